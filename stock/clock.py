@@ -4,6 +4,7 @@ import datetime as dt
 from functools import lru_cache
 
 from stock.errors import BadInput
+from stock.language import _
 from stock.text import plain
 
 
@@ -49,7 +50,7 @@ def read_stamp(text: str) -> dt.datetime:
         found = None
     # `fromisoformat` takes a tenth of the time of `strptime`, and reads other spellings than ours, too.
     if found is None or not text.endswith("Z") or stamp(found) != text:
-        raise BadInput(f"{plain(text, 40)!r} is not an instant of the books")
+        raise BadInput(_("{text!r} is not an instant of the books", text=plain(text, 40)))
     return found.replace(tzinfo=dt.UTC)
 
 
@@ -75,7 +76,8 @@ def zone_named(text: str) -> str:
     cities = [name for name in known if "/" in name and name.casefold().endswith(f"/{wanted}")]
     if not whole and len({_offsets(name) for name in cities}) > 1:
         raise BadInput(
-            f"{plain(text, 40)!r} could be {' or '.join(cities[:4])}", remedy="Write the whole name"
+            _("{text!r} could be {cities}", text=plain(text, 40), cities=" or ".join(cities[:4])),
+            remedy=_("Write the whole name"),
         )
     for name in whole or cities[:1]:
         zone(name)
@@ -97,6 +99,6 @@ def zone(zone_name: str) -> dt.tzinfo:
         return ZoneInfo(zone_name)
     except (KeyError, ValueError, OSError):
         raise BadInput(
-            f"there is no time zone named {plain(zone_name, 40)!r}",
-            remedy="Write one such as Europe/Lisbon, America/Chicago or UTC",
+            _("there is no time zone named {zone_name!r}", zone_name=plain(zone_name, 40)),
+            remedy=_("Write one such as Europe/Lisbon, America/Chicago or UTC"),
         ) from None

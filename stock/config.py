@@ -11,6 +11,7 @@ from pathlib import Path
 from stock import config_file, language
 from stock.config_file import path
 from stock.errors import BadInput, UllageError
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.text import plain
 
@@ -25,6 +26,8 @@ VARIABLES: Mapping[str, str] = {
 """Each key of the file, and the environment variable that comes before it; empty where there is none."""
 THEMES = ("lamp", "daylight", "terminal")
 """The dashboard's themes."""
+
+
 def read() -> dict[str, str]:
     """The settings of the file; empty where there is none.
 
@@ -37,7 +40,7 @@ def read() -> dict[str, str]:
         raise _damaged(str(error)) from error
     for key in VARIABLES:
         if not isinstance(found.get(key, ""), str):
-            raise _damaged(f"{key} is not a text between quotes")
+            raise _damaged(_("{key} is not a text between quotes", key=key))
     return {key: str(found[key]) for key in VARIABLES if found.get(key)}
 
 
@@ -58,7 +61,10 @@ def require_theme(name: str) -> None:
         BadInput: it is none; names those that there are.
     """
     if name not in THEMES:
-        raise BadInput(f"there is no theme {plain(name, 40)!r}", remedy=f"Write one of {', '.join(THEMES)}")
+        raise BadInput(
+            _("there is no theme {name!r}", name=plain(name, 40)),
+            remedy=_("Write one of {themes}", themes=", ".join(THEMES)),
+        )
 
 
 def require_language(code: str) -> None:
@@ -69,7 +75,10 @@ def require_language(code: str) -> None:
     """
     if code not in language.LANGUAGES:
         known = ", ".join(f"{each} ({name})" for each, name in language.LANGUAGES.items())
-        raise BadInput(f"there is no language {plain(code, 40)!r}", remedy=f"Write one of {known}")
+        raise BadInput(
+            _("there is no language {code!r}", code=plain(code, 40)),
+            remedy=_("Write one of {known}", known=known),
+        )
 
 
 def change(key: str, to: str) -> Path:
@@ -82,7 +91,10 @@ def change(key: str, to: str) -> Path:
         UllageError: the file can't be written.
     """
     if key not in VARIABLES:
-        raise BadInput(f"{plain(key, 40)!r} is no setting", remedy=f"Write one of {', '.join(VARIABLES)}")
+        raise BadInput(
+            _("{key!r} is no setting", key=plain(key, 40)),
+            remedy=_("Write one of {variables}", variables=", ".join(VARIABLES)),
+        )
     read()  # a file that can't be read is not written over
     lines = [line for line in _text().splitlines() if line.partition("=")[0].strip() != key]
     if to:
@@ -95,8 +107,8 @@ def change(key: str, to: str) -> Path:
         os.replace(beside, file)
     except OSError as error:
         raise UllageError(
-            f"{plain(str(file))} can't be written ({error.strerror})",
-            remedy="Check the rights of its folder",
+            _("{file} can't be written ({strerror})", file=plain(str(file)), strerror=error.strerror),
+            remedy=_("Check the rights of its folder"),
             code="not-kept",
         ) from error
     return file
@@ -106,14 +118,14 @@ def _text() -> str:
     try:
         return config_file.text()
     except (OSError, UnicodeDecodeError) as error:
-        raise _damaged(getattr(error, "strerror", None) or "it is no text in UTF-8") from error
+        raise _damaged(getattr(error, "strerror", None) or _("it is no text in UTF-8")) from error
 
 
 def _damaged(why: str) -> BadInput:
     return BadInput(
-        f"the settings in {plain(str(path()))} can't be read: {plain(why, 100)}",
+        _("the settings in {path} can't be read: {why}", path=plain(str(path())), why=plain(why, 100)),
         remedy=Remedy(
-            "Correct that file, or delete it and set what you need again: ", Do("config set", "--help")
+            _("Correct that file, or delete it and set what you need again: "), Do("config set", "--help")
         ),
         code="bad-config",
     )

@@ -8,9 +8,10 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
+from stock.language import _
 from stock.remedies import Remedy
 
-NOTHING_BOOKED = "nothing was booked"
+NOTHING_BOOKED = _("nothing was booked")
 
 
 class UllageError(Exception):

@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import NoReturn
 
 from stock.errors import BadInput
+from stock.language import _
 from stock.text import plain
 
 LONGEST = 40
@@ -23,7 +24,10 @@ def refuse(what: str, text: str, why: str, accepted: str) -> NoReturn:
     Raises:
         BadInput: always.
     """
-    raise BadInput(f"the {what} {plain(text, LONGEST)!r} {why}", remedy=f"Write {accepted}")
+    raise BadInput(
+        _("the {what} {text!r} {why}", what=what, text=plain(text, LONGEST), why=why),
+        remedy=_("Write {accepted}", accepted=accepted),
+    )
 
 
 def tidy(text: str, what: str, accepted: str) -> str:
@@ -34,13 +38,19 @@ def tidy(text: str, what: str, accepted: str) -> str:
     """
     if len(text) > LONGEST:
         raise BadInput(
-            f"the {what} has {len(text)} letters, at most {LONGEST} are read", remedy=f"Write {accepted}"
+            _(
+                "the {what} has {text} letters, at most {longest} are read",
+                what=what,
+                text=len(text),
+                longest=LONGEST,
+            ),
+            remedy=_("Write {accepted}", accepted=accepted),
         )
     if plain(text, LONGEST) != text:
-        refuse(what, text, "holds a control or direction character", accepted)
+        refuse(what, text, _("holds a control or direction character"), accepted)
     tidied = " ".join(text.split())
     if not tidied:
-        raise BadInput(f"the {what} is empty", remedy=f"Write {accepted}")
+        raise BadInput(_("the {what} is empty", what=what), remedy=_("Write {accepted}", accepted=accepted))
     return tidied
 
 
@@ -59,29 +69,42 @@ def figure_and_unit(text: str, what: str, accepted: str, *, signed: bool = False
     """
     tidied = tidy(text, what, accepted)
     if "," in tidied:
-        bare = f"{tidied.replace(',', '')} or " if re.search(r"\d,\d{3}(\D|$)", tidied) else ""
+        bare = (
+            _("{replace} or ", replace=tidied.replace(",", ""))
+            if re.search(r"\d,\d{3}(\D|$)", tidied)
+            else ""
+        )
         refuse(
             what,
             tidied,
-            "has a comma",
-            f"{bare}{tidied.replace(',', '.')}, with a point for the decimals only",
+            _("has a comma"),
+            _(
+                "{bare}{replace}, with a point for the decimals only",
+                bare=bare,
+                replace=tidied.replace(",", "."),
+            ),
         )
     if tidied.casefold().split()[0] in _WORDS_FOR_NO_FIGURE:
-        refuse(what, tidied, "is not a figure", accepted)
+        refuse(what, tidied, _("is not a figure"), accepted)
     if re.search(_EXPONENT, tidied):
-        refuse(what, tidied, "is written with an exponent", f"the figure out in full; {accepted}")
+        refuse(
+            what,
+            tidied,
+            _("is written with an exponent"),
+            _("the figure out in full; {accepted}", accepted=accepted),
+        )
     sign = 1
     if tidied[0] in "-−+":
         if tidied[0] != "+" and not signed:
-            refuse(what, tidied, "is negative", accepted)
+            refuse(what, tidied, _("is negative"), accepted)
         sign = 1 if tidied[0] == "+" else -1
         tidied = tidied[1:].lstrip()
     found = re.match(_FIGURE, tidied)
     if found is None:
-        refuse(what, text, "does not begin with a figure", accepted)
+        refuse(what, text, _("does not begin with a figure"), accepted)
     unit = tidied[found.end() :].strip()
     if unit[:1].isdigit() or unit[:1] in {"/", "*", "+", "-", ".", "^"}:
-        refuse(what, text, "holds more than one figure", accepted)
+        refuse(what, text, _("holds more than one figure"), accepted)
     return sign * _fraction(found, what, text, accepted), " ".join(unit.casefold().replace(".", " ").split())
 
 
@@ -90,7 +113,7 @@ def _fraction(found: re.Match[str], what: str, text: str, accepted: str) -> Frac
     if decimal is not None:
         return Fraction(decimal)
     if int(lower) == 0:
-        refuse(what, text, "divides by nothing", accepted)
+        refuse(what, text, _("divides by nothing"), accepted)
     return int(whole or 0) + Fraction(int(upper), int(lower))
 
 

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from stock.errors import BadInput
+from stock.language import _
 
 NONE = "none"
 PICTOGRAMS = {
@@ -98,10 +99,10 @@ def _statement(word: str) -> str:
         return found[0]
     if found:
         raise BadInput(
-            f"{word[:20]!r} could be {' or '.join(found)}",
-            remedy="Write its letters as the sheet prints them",
+            _("{word!r} could be {found}", word=word[:20], found=" or ".join(found)),
+            remedy=_("Write its letters as the sheet prints them"),
         )
-    raise BadInput(f"there is no hazard statement {word[:20]!r}", remedy=_nearest(joined))
+    raise BadInput(_("there is no hazard statement {word!r}", word=word[:20]), remedy=_nearest(joined))
 
 
 def _joined(word: str) -> str:
@@ -119,8 +120,11 @@ def _nearest(word: str) -> str:
         alike = [code for code in statements() if code.casefold().startswith(word[:letters].casefold())]
         if alike:
             shown = ", ".join(alike[:6])
-            return f"There are {shown}; copy it from section 2 of the safety data sheet, or write none"
-    return "Copy it from section 2 of the safety data sheet, as H225, H301+H311 or EUH066, or write none"
+            return _(
+                "There are {shown}; copy it from section 2 of the safety data sheet, or write none",
+                shown=shown,
+            )
+    return _("Copy it from section 2 of the safety data sheet, as H225, H301+H311 or EUH066, or write none")
 
 
 def read_pictograms(text: str) -> tuple[str, ...]:
@@ -139,7 +143,10 @@ def read_pictograms(text: str) -> tuple[str, ...]:
         word = next((each for each in longest_first if f"{left} ".startswith(f"{each} ")), None)
         if word is None:
             known = ", ".join(f"{code} {name}" for code, name in PICTOGRAMS.items())
-            raise BadInput(f"{left[:20]!r} is no pictogram", remedy=f"Write some of {known}, or none")
+            raise BadInput(
+                _("{left!r} is no pictogram", left=left[:20]),
+                remedy=_("Write some of {known}, or none", known=known),
+            )
         found.append(said[word])
         left = left[len(word) :].strip()
     return tuple(dict.fromkeys(found))

@@ -62,7 +62,7 @@ def N_(message: str) -> str:  # noqa: N802 - the name that tools which collect m
 
 def use(message: Callable[[str], str], plural: Callable[[str, str, int], str]) -> None:
     """Look messages up by these two functions from now on; to be called before modules with messages are imported."""
-    global _message, _plural  # noqa: PLW0603 - one program speaks one language
+    global _message, _plural
     _message, _plural = message, plural
 
 

@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 
 from stock import clock
 from stock.errors import BadInput, NotEnough
+from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.store.closed_periods import hold_closed_until, require_open
 from stock.store.connection import connection, locked, writing
@@ -161,10 +162,17 @@ class Errand(NamedTuple):
         # The bottle's row holds the change already and so do all these figures.
         if min(held) < 0:
             raise NotEnough(
-                f"on {self.day} or after it bottle {bottle} held {show_ml(min(held) - change_ul)} ml "
-                f"and {show_ml(-change_ul)} ml were asked of it",
+                _(
+                    "on {day} or after it bottle {bottle} held {held} ml and {change_ul} ml were asked of it",
+                    day=self.day,
+                    bottle=bottle,
+                    held=show_ml(min(held) - change_ul),
+                    change_ul=show_ml(-change_ul),
+                ),
                 remedy=Remedy(
-                    "Pour from another bottle ", Option("from"), ", or give a later day; nothing was booked"
+                    _("Pour from another bottle "),
+                    Option("from"),
+                    _(", or give a later day; nothing was booked"),
                 ),
             )
 
@@ -275,8 +283,13 @@ class Batch:
             below = below_empty(some)
             if below is not None:
                 raise NotEnough(
-                    f"on {below[1][:10]} bottle {below[0]} would have held {show_ml(-below[2])} ml less than nothing",
-                    remedy="Correct the days or the amounts; nothing was booked",
+                    _(
+                        "on {below} bottle {below2} would have held {below3} ml less than nothing",
+                        below=below[1][:10],
+                        below2=below[0],
+                        below3=show_ml(-below[2]),
+                    ),
+                    remedy=_("Correct the days or the amounts; nothing was booked"),
                 )
 
 
@@ -348,7 +361,8 @@ def _begin(kind: str, at: datetime | None, note: str, undoes: int | None) -> Err
     moment = at or (newest if now < newest <= now + SET_BACK else now)
     if moment > max(now, newest):
         raise BadInput(
-            f"{clock.stamp(moment)} lies in the future", remedy="Give a past day; nothing was booked"
+            _("{moment} lies in the future", moment=clock.stamp(moment)),
+            remedy=_("Give a past day; nothing was booked"),
         )
     day = clock.day_of(moment, zone())
     require_open(day, closed)

@@ -5,6 +5,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from stock.grammar import figure_and_unit, plain_figure, refuse, tidy
+from stock.language import _
 
 
 @lru_cache(maxsize=1)
@@ -20,10 +21,13 @@ def currency(text: str) -> str:
     Raises:
         BadInput: no currency in use has it.
     """
-    code = tidy(text, "currency", "three letters such as EUR").upper()
+    code = tidy(text, "currency", _("three letters such as EUR")).upper()
     if code not in _currencies():
         refuse(
-            "currency", text, "is not one in use", "its three letters of ISO 4217, such as EUR, USD or JPY"
+            "currency",
+            text,
+            _("is not one in use"),
+            _("its three letters of ISO 4217, such as EUR, USD or JPY"),
         )
     return code
 
@@ -40,17 +44,26 @@ def money(text: str, currency: str) -> int:
         BadInput: no amount, another currency, a digit too many, negative, or 1,000,000,000 and more.
     """
     digits = minor_digits(currency)
-    accepted = f"an amount such as {plain_figure(Fraction(790, 100) if digits else Fraction(790))} {currency}"
+    accepted = _(
+        "an amount such as {fraction} {currency}",
+        fraction=plain_figure(Fraction(790, 100) if digits else Fraction(790)),
+        currency=currency,
+    )
     tidied = tidy(text, "price", accepted)
     leading = tidied[:3].upper()
     figure, unit = figure_and_unit(tidied[3:] if leading == currency.upper() else tidied, "price", accepted)
     if unit not in {"", currency.casefold()}:
-        refuse("price", text, f"is not in {currency}", accepted)
+        refuse("price", text, _("is not in {currency}", currency=currency), accepted)
     exact = figure * 10**digits
     if exact.denominator != 1:
-        refuse("price", text, f"has more digits than {currency} has ({digits})", accepted)
+        refuse(
+            "price",
+            text,
+            _("has more digits than {currency} has ({digits})", currency=currency, digits=digits),
+            accepted,
+        )
     if figure >= 1_000_000_000:
-        refuse("price", text, "is too large", accepted)
+        refuse("price", text, _("is too large"), accepted)
     return int(exact)
 
 

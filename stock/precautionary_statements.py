@@ -14,8 +14,9 @@ from pathlib import Path
 
 from stock.errors import BadInput
 from stock.hazard_statements import NONE
+from stock.language import _
 
-SOURCE = "texts of CLP annex IV, from memory"
+SOURCE = _("texts of CLP annex IV, from memory")
 _JOINED = re.compile(r"\s*\+\s*")
 _BETWEEN = re.compile(r"[\s,;]+")
 _FORM = re.compile(r"P[1-5]\d\d(\+P[1-5]\d\d){0,3}", re.ASCII)
@@ -37,7 +38,7 @@ def text_of(codes: Iterable[str]) -> str:
 
 def _text(code: str) -> str:
     known = texts()
-    return " ".join(known.get(part, f"({part}: as its label says)") for part in code.split("+"))
+    return " ".join(known.get(part, _("({part}: as its label says)", part=part)) for part in code.split("+"))
 
 
 def read(text: str) -> tuple[str, ...]:
@@ -55,7 +56,7 @@ def read(text: str) -> tuple[str, ...]:
     for word in words:
         if not _FORM.fullmatch(word):
             raise BadInput(
-                f"{word[:20]!r} is no precautionary statement",
-                remedy="Write P and three digits, as P210 or P305+P351+P338, or none",
+                _("{word!r} is no precautionary statement", word=word[:20]),
+                remedy=_("Write P and three digits, as P210 or P305+P351+P338, or none"),
             )
     return tuple(words)

@@ -8,10 +8,11 @@ from typing import NamedTuple
 
 from stock import clock
 from stock.grammar import figure_and_unit, refuse, tidy
+from stock.language import _
 
-_LIFE = "a life such as 12mo, 3y, 90d or 2w"
-_DAY = "a day such as 2026-03-01, today, yesterday or -3d"
-_INSTANT = "an instant such as 2026-03-01, 2026-03-01 14:30, 14:30, now, yesterday or -3d"
+_LIFE = _("a life such as 12mo, 3y, 90d or 2w")
+_DAY = _("a day such as 2026-03-01, today, yesterday or -3d")
+_INSTANT = _("an instant such as 2026-03-01, 2026-03-01 14:30, 14:30, now, yesterday or -3d")
 _MONTHS = {"mo": 1, "month": 1, "months": 1, "y": 12, "year": 12, "years": 12, "yr": 12}
 _DAYS = {"d": 1, "day": 1, "days": 1, "w": 7, "week": 7, "weeks": 7, "wk": 7}
 _AGO = r"(?a:([-+−])(\d{1,4})([dw]))"
@@ -65,25 +66,25 @@ def duration(text: str, *, zero: bool = False) -> Duration:
         figure, unit = figure_and_unit(part, "duration", _LIFE)
         if unit not in _MONTHS and unit not in _DAYS:
             why = (
-                "could be months or minutes"
+                _("could be months or minutes")
                 if unit == "m"
-                else "has no unit"
+                else _("has no unit")
                 if not unit
-                else "has no known unit"
+                else _("has no known unit")
             )
             refuse("duration", text, why, _LIFE)
         if figure.denominator != 1:
-            refuse("duration", text, "is not in whole units", _LIFE)
+            refuse("duration", text, _("is not in whole units"), _LIFE)
         length = int(figure)
         if length > 36_525:
-            refuse("duration", text, "is longer than 100 years", _LIFE)
+            refuse("duration", text, _("is longer than 100 years"), _LIFE)
         found = Duration(
             found.months + length * _MONTHS.get(unit, 0), found.days + length * _DAYS.get(unit, 0)
         )
     if found == Duration() and not zero:
-        refuse("duration", text, "is no time at all", _LIFE)
+        refuse("duration", text, _("is no time at all"), _LIFE)
     if found.months > 1_200 or found.days > 36_525:
-        refuse("duration", text, "is longer than 100 years", _LIFE)
+        refuse("duration", text, _("is longer than 100 years"), _LIFE)
     return found
 
 
@@ -106,13 +107,18 @@ def _day(text: str, today: dt.date, accepted: str) -> dt.date:
         return today + dt.timedelta(count if ago[1] == "+" else -count)
     written = re.fullmatch(_WRITTEN_DAY, word)
     if written is None:
-        refuse("day", text, "is not a day", accepted)
+        refuse("day", text, _("is not a day"), accepted)
     try:
         found = dt.date(int(written[1]), int(written[2]), int(written[3]))
     except ValueError:
-        refuse("day", text, "is not in the calendar", accepted)
+        refuse("day", text, _("is not in the calendar"), accepted)
     if not FIRST_YEAR <= found.year <= LAST_YEAR:
-        refuse("day", text, f"lies outside {FIRST_YEAR} to {LAST_YEAR}", accepted)
+        refuse(
+            "day",
+            text,
+            _("lies outside {first_year} to {last_year}", first_year=FIRST_YEAR, last_year=LAST_YEAR),
+            accepted,
+        )
     return found
 
 
@@ -145,16 +151,16 @@ def instant(text: str, zone: str, now: dt.datetime) -> dt.datetime:
 def _at(found: dt.date, time: str, zone: str, text: str) -> dt.datetime:
     written = re.fullmatch(_WRITTEN_TIME, time.upper())
     if written is None:
-        refuse("instant", text, "has no such time", _INSTANT)
+        refuse("instant", text, _("has no such time"), _INSTANT)
     try:
         clock_time = dt.time(int(written[1]), int(written[2]), int(written[3] or 0))
         if written[4]:
             offset = dt.datetime.fromisoformat(f"2000-01-01T00:00{written[4].replace('Z', '+00:00')}").tzinfo
             return dt.datetime.combine(found, clock_time, offset).astimezone(dt.UTC)
     except ValueError:
-        refuse("instant", text, "has no such time", _INSTANT)
+        refuse("instant", text, _("has no such time"), _INSTANT)
     local = dt.datetime.combine(found, clock_time, clock.zone(zone))
     read = local.astimezone(dt.UTC)
     if read.astimezone(local.tzinfo).replace(tzinfo=None) != local.replace(tzinfo=None):
-        refuse("instant", text, f"was skipped by the clocks in {zone}", _INSTANT)
+        refuse("instant", text, _("was skipped by the clocks in {zone}", zone=zone), _INSTANT)
     return read

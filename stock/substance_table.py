@@ -11,6 +11,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from stock.errors import BadInput
+from stock.language import _
 from stock.text import folded, plain
 
 Row = Mapping[str, str]
@@ -110,11 +111,11 @@ def cas_number(text: str) -> str:
     """
     cas = text.strip()
     if not is_cas(cas):
-        raise BadInput(f"{plain(cas, 20)!r} is no CAS number", remedy="Write it like 67-64-1")
+        raise BadInput(_("{cas!r} is no CAS number", cas=plain(cas, 20)), remedy=_("Write it like 67-64-1"))
     if int(cas[-1]) != check_digit(cas):
         raise BadInput(
-            f"{cas!r} is no CAS number: its last digit would be {check_digit(cas)}",
-            remedy="Write it as section 3 of the safety data sheet has it, or write the substance's name",
+            _("{cas!r} is no CAS number: its last digit would be {cas2}", cas=cas, cas2=check_digit(cas)),
+            remedy=_("Write it as section 3 of the safety data sheet has it, or write the substance's name"),
         )
     return cas
 

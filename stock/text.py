@@ -3,6 +3,7 @@
 import unicodedata
 
 from stock.errors import BadInput
+from stock.language import _
 
 _CONTROLS = {"Cc", "Cf", "Cs", "Co", "Zl", "Zp"}
 SELECTORS = {ord("\ufe0e"): None, ord("\ufe0f"): None}
@@ -36,13 +37,16 @@ def name(text: str, *, what: str = "name", most: int = LONGEST_NAME) -> str:
     """
     cleaned = " ".join(unicodedata.normalize("NFC", text).split())
     if not cleaned:
-        raise BadInput(f"the {what} is empty", remedy=f"Write 1 to {most} letters")
+        raise BadInput(_("the {what} is empty", what=what), remedy=_("Write 1 to {most} letters", most=most))
     if len(cleaned) > most:
-        raise BadInput(f"the {what} has {len(cleaned)} letters", remedy=f"Write 1 to {most} letters")
+        raise BadInput(
+            _("the {what} has {cleaned} letters", what=what, cleaned=len(cleaned)),
+            remedy=_("Write 1 to {most} letters", most=most),
+        )
     if not cleaned.isprintable() and any(unicodedata.category(letter) in _CONTROLS for letter in cleaned):
         raise BadInput(
-            f"the {what} holds a control or direction character",
-            remedy="Type it again with letters, digits, blanks and signs only",
+            _("the {what} holds a control or direction character", what=what),
+            remedy=_("Type it again with letters, digits, blanks and signs only"),
         )
     return cleaned
 
@@ -55,15 +59,18 @@ def note(text: str) -> str:
     """
     cleaned = plain(text.strip(), LONGEST_NOTE + 1)
     if len(cleaned) > LONGEST_NOTE:
-        raise BadInput(f"the note has {len(text.strip())} letters", remedy=f"Write at most {LONGEST_NOTE:,}")
+        raise BadInput(
+            _("the note has {text} letters", text=len(text.strip())),
+            remedy=_("Write at most {longest_note:,}", longest_note=LONGEST_NOTE),
+        )
     return cleaned
 
 
 def not_text(error: UnicodeEncodeError) -> BadInput:
     """The error for a text with bytes that are not UTF-8, which no file or database can hold."""
     return BadInput(
-        f"{plain(str(error.object), 40)!r} holds bytes that are not UTF-8",
-        remedy="Type it anew, in a terminal that is set to UTF-8; nothing was booked",
+        _("{object!r} holds bytes that are not UTF-8", object=plain(str(error.object), 40)),
+        remedy=_("Type it anew, in a terminal that is set to UTF-8; nothing was booked"),
     )
 
 

@@ -14,6 +14,7 @@ from typing import Any, Literal, NewType
 
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit, in_short, plain_figure, refuse, tidy
+from stock.language import _
 from stock.money import currency, minor_digits, money, show_money
 from stock.spans import Duration, day, duration, instant
 
@@ -33,7 +34,7 @@ MOST_REDUCTION = 200  # per cent of the paint; 2 parts reducer to 1 of paint
 WATER_DROPS_MILLI = 20_000  # 20 drops a millilitre, the pharmacopoeial dropper with water: USP <1101>
 
 _VOLUME = "an amount with a unit, such as 8 ml, 1/2 fl oz, 3 drops or 2 tsp; most 1000 l"
-_MASS = "a mass with a unit, such as 63.2 g, 500 mg or 1.2 kg; most 1000 kg"
+_MASS = _("a mass with a unit, such as 63.2 g, 500 mg or 1.2 kg; most 1000 kg")
 _METRIC_UL = {"ul": 1, "ml": 1_000, "cc": 1_000, "cm3": 1_000, "cl": 10_000, "dl": 100_000, "l": 1_000_000}
 _METRIC_UL |= {
     f"{name}{end}": ul
@@ -115,7 +116,7 @@ def volume(
     """
     figure, unit = figure_and_unit(text, what, _VOLUME)
     if not unit:
-        refuse(what, text, "has no unit", _VOLUME)
+        refuse(what, text, _("has no unit"), _VOLUME)
     if unit in _DROPS:
         exact = figure * 1_000_000 / drops_milli
     elif unit in _METRIC_UL:
@@ -126,12 +127,12 @@ def volume(
 
 
 def _kitchen_ul(figure: Fraction, unit: str, measures: str, text: str, what: str) -> Fraction:
-    system, _, rest = unit.partition(" ")
+    system, __, rest = unit.partition(" ")
     named = _SYSTEMS.get(system)
     word = rest if named else unit
     measure = _KITCHEN.get(word)
     if measure is None:
-        refuse(what, text, "has no known unit", _VOLUME)
+        refuse(what, text, _("has no known unit"), _VOLUME)
     if named is None and measures == "metric" and measure.endswith("spoon"):
         named = "metric"
     if named is None and measures == "metric" and word in _FLUID_OUNCES:
@@ -141,18 +142,23 @@ def _kitchen_ul(figure: Fraction, unit: str, measures: str, text: str, what: str
         return figure * _METRIC_SPOON_UL[measure]
     if named == "metric":
         spelled = "fl oz" if measure == "fluid_ounce" else measure.removeprefix("fluid_")
-        refuse(what, text, "could be two measures", f"us {spelled} or imp {spelled}, or millilitres")
+        refuse(
+            what,
+            text,
+            _("could be two measures"),
+            _("us {spelled} or imp {spelled}, or millilitres", spelled=spelled),
+        )
     return _converted(figure, f"{named}_{measure}", "microlitre")
 
 
 def _kept(exact: Fraction, most: int, what: str, text: str, accepted: str, *, zero: bool = False) -> int:
     kept = round(exact)
     if exact == 0 and not zero:
-        refuse(what, text, "is nothing", accepted)
+        refuse(what, text, _("is nothing"), accepted)
     if kept == 0 and exact != 0:
-        refuse(what, text, "is less than the books can hold", accepted)
+        refuse(what, text, _("is less than the books can hold"), accepted)
     if exact > most:
-        refuse(what, text, "is too large", accepted)
+        refuse(what, text, _("is too large"), accepted)
     return kept
 
 
@@ -164,13 +170,13 @@ def mass(text: str, *, zero: bool = False, what: str = "mass", most: int = MOST_
     """
     figure, unit = figure_and_unit(text, what, _MASS)
     if unit in {"oz", "ounce", "ounces"}:
-        refuse(what, text, "could be a volume", "2 oz av for a mass, or grams")
+        refuse(what, text, _("could be a volume"), "2 oz av for a mass, or grams")
     if unit in _MASS_MG:
         exact = figure * _MASS_MG[unit]
     elif unit in _MASS_POUNDS:
         exact = _converted(figure, _MASS_POUNDS[unit], "milligram")
     else:
-        refuse(what, text, "has no known unit" if unit else "has no unit", _MASS)
+        refuse(what, text, _("has no known unit") if unit else _("has no unit"), _MASS)
     return Milligrams(_kept(exact, most, what, text, _MASS, zero=zero))
 
 
@@ -187,7 +193,7 @@ def reduction(text: str) -> Fraction:
         BadInput: neither, nothing, above 200 %, or a ratio with more reducer than paint, which is read both
             ways in the trade and so must be spelled out.
     """
-    accepted = "a per cent of the paint such as 20%, or paint to reducer such as 5:1; most 200%"
+    accepted = _("a per cent of the paint such as 20%, or paint to reducer such as 5:1; most 200%")
     tidied = tidy(text, "reduction", accepted)
     if ":" in tidied:
         percent_of_paint = _ratio(tidied, accepted)
@@ -195,33 +201,48 @@ def reduction(text: str) -> Fraction:
         figure, unit = figure_and_unit(tidied, "reduction", accepted)
         if unit in {"% of mix", "% of the mix"}:
             if figure >= 100:
-                refuse("reduction", text, "leaves no paint in the mix", accepted)
+                refuse("reduction", text, _("leaves no paint in the mix"), accepted)
             figure = 100 * figure / (100 - figure)
         elif unit not in {"%", "% of paint", "% of the paint", "percent", "per cent"}:
-            refuse("reduction", text, "is neither a per cent nor a ratio", accepted)
+            refuse("reduction", text, _("is neither a per cent nor a ratio"), accepted)
         percent_of_paint = figure
     if percent_of_paint == 0:
-        refuse("reduction", text, "is no reducer", f"nothing, to leave the paint as it is, or {accepted}")
+        refuse(
+            "reduction",
+            text,
+            _("is no reducer"),
+            _("nothing, to leave the paint as it is, or {accepted}", accepted=accepted),
+        )
     if percent_of_paint > MOST_REDUCTION:
-        refuse("reduction", text, "is more than two parts reducer to one of paint", accepted)
+        refuse("reduction", text, _("is more than two parts reducer to one of paint"), accepted)
     return percent_of_paint
 
 
 def _ratio(tidied: str, accepted: str) -> Fraction:
-    first, _, second = tidied.partition(":")
+    first, __, second = tidied.partition(":")
     paint, paint_unit = figure_and_unit(first, "reduction", accepted)
     reducer, reducer_unit = figure_and_unit(second, "reduction", accepted)
     if paint_unit or reducer_unit or not paint or not reducer:
-        refuse("reduction", tidied, "is not a ratio of two figures", accepted)
+        refuse("reduction", tidied, _("is not a ratio of two figures"), accepted)
     if paint < reducer:
         turned, more = f"{second.strip()}:{first.strip()}", 100 * reducer / paint
-        or_more = f", or {plain_figure(more)}% for more reducer than paint" if more <= MOST_REDUCTION else ""
+        or_more = (
+            _(", or {more}% for more reducer than paint", more=plain_figure(more))
+            if more <= MOST_REDUCTION
+            else ""
+        )
         refuse(
             "reduction",
             tidied,
-            "is read both ways in the trade",
-            f"{turned} for {plain_figure(reducer)} parts paint to {plain_figure(paint)} of reducer, which is "
-            f"{plain_figure(100 * paint / reducer)} %{or_more}",
+            _("is read both ways in the trade"),
+            _(
+                "{turned} for {reducer} parts paint to {paint} of reducer, which is {paint2} %{or_more}",
+                turned=turned,
+                reducer=plain_figure(reducer),
+                paint=plain_figure(paint),
+                paint2=plain_figure(100 * paint / reducer),
+                or_more=or_more,
+            ),
         )
     return 100 * reducer / paint
 
@@ -232,12 +253,12 @@ def percent(text: str, *, what: str = "share", most: int = 100) -> MilliPercent:
     Raises:
         BadInput: not a per cent, negative, or above `most` per cent.
     """
-    accepted = f"a per cent from 0% to {most}%, such as 16.7%"
+    accepted = _("a per cent from 0% to {most}%, such as 16.7%", most=most)
     figure, unit = figure_and_unit(text, what, accepted)
     if unit not in {"%", "percent", "per cent"}:
-        refuse(what, text, "is not a per cent", accepted)
+        refuse(what, text, _("is not a per cent"), accepted)
     if figure > most:
-        refuse(what, text, f"is more than {most} %", accepted)
+        refuse(what, text, _("is more than {most} %", most=most), accepted)
     return MilliPercent(round(figure * 1_000))
 
 
@@ -247,14 +268,14 @@ def temperature(text: str) -> MilliCelsius:
     Raises:
         BadInput: no temperature in C or F, or outside -100 to 500 °C.
     """
-    accepted = "a temperature such as 18C or 64F, from -100C to 500C"
+    accepted = _("a temperature such as 18C or 64F, from -100C to 500C")
     figure, unit = figure_and_unit(text, "temperature", accepted, signed=True)
     scale = unit.removeprefix("°").removeprefix("deg").strip()
     if scale not in {"c", "f"}:
-        refuse("temperature", text, "is neither in C nor in F", accepted)
+        refuse("temperature", text, _("is neither in C nor in F"), accepted)
     celsius = figure if scale == "c" else (figure - 32) * 5 / 9
     if not -100 <= celsius <= 500:
-        refuse("temperature", text, "is out of reach", accepted)
+        refuse("temperature", text, _("is out of reach"), accepted)
     return MilliCelsius(round(celsius * 1_000))
 
 
@@ -264,16 +285,16 @@ def temperature_range(text: str) -> tuple[MilliCelsius, MilliCelsius]:
     Raises:
         BadInput: not two temperatures, or the lower is not the first.
     """
-    accepted = "two temperatures such as 5C..35C"
-    tidied = tidy(text, "temperature range", accepted)
+    accepted = _("two temperatures such as 5C..35C")
+    tidied = tidy(text, _("temperature range"), accepted)
     first, dots, second = tidied.partition("..")
     if not dots:
-        refuse("temperature range", text, "has no two points between two temperatures", accepted)
+        refuse(_("temperature range"), text, _("has no two points between two temperatures"), accepted)
     if first.strip() and first.strip()[-1].isdigit():
         first = f"{first.strip()}{second.strip()[-1:]}"
     low, high = temperature(first), temperature(second)
     if low >= high:
-        refuse("temperature range", text, "does not have the lower one first", accepted)
+        refuse(_("temperature range"), text, _("does not have the lower one first"), accepted)
     return low, high
 
 
@@ -283,12 +304,12 @@ def needle(text: str) -> Micrometres:
     Raises:
         BadInput: no figure, or outside 0.1 to 2.0 mm.
     """
-    accepted = "its bore in millimetres, such as 0.35, from 0.1 to 2.0"
+    accepted = _("its bore in millimetres, such as 0.35, from 0.1 to 2.0")
     figure, unit = figure_and_unit(text, "needle", accepted)
     if unit not in {"", "mm"}:
-        refuse("needle", text, "is not in millimetres", accepted)
+        refuse("needle", text, _("is not in millimetres"), accepted)
     if not Fraction(1, 10) <= figure <= 2:
-        refuse("needle", text, "is no needle of an airbrush", accepted)
+        refuse("needle", text, _("is no needle of an airbrush"), accepted)
     return Micrometres(round(figure * 1_000))
 
 
@@ -298,10 +319,10 @@ def pressure(text: str) -> Pascals:
     Raises:
         BadInput: no pressure with a known unit, nothing, or above 10 bar.
     """
-    accepted = "a pressure such as 1.5 bar, 20 psi or 150 kPa, most 10 bar"
+    accepted = _("a pressure such as 1.5 bar, 20 psi or 150 kPa, most 10 bar")
     figure, unit = figure_and_unit(text, "pressure", accepted)
     if unit not in _PRESSURE_PA and unit != "psi":
-        refuse("pressure", text, "has no known unit" if unit else "has no unit", accepted)
+        refuse("pressure", text, _("has no known unit") if unit else _("has no unit"), accepted)
     exact = figure * _PRESSURE_PA[unit] if unit in _PRESSURE_PA else _converted(figure, "psi", "pascal")
     return Pascals(_kept(exact, 1_000_000, "pressure", text, accepted))
 
@@ -312,16 +333,16 @@ def density(text: str) -> int:
     Raises:
         BadInput: no density, or outside 0.3 to 5 g/ml.
     """
-    accepted = "a density in grams a millilitre, such as 1.05, from 0.3 to 5"
+    accepted = _("a density in grams a millilitre, such as 1.05, from 0.3 to 5")
     figure, unit = figure_and_unit(text, "density", accepted)
     scale = {
         **dict.fromkeys(("", "g/ml", "kg/l", "g/cm3"), 1_000_000), **dict.fromkeys(("g/l", "kg/m3"), 1_000),
     }  # fmt: skip
     if unit not in scale:
-        refuse("density", text, "has no known unit", accepted)
+        refuse("density", text, _("has no known unit"), accepted)
     exact = figure * scale[unit]
     if not 300_000 <= exact <= 5_000_000:
-        refuse("density", text, "is no density of a paint or a solvent", accepted)
+        refuse("density", text, _("is no density of a paint or a solvent"), accepted)
     return round(exact)
 
 
@@ -340,7 +361,7 @@ def split(total: int, weights: Sequence[int | Fraction]) -> list[int]:
     whole = sum(weights, Fraction(0))
     if total < 0 or whole <= 0 or min(weights) < 0:
         raise BadInput(
-            "nothing can be shared out in those parts", remedy="Write parts of 0 or more, one above 0"
+            _("nothing can be shared out in those parts"), remedy=_("Write parts of 0 or more, one above 0")
         )
     exact = [Fraction(total * weight) / whole for weight in weights]
     shares = [int(share) for share in exact]

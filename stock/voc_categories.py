@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from stock.errors import BadInput
+from stock.language import _
 
 
 class Category(NamedTuple):
@@ -61,7 +62,7 @@ def read(text: str) -> tuple[str, ...]:
     strange = sorted(given - set(categories()))
     if strange:
         raise BadInput(
-            f"{strange[0][:30]!r} is no category of a VOC limit",
-            remedy=f"Write some of {', '.join(categories())}",
+            _("{strange!r} is no category of a VOC limit", strange=strange[0][:30]),
+            remedy=_("Write some of {categories}", categories=", ".join(categories())),
         )
     return tuple(word for word in categories() if word in given)

@@ -8,6 +8,8 @@ import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from stock.language import _
+
 if TYPE_CHECKING:
     from datetime import date
 
@@ -76,7 +78,9 @@ def _screens(line: list[str], context: "Context") -> int:
         from stock.errors import BadInput
         from stock.remedies import Do, Remedy
 
-        raise BadInput(f"the dashboard takes no {words[0][:40]!r}", remedy=Remedy("See ", Do("--help")))
+        raise BadInput(
+            _("the dashboard takes no {words!r}", words=words[0][:40]), remedy=Remedy(_("See "), Do("--help"))
+        )
     return dashboard(context.address, context.as_of_text, theme, mouse)
 
 
@@ -111,8 +115,8 @@ def dashboard(address: str, as_of: str | None = None, theme: str = "lamp", mouse
         from stock.remedies import Do, Remedy
 
         raise BadInput(
-            "the dashboard needs a terminal",
-            remedy=Remedy("Use a command instead: ", Do("--help"), " lists them"),
+            _("the dashboard needs a terminal"),
+            remedy=Remedy(_("Use a command instead: "), Do("--help"), _(" lists them")),
         )
     scale = _scale()
     day = None

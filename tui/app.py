@@ -18,6 +18,7 @@ from textual.screen import Screen
 from textual.worker import Worker, WorkerState
 
 from stock.errors import BooksUnreachable
+from stock.language import _
 from tui.drawing.sentences import sentence_for
 from tui.key_queue import KeyQueue
 from tui.screens import SCREENS, ScreenEntry
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
 
 BETWEEN = "between"
 """The mode that is shown while other books are opened; no key leads to it."""
-SAMPLE = "Sample studio: try anything; q leads back to your own books"
+SAMPLE = _("Sample studio: try anything; q leads back to your own books")
 LOOK_EVERY = 1.5
 """Seconds between checks whether another bench has booked something or changed a setting."""
 
@@ -322,7 +323,7 @@ class Ullage(App[None]):
         room.when_read(act)
 
     def action_settings(self) -> None:
-        self.go("records", ("Studio", None))
+        self.go("records", (_("Studio"), None))
 
     def know_again(self) -> None:
         """Read the studio's name and day again, after they may have changed."""
@@ -340,7 +341,7 @@ class Ullage(App[None]):
 
     def _first_bottle(self, said: str | None) -> None:
         if said:
-            self.say(f"{said}. Press 3 for the Bench: the first mix.")
+            self.say(_("{said}. Press 3 for the Bench: the first mix.", said=said))
             self.switch_mode("shelf")
 
     async def on_event(self, event: events.Event) -> None:

@@ -6,6 +6,7 @@ from textual.app import App
 
 from stock.errors import UllageError
 from stock.exchange.backup import daily, due
+from stock.language import _
 from tui.widgets.shell import shell_of
 
 GROUP = "backup"
@@ -23,5 +24,5 @@ def _back_up(app: App[Any]) -> None:
     try:
         daily(shell_of(app).address)
     except UllageError as error:
-        said = f"The day's backup could not be made: {error.after_booking()}"
+        said = _("The day's backup could not be made: {after_booking}", after_booking=error.after_booking())
         app.call_from_thread(shell_of(app).say, said)

@@ -10,6 +10,7 @@ from textual.containers import Horizontal
 from textual.widgets import Static
 
 from stock.errors import UllageError
+from stock.language import _
 from tui.dialogs.delivery import Receive
 from tui.drawing.sentences import sentence_for
 from tui.widgets.books_screen import words
@@ -45,9 +46,9 @@ def _currency(text: str) -> str:
 class NewStudio(BookingDialog[bool | str]):
     """Makes the books where there are none yet; answers "sample" if the sample studio is to be shown first."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("f2", "sample", "Sample")]
-    HEAD: ClassVar[str] = "Your studio's books"
-    GO: ClassVar[str] = "Make them"
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("f2", "sample", _("Sample"))]
+    HEAD: ClassVar[str] = _("Your studio's books")
+    GO: ClassVar[str] = _("Make them")
     DRAFTED = False
 
     def __init__(self, address: str) -> None:
@@ -57,16 +58,30 @@ class NewStudio(BookingDialog[bool | str]):
     def fields(self) -> ComposeResult:
         from stock.store.addresses import shown
 
-        yield Static(words(f"There are no books yet at\n{shown(self._address)}\nFour answers make them."))
-        yield Field(
-            "Studio's name", example="Slipway Studio", id="name", hint="As it stands on top of every screen."
+        yield Static(
+            words(
+                _(
+                    "There are no books yet at\n{address}\nFour answers make them.",
+                    address=shown(self._address),
+                )
+            )
         )
-        yield Field("Currency", read=_currency, value="EUR", id="currency")
         yield Field(
-            "Time zone", read=_zone, value=_zone_here(), id="zone", hint="A city is enough, such as Lisbon."
+            _("Studio's name"),
+            example=_("Slipway Studio"),
+            id="name",
+            hint=_("As it stands on top of every screen."),
         )
-        yield Field("Measures", value="metric", id="measures", hint="metric, us or imperial")
-        yield Key("F2  Look around a sample studio first", plain=True, id="sample")
+        yield Field(_("Currency"), read=_currency, value="EUR", id="currency")
+        yield Field(
+            _("Time zone"),
+            read=_zone,
+            value=_zone_here(),
+            id="zone",
+            hint=_("A city is enough, such as Lisbon."),
+        )
+        yield Field(_("Measures"), value="metric", id="measures", hint=_("metric, us or imperial"))
+        yield Key(_("F2  Look around a sample studio first"), plain=True, id="sample")
 
     def on_mount(self) -> None:
         self.query_one("#name", Field).input.focus()
@@ -87,7 +102,7 @@ class NewStudio(BookingDialog[bool | str]):
         with self.reading(self.query_one("#name", Field)):
             from stock.text import name as clean_name
 
-            name = clean_name(self.query_one("#name", Field).text, what="studio's name")
+            name = clean_name(self.query_one("#name", Field).text, what=_("studio's name"))
         currency, zone, measures = self.read("currency"), self.read("zone"), self.read("measures")
         address = self._address
 
@@ -111,8 +126,8 @@ class NoBooks(Overlay[bool]):
     """Shows why the books can't be opened, with a key to try again."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("r,enter", "dismiss(True)", "Try again"),
-        Binding("q,escape", "dismiss(False)", "Leave"),
+        Binding("r,enter", "dismiss(True)", _("Try again")),
+        Binding("q,escape", "dismiss(False)", _("Leave")),
     ]
 
     def __init__(self, error: UllageError) -> None:
@@ -121,11 +136,11 @@ class NoBooks(Overlay[bool]):
 
     def compose(self) -> ComposeResult:
         with OverlaySheet(id="sheet", can_focus=False) as sheet:
-            sheet.border_title = words("The books can't be opened")
+            sheet.border_title = words(_("The books can't be opened"))
             yield Static(words(sentence_for(self._error)))
             with Horizontal(classes="buttons"):
-                yield Key("q  Leave", plain=True, id="leave")
-                yield Key("r  Try again", id="again")
+                yield Key(_("q  Leave"), plain=True, id="leave")
+                yield Key(_("r  Try again"), id="again")
 
     def on_key_pressed(self, event: Key.Pressed) -> None:
         self.dismiss(event.key.id == "again")
@@ -134,13 +149,15 @@ class NoBooks(Overlay[bool]):
 class FirstBottle(Receive):
     """The delivery of an empty studio's first bottle, with a few words before its fields."""
 
-    HEAD: ClassVar[str] = "Your first bottle"
+    HEAD: ClassVar[str] = _("Your first bottle")
 
     def fields(self) -> ComposeResult:
         yield Static(
             words(
-                "Take any bottle from your shelf and write down what its label says. Name, size and role are "
-                "enough; the rest can wait. Esc leaves this: r on the Shelf brings it back."
+                _(
+                    "Take any bottle from your shelf and write down what its label says. Name, size and role "
+                    "are enough; the rest can wait. Esc leaves this: r on the Shelf brings it back."
+                )
             )
         )
         yield from super().fields()

@@ -18,6 +18,8 @@ from textual.message_pump import MessagePump
 from textual.screen import Screen
 from textual.worker import Worker, WorkerState
 
+from stock.language import _
+
 Typed = events.Key | events.Paste
 DECISIVE = frozenset({"booking", "form", "like", "opening", "open_mix"})
 """The groups of a screen's threads that decide what the next key means; in a dialog each thread does."""
@@ -33,7 +35,7 @@ HOP_S, POLL_S, ESCAPE_AFTER_S, MOST_S = 0.25, 0.01, 1.0, 10.0
 until no key does."""
 HOPS = 40
 """Looks at one widget until it is given up."""
-DROPPED = "It took too long, so what you typed meanwhile was dropped. Look at the screen before you go on."
+DROPPED = _("It took too long, so what you typed meanwhile was dropped. Look at the screen before you go on.")
 
 
 class KeyQueue:
@@ -127,7 +129,7 @@ class KeyQueue:
         now = asyncio.get_running_loop().time
         began, bookings, again = now(), set[Worker[Any]](), True
         while again and self._app.is_running and now() < began + MOST_S:
-            for _ in range(ROUNDS):
+            for __ in range(ROUNDS):
                 await self._heard()
             self._letters = again = False
             screen = self._in_front()
@@ -222,7 +224,7 @@ async def _through(pump: MessagePump, *, drawn: bool = False) -> None:
     """Until a widget has read its messages so far; with `drawn`, until it was drawn, too."""
     done = asyncio.Event()
     waits = (pump.call_after_refresh if drawn else pump.call_later)(done.set)
-    for _ in range(HOPS if waits else 0):
+    for __ in range(HOPS if waits else 0):
         if done.is_set() or not pump.is_running:  # one that is removed meanwhile never answers
             break
         with suppress(TimeoutError):

@@ -9,6 +9,7 @@ from textual.command import CommandPalette, DiscoveryHit, Hit, Hits, Provider
 from textual.content import Content
 from textual.events import Mount
 
+from stock.language import _
 from stock.shelf.name_ranking import INSIDE, fit
 from tui import actions
 from tui.drawing.strips import shown
@@ -66,11 +67,22 @@ def _stock() -> Iterator[Thing]:
     held = {view.product_id for view in standing}
     for row in products.everything():
         if row.id in held:
-            yield Thing(f"{row.name}, {row.role}", "Its bottles on the Shelf", "shelf", row.name)
-        yield Thing(f"{row.name}: its record", "What is known of it", "records", ("Products", row.id))
+            yield Thing(f"{row.name}, {row.role}", _("Its bottles on the Shelf"), "shelf", row.name)
+        yield Thing(
+            _("{name}: its record", name=row.name),
+            _("What is known of it"),
+            "records",
+            (_("Products"), row.id),
+        )
     for view in standing:
-        words = f"{view.label} {view.product}, {ml(view.on_hand_ul)} of {ml(view.size_ul)} ml"
-        yield Thing(words, "This bottle on the Shelf", "shelf", view.id)
+        words = _(
+            "{label} {product}, {on_hand_ul} of {size_ul} ml",
+            label=view.label,
+            product=view.product,
+            on_hand_ul=ml(view.on_hand_ul),
+            size_ul=ml(view.size_ul),
+        )
+        yield Thing(words, _("This bottle on the Shelf"), "shelf", view.id)
 
 
 def _records() -> Iterator[Thing]:
@@ -79,20 +91,34 @@ def _records() -> Iterator[Thing]:
     from stock.shelf import jobs, places, studio_words, suppliers
 
     for place in places.everything():
-        yield Thing(f"{place.name}, place", "What stands there, its limits", "records", ("Places", place.id))
+        yield Thing(
+            _("{name}, place", name=place.name),
+            _("What stands there, its limits"),
+            "records",
+            (_("Places"), place.id),
+        )
     for supplier in suppliers.everything():
-        yield Thing(f"{supplier.name}, supplier", "Its terms", "records", ("Suppliers", supplier.id))
+        yield Thing(
+            _("{name}, supplier", name=supplier.name),
+            _("Its terms"),
+            "records",
+            (_("Suppliers"), supplier.id),
+        )
     for job in jobs.everything():
-        yield Thing(f"{job.name}, job", "What it cost, by when", "records", ("Jobs", job.id))
+        yield Thing(
+            _("{name}, job", name=job.name), _("What it cost, by when"), "records", (_("Jobs"), job.id)
+        )
     for recipe in recipes.everything():
-        yield Thing(f"{recipe.name}, recipe", recipe.words, "records", ("Recipes", recipe.name))
+        yield Thing(
+            _("{name}, recipe", name=recipe.name), recipe.words, "records", (_("Recipes"), recipe.name)
+        )
     for one in substance_view.everything():
         number = "" if one.cas.startswith("own ") else f" {one.cas}"
-        words = f"{one.name}{number}, substance"
-        yield Thing(words, "Each figure with its source", "records", ("Substances", one.cas))
+        words = _("{name}{number}, substance", name=one.name, number=number)
+        yield Thing(words, _("Each figure with its source"), "records", (_("Substances"), one.cas))
     for setting, value in studio_words.known():
-        to = ("Studio", ("setting", setting.column))
-        yield Thing(f"{setting.label}, setting", value or "not set", "records", to)
+        to = (_("Studio"), ("setting", setting.column))
+        yield Thing(_("{label}, setting", label=setting.label), value or _("not set"), "records", to)
 
 
 def actions_of(screen: str) -> list[tuple[str, str, str]]:
@@ -134,7 +160,7 @@ class Everything(Provider):
     def _commands(self) -> list[Command]:
         app: Any = self.app
         commands: list[Command] = [
-            (screen.title, f"Screen {screen.key}", partial(app.switch_mode, screen.id))
+            (screen.title, _("Screen {key}", key=screen.key), partial(app.switch_mode, screen.id))
             for screen in shell_of(app).screens
         ]
         seen = set()
@@ -152,15 +178,17 @@ class Everything(Provider):
             if not self.screen.is_modal and self.screen.check_action(name_of(action), ())
         ]
         commands += [
-            (words, "Look", partial(setattr, app, "theme", name))
+            (words, _("Look"), partial(setattr, app, "theme", name))
             for name, words in THEME_WORDS.items()
             if name in app.available_themes
         ]
-        commands.append(("Keys of this screen", "Help", lambda: app.run_action("help", self.screen)))
+        commands.append((_("Keys of this screen"), _("Help"), lambda: app.run_action("help", self.screen)))
         if app.visiting:
-            commands.append(("Back to your own books", "Leave the sample studio", app.leave_sample))
+            commands.append((_("Back to your own books"), _("Leave the sample studio"), app.leave_sample))
         else:
-            commands.append(("Try the sample studio", "Your own books stay as they are", app.visit_sample))
+            commands.append(
+                (_("Try the sample studio"), _("Your own books stay as they are"), app.visit_sample)
+            )
         return commands
 
     def _others(self) -> list[Command]:

@@ -13,6 +13,7 @@ from textual.screen import Screen
 from textual.widgets import Static
 from textual.worker import WorkerCancelled, WorkerFailed, get_current_worker
 
+from stock.language import _
 from tui.widgets.books_screen import words
 from tui.widgets.shell import Shell
 
@@ -26,7 +27,7 @@ class Between(Screen[None]):
     """
 
     def compose(self) -> ComposeResult:
-        yield Static(words("One moment: other books are being opened …"))
+        yield Static(words(_("One moment: other books are being opened …")))
 
 
 def make_sample(folder: Path) -> str:

@@ -3,6 +3,8 @@
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from stock.language import _
+
 if TYPE_CHECKING:
     from textual.screen import Screen
 
@@ -36,13 +38,13 @@ class ScreenEntry(NamedTuple):
 
 
 SCREENS = (
-    ScreenEntry("today", "1", "f1", "Today", "tui.today.screen:TodayScreen"),
-    ScreenEntry("shelf", "2", "f2", "Shelf", "tui.shelf.screen:ShelfScreen"),
-    ScreenEntry("bench", "3", "f3", "Bench", "tui.bench.screen:BenchScreen"),
-    ScreenEntry("forecast", "4", "f4", "Forecast", "tui.forecast.screen:ForecastScreen"),
-    ScreenEntry("cautions", "5", "f5", "Cautions", "tui.cautions.screen:CautionsScreen"),
-    ScreenEntry("logbook", "6", "f6", "Logbook", "tui.logbook.screen:LogbookScreen", preposition="in"),
+    ScreenEntry("today", "1", "f1", _("Today"), "tui.today.screen:TodayScreen"),
+    ScreenEntry("shelf", "2", "f2", _("Shelf"), "tui.shelf.screen:ShelfScreen"),
+    ScreenEntry("bench", "3", "f3", _("Bench"), "tui.bench.screen:BenchScreen"),
+    ScreenEntry("forecast", "4", "f4", _("Forecast"), "tui.forecast.screen:ForecastScreen"),
+    ScreenEntry("cautions", "5", "f5", _("Cautions"), "tui.cautions.screen:CautionsScreen"),
+    ScreenEntry("logbook", "6", "f6", _("Logbook"), "tui.logbook.screen:LogbookScreen", preposition="in"),
     ScreenEntry(
-        "records", "7", "f12", "Records", "tui.records.screen:RecordsScreen", tab=False, preposition="in"
+        "records", "7", "f12", _("Records"), "tui.records.screen:RecordsScreen", tab=False, preposition="in"
     ),
 )

@@ -16,6 +16,8 @@ Style sheets and drawings name colours only by these names:
 
 from textual.theme import Theme
 
+from stock.language import _
+
 LAMP = {
     "ink": "#efe7d6",
     "ground": "#151a1d",
@@ -150,8 +152,8 @@ def usable(name: str, *, no_color: bool) -> str:
 
 
 THEME_WORDS = {
-    "lamp": "Dark: by the lamp",
-    "daylight": "Light: by daylight",
-    "terminal": "The terminal's own sixteen colours",
+    "lamp": _("Dark: by the lamp"),
+    "daylight": _("Light: by daylight"),
+    "terminal": _("The terminal's own sixteen colours"),
 }
 """The themes' names for a person."""

@@ -22,6 +22,7 @@ from typing import Any, NamedTuple
 from stock.bench.outcomes import GridPoint, MixOutcome, median_window, posterior
 from stock.bench.ranges import LEVEL_WORDS, RangeLevel, SheetRange, house_ranges
 from stock.bench.starting import decide
+from stock.language import _
 from stock.units import Micrometres, show_needle
 
 
@@ -67,12 +68,17 @@ class Advice(NamedTuple):
         """What other ranges say, as sentences; never averaged in."""
         ours = (self.rule.low_milli, self.rule.high_milli)
         other = [
-            f"{LEVEL_WORDS[each.level]} says {each.words}; the advice uses {self.rule.words}"
+            _(
+                "{level_words} says {words}; the advice uses {words2}",
+                level_words=LEVEL_WORDS[each.level],
+                words=each.words,
+                words2=self.rule.words,
+            )
             for each in self.others
             if (each.low_milli, each.high_milli) != ours and each.level is not RangeLevel.HOUSE
         ]
         old = [
-            f"{each.words} {self._fate(each)}, so it is not used"
+            _("{words} {each}, so it is not used", words=each.words, each=self._fate(each))
             for each in self.older
             if self._differs(each)
         ]
@@ -85,8 +91,8 @@ class Advice(NamedTuple):
         )
 
     def _fate(self, each: SheetRange) -> str:
-        fate = "is withdrawn" if each.withdrawn else "is replaced by a newer revision"
-        return f"{fate}, the sheet in force has no such range" if each in self.dropped else fate
+        fate = _("is withdrawn") if each.withdrawn else _("is replaced by a newer revision")
+        return _("{fate}, the sheet in force has no such range", fate=fate) if each in self.dropped else fate
 
     def as_json(self) -> dict[str, Any]:
         """The answer of `ullage advise`."""
@@ -95,7 +101,7 @@ class Advice(NamedTuple):
             low, high = self.window or (0.0, 0.0)
             because.append(
                 {
-                    "kind": "outcomes", "title": "this studio's closed mixes", "revised": None,
+                    "kind": "outcomes", "title": _("this studio's closed mixes"), "revised": None,
                     "withdrawn": False, "low": round(low, 1), "high": round(high, 1),
                     "n": len(self.tried), "own": self.own, "used": True,
                 }
@@ -219,19 +225,22 @@ def _notes(
 ) -> list[str]:
     notes = []
     if rule.level is RangeLevel.HOUSE:
-        notes.append(f"no sheet in force gives a range here: {rule.source}")
+        notes.append(_("no sheet in force gives a range here: {source}", source=rule.source))
     if neighbours and needle_um is None:
-        notes.append("no needle is given, so ranges for a needle are not used")
+        notes.append(_("no needle is given, so ranges for a needle are not used"))
     elif neighbours:
         notes.append(
-            f"no range is given for a needle of {show_needle(Micrometres(needle_um or 0))}, and none is interpolated"
+            _(
+                "no range is given for a needle of {needle_um}, and none is interpolated",
+                needle_um=show_needle(Micrometres(needle_um or 0)),
+            )
         )
     if rule.wording:
-        notes.append(f"the sheet's words: {rule.wording}")
+        notes.append(_("the sheet's words: {wording}", wording=rule.wording))
     if window and window[0] * 1_000 > rule.high_milli:
-        notes.append("this studio's mixes needed more than the range allows; the range still applies")
+        notes.append(_("this studio's mixes needed more than the range allows; the range still applies"))
     if window and window[1] * 1_000 < rule.low_milli:
         notes.append(
-            "this studio's mixes were too thin even at the range's low end, so the start lies below it"
+            _("this studio's mixes were too thin even at the range's low end, so the start lies below it")
         )
     return notes

@@ -7,6 +7,7 @@ from typing import Any
 
 from stock.bench.weighing import poured_by_weight
 from stock.errors import BadInput
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.shelf import products
 from stock.shelf.studio import settings
@@ -49,9 +50,9 @@ def _weighed(text: str, name: str) -> int:
     product = products.find(name)
     if product.density_ug_per_ml is None:
         raise BadInput(
-            f"the density of {product.name} is unknown, so it can't be measured by weight",
+            _("the density of {name} is unknown, so it can't be measured by weight", name=product.name),
             remedy=Remedy(
-                "Write millilitres, or enter it with ", Do("product change", "NAME", "--density", "1.05")
+                _("Write millilitres, or enter it with "), Do("product change", "NAME", "--density", "1.05")
             ),
         )
     return poured_by_weight(_readings(text), [product.density_ug_per_ml])[0]
@@ -64,7 +65,7 @@ def _readings(text: str) -> tuple[int, int]:
         return 0, mass(text)
     unit = "".join(letter for letter in text if letter.isalpha())
     first = before if before.strip()[-1:].isalpha() else f"{before} {unit}"
-    return mass(first, zero=True, what="reading of the scale"), mass(after)
+    return mass(first, zero=True, what=_("reading of the scale")), mass(after)
 
 
 def weights(named: Iterable[tuple[str, str]]) -> tuple[tuple[str, int, int], ...]:
@@ -90,9 +91,9 @@ def read_reduction(text: str, paint_ul: int, *, reducer: str | None = None) -> F
         return reduction(text)
     amount_ul = read_volume(text, product=reducer)
     if paint_ul <= 0:
-        raise BadInput("there is no paint to reduce in this mix", remedy="Name a paint")
+        raise BadInput(_("there is no paint to reduce in this mix"), remedy=_("Name a paint"))
     if amount_ul * 100 > paint_ul * MOST_REDUCTION:
-        raise BadInput("that is more than two parts reducer to one of paint", remedy="Write less of it")
+        raise BadInput(_("that is more than two parts reducer to one of paint"), remedy=_("Write less of it"))
     return Fraction(100 * amount_ul, paint_ul)
 
 
@@ -115,7 +116,9 @@ def read_part(text: str) -> tuple[str, int]:
     """
     name, sign, amount = text.rpartition("=")
     if not sign or not name.strip():
-        raise BadInput(f"{text[:60]!r} has no amount", remedy='Write a part as "Harbour Blue=8ml"')
+        raise BadInput(
+            _("{text!r} has no amount", text=text[:60]), remedy=_('Write a part as "Harbour Blue=8ml"')
+        )
     return name.strip(), read_volume(amount, product=name)
 
 
@@ -132,7 +135,13 @@ def read_blend(text: str) -> tuple[tuple[str, int], ...]:
     weights = [_weight(share, text) for share in shares.split(":")]
     if len(parts) != len(weights) or not all(parts):
         raise BadInput(
-            f"{text[:60]!r} has {len(parts)} names and {len(weights)} shares", remedy="Write A:B=1:1"
+            _(
+                "{text!r} has {parts} names and {weights} shares",
+                text=text[:60],
+                parts=len(parts),
+                weights=len(weights),
+            ),
+            remedy=_("Write A:B=1:1"),
         )
     return tuple(zip(parts, weights, strict=True))
 
@@ -140,7 +149,9 @@ def read_blend(text: str) -> tuple[tuple[str, int], ...]:
 def _weight(share: str, text: str) -> int:
     digits = share.strip()
     if not (digits.isascii() and digits.isdigit() and 0 < int(digits) <= 1_000):
-        raise BadInput(f"{text[:60]!r}: a share is a whole number from 1", remedy="Write A:B=1:1")
+        raise BadInput(
+            _("{text!r}: a share is a whole number from 1", text=text[:60]), remedy=_("Write A:B=1:1")
+        )
     return int(digits)
 
 

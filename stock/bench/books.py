@@ -11,6 +11,7 @@ from stock.bench.mixes import MixView, closed_with
 from stock.bench.outcomes import Kin, MixOutcome, weather_apart
 from stock.bench.ranges import RangeLevel, SheetRange
 from stock.errors import BadInput
+from stock.language import _
 from stock.shelf import products, sheets
 from stock.shelf.bottles import BottleView, on_shelf
 from stock.shelf.sheets import SheetView
@@ -69,7 +70,10 @@ def advice_for(
     with connection(), reading():
         paint = products.find(product)
         if paint.role not in PAINTS:
-            raise BadInput(f"{paint.name} is a {paint.role}; only paint is thinned", remedy="Name a paint")
+            raise BadInput(
+                _("{name} is a {role}; only paint is thinned", name=paint.name, role=paint.role),
+                remedy=_("Name a paint"),
+            )
         thinners, notes = _reducers(paint, reducers)
         ranges = _ranges(paint, thinners, as_of)
         tried = _tried(paint, thinners, needle_um, (room_mc, humidity_milli), as_of)
@@ -86,16 +90,26 @@ def _reducers(paint: Product, names: Sequence[str]) -> tuple[list[Product], list
     if not names:
         usual = products.reducer_of(paint)
         if usual is None:
-            return [], [f"the usual reducer of {paint.name} is unknown: name a reducer to get its figures"]
+            return [], [
+                _(
+                    "the usual reducer of {name} is unknown: name a reducer to get its figures",
+                    name=paint.name,
+                )
+            ]
         noted = paint.usual_reducer_id is not None
         return [usual], [] if noted else [
-            f"no usual reducer is noted, so the only one in the books counts: {usual.name}"
+            _("no usual reducer is noted, so the only one in the books counts: {name}", name=usual.name)
         ]
     found = [products.find(name) for name in names]
     for each in found:
         if each.role not in ("reducer", "cleaner"):
-            raise BadInput(f"{each.name} is a {each.role}, not a reducer", remedy="Name a reducer")
-    notes = ["a blend of reducers: the sheets give figures for each reducer alone"] if len(found) > 1 else []
+            raise BadInput(
+                _("{name} is a {role}, not a reducer", name=each.name, role=each.role),
+                remedy=_("Name a reducer"),
+            )
+    notes = (
+        [_("a blend of reducers: the sheets give figures for each reducer alone")] if len(found) > 1 else []
+    )
     return found, notes
 
 

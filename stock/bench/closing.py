@@ -6,6 +6,7 @@ from typing import Any, NamedTuple
 from stock.bench import leftovers
 from stock.bench.mixes import MixView, lock, open_one
 from stock.errors import BadInput
+from stock.language import _
 from stock.ledger import Answer, Errand, book
 from stock.remedies import Option, Remedy
 from stock.shelf import places
@@ -63,10 +64,11 @@ def close(number: int, ending: Ending, *, at: datetime | None = None, key: str |
     """
     if ending.outcome not in OUTCOMES:
         raise BadInput(
-            f"{plain(ending.outcome, 30)!r} is not an outcome", remedy="Write good, thick, thin or ruined"
+            _("{outcome!r} is not an outcome", outcome=plain(ending.outcome, 30)),
+            remedy=_("Write good, thick, thin or ruined"),
         )
     if ending.keep and not ending.left_ul:
-        raise BadInput("nothing is left to keep", remedy=Remedy("Say how much ", Option("left", "3ml")))
+        raise BadInput(_("nothing is left to keep"), remedy=Remedy(_("Say how much "), Option("left", "3ml")))
     note = clean_note(ending.note)
 
     def work(errand: Errand) -> Answer:
@@ -101,17 +103,23 @@ def close(number: int, ending: Ending, *, at: datetime | None = None, key: str |
 
 def _refuse(mix: MixView, ending: Ending, errand: Errand) -> None:
     if errand.at < mix.at:
-        raise BadInput(f"mix {mix.id} was made on {mix.day}, after that time", remedy="Give a later time")
+        raise BadInput(
+            _("mix {id} was made on {day}, after that time", id=mix.id, day=mix.day),
+            remedy=_("Give a later time"),
+        )
     if ending.left_ul > mix.cup.total_ul:
         raise BadInput(
-            f"{show_volume(Microlitres(ending.left_ul))} can't be left of a mix of "
-            f"{show_volume(Microlitres(mix.cup.total_ul))}",
-            remedy="Write what is left now; nothing was booked",
+            _(
+                "{left_ul} can't be left of a mix of {total_ul}",
+                left_ul=show_volume(Microlitres(ending.left_ul)),
+                total_ul=show_volume(Microlitres(mix.cup.total_ul)),
+            ),
+            remedy=_("Write what is left now; nothing was booked"),
         )
     if ending.keep and any(pour.part == "hardener" for pour in mix.pours):
         raise BadInput(
-            f"there is hardener in mix {mix.id}: it sets in the jar and may burst it",
-            remedy="Throw it away once it has set in the open; its data sheet decides",
+            _("there is hardener in mix {id}: it sets in the jar and may burst it", id=mix.id),
+            remedy=_("Throw it away once it has set in the open; its data sheet decides"),
         )
 
 
@@ -122,7 +130,7 @@ def _jar(errand: Errand, mix: MixView, ending: Ending) -> dict[str, Any]:
     product = leftovers.product_of(parts, color=mix.color, day=errand.day, mix=mix.id)
     size_ul = ending.jar_ul or ending.left_ul
     if size_ul < ending.left_ul:
-        raise BadInput("the jar is smaller than what is to be kept in it", remedy="Give a larger one")
+        raise BadInput(_("the jar is smaller than what is to be kept in it"), remedy=_("Give a larger one"))
     label = free_label(ending.label, most=LONGEST_JAR_LABEL) or f"M{mix.id}"
     if ending.label is None and Bottle.select().where(Bottle.label == label).exists():
         label = f"{label}-{errand.booking}"

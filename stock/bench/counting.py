@@ -12,6 +12,7 @@ from stock.bench.weighing import Difference, Measured, UnloggedLoss, Weighed
 from stock.bench.weighings import WeighableBottle
 from stock.errors import BadInput, NotFound
 from stock.grammar import figure_and_unit, refuse
+from stock.language import _
 from stock.ledger import Answer
 from stock.remedies import Option, Remedy
 from stock.shelf import counts, handling, products
@@ -37,17 +38,17 @@ def read_level(text: str) -> BottleLevel:
     Raises:
         BadInput: none of them, or more than the whole bottle.
     """
-    accepted = "a level such as 3/4, 75% or 32 mm"
+    accepted = _("a level such as 3/4, 75% or 32 mm")
     figure, unit = figure_and_unit(text, "level", accepted)
     if unit == "mm":
         if not 0 <= figure <= 500:
-            refuse("level", text, "is not a possible height in a bottle", accepted)
+            refuse("level", text, _("is not a possible height in a bottle"), accepted)
         return BottleLevel(height_um=round(figure * 1_000))
     if unit not in {"", "%"}:
-        refuse("level", text, "has no known unit", accepted)
+        refuse("level", text, _("has no known unit"), accepted)
     share = figure / 100 if unit else figure
     if share > 1:
-        refuse("level", text, "is more than the whole bottle", accepted)
+        refuse("level", text, _("is more than the whole bottle"), accepted)
     return BottleLevel(share=share)
 
 
@@ -73,8 +74,10 @@ def by_level(bottle: str, level: BottleLevel, *, inner_diameter_um: int | None =
         width_um = noted[0] if noted else None
     if width_um is None:
         raise NotFound(
-            f"the inner diameter of bottle {found.id} is unknown",
-            remedy=Remedy("Give it ", Option("inner-diameter", "34mm"), ", or count by volume or weight"),
+            _("the inner diameter of bottle {id} is unknown", id=found.id),
+            remedy=Remedy(
+                _("Give it "), Option("inner-diameter", "34mm"), _(", or count by volume or weight")
+            ),
         )
     measured = weighing.by_level(level.height_um or 0, width_um, found.size_ul)
     return measured._replace(inner_diameter_um=inner_diameter_um)
@@ -114,7 +117,8 @@ def _tare(found: Bottle) -> tuple[int, bool]:
     pack = Pack.get_or_none(_pack_of(found))
     if pack is None or pack.tare_mg is None:
         raise NotFound(
-            f"the empty weight of bottle {found.id} is not known", remedy=Remedy("Give it ", Option("tare"))
+            _("the empty weight of bottle {id} is not known", id=found.id),
+            remedy=Remedy(_("Give it "), Option("tare")),
         )
     return int(pack.tare_mg), True
 
@@ -311,9 +315,14 @@ def loss_notes(names: Sequence[str], measures: str = "metric") -> list[str]:
         loss = usual_loss(products.find(name).id)
         if loss is not None and loss.sure:
             notes.append(
-                f"After a mix of {name}, usually {show_volume(Microlitres(loss.a_mix_ul), measures)} more is gone "
-                "than was logged "
-                f"({loss.counts} counts over {loss.mixes} mixes): measure it, or log that much more"
+                _(
+                    "After a mix of {name}, usually {a_mix_ul} more is gone than was logged ({counts} counts "
+                    "over {mixes} mixes): measure it, or log that much more",
+                    name=name,
+                    a_mix_ul=show_volume(Microlitres(loss.a_mix_ul), measures),
+                    counts=loss.counts,
+                    mixes=loss.mixes,
+                )
             )
     return notes
 
@@ -324,10 +333,10 @@ def read_diameter(text: str) -> int:
     Raises:
         BadInput: no figure in millimetres, or outside 5 to 300 mm.
     """
-    accepted = "a diameter such as 34 mm, from 5 to 300"
+    accepted = _("a diameter such as 34 mm, from 5 to 300")
     figure, unit = figure_and_unit(text, "diameter", accepted)
     if unit not in {"", "mm"} or not 5 <= figure <= 300:
-        refuse("diameter", text, "is not the inner diameter of a bottle", accepted)
+        refuse("diameter", text, _("is not the inner diameter of a bottle"), accepted)
     return round(figure * 1_000)
 
 
@@ -359,9 +368,9 @@ def measured(
     """
     if sum(given is not None for given in (volume, weight, level)) != 1:
         raise BadInput(
-            "a count needs a volume, a weight or a level",
+            _("a count needs a volume, a weight or a level"),
             remedy=Remedy(
-                "Write 41ml, or give it ", Option("weight", "63.2g"), " or ", Option("level", "3/4")
+                _("Write 41ml, or give it "), Option("weight", "63.2g"), " or ", Option("level", "3/4")
             ),
         )
     if volume is not None:

@@ -12,6 +12,7 @@ from fractions import Fraction
 from stock.bench.reduction import Reduction, reducer_for
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit, refuse, tidy
+from stock.language import _
 
 AIRBRUSH_TRANSFER_MILLI = 50_000  # no published figure for an airbrush: a setting, not a fact
 _MM2 = {"mm2": 1, "cm2": 100, "dm2": 10_000, "m2": 1_000_000}
@@ -46,10 +47,12 @@ class Film:
 
     def __post_init__(self) -> None:
         if not 0 < self.dry_um <= 10_000:
-            raise BadInput("the dry film's thickness is out of range", remedy="Write 1 to 10000 micrometres")
+            raise BadInput(
+                _("the dry film's thickness is out of range"), remedy=_("Write 1 to 10000 micrometres")
+            )
         if not (0 < self.solids_milli <= 100_000 and 0 < self.transfer_milli <= 100_000):
             raise BadInput(
-                "solids and transfer are out of range", remedy="Write more than 0 % and at most 100 %"
+                _("solids and transfer are out of range"), remedy=_("Write more than 0 % and at most 100 %")
             )
 
     def wet_um(self, reduction: Reduction | None = None) -> Fraction:
@@ -83,13 +86,13 @@ def film(text: str) -> Fraction:
     Raises:
         BadInput: no thickness with a known unit, or outside 1 to 10,000 µm.
     """
-    accepted = "a dry film such as 25um, 0.025 mm or 1 mil, from 1 to 10000 um"
+    accepted = _("a dry film such as 25um, 0.025 mm or 1 mil, from 1 to 10000 um")
     figure, unit = figure_and_unit(text, "film", accepted)
     scale = _UM.get(unit)
     if scale is None:
-        refuse("film", text, "has no known unit", accepted)
+        refuse("film", text, _("has no known unit"), accepted)
     if not 1 <= figure * scale <= 10_000:
-        refuse("film", text, "is not a possible film of paint", accepted)
+        refuse("film", text, _("is not a possible film of paint"), accepted)
     return Fraction(figure * scale)
 
 
@@ -99,21 +102,21 @@ def area(text: str) -> int:
     Raises:
         BadInput: no area with a known unit, an area of 0, or above 1,000 m².
     """
-    accepted = "an area such as 0.5 m2, 300 cm2 or 40x60 cm; most 1000 m2"
+    accepted = _("an area such as 0.5 m2, 300 cm2 or 40x60 cm; most 1000 m2")
     tidied = tidy(text, "area", accepted).replace("×", "x")
     if "x" in tidied:
-        wide, _, high = tidied.partition("x")
+        wide, __, high = tidied.partition("x")
         width, no_unit = figure_and_unit(wide, "area", accepted)
         height, unit = figure_and_unit(high, "area", accepted)
         if unit not in _MM or no_unit not in {"", unit}:
-            refuse("area", text, "has no known unit", accepted)
+            refuse("area", text, _("has no known unit"), accepted)
         exact = width * height * _MM[unit] ** 2
     else:
         figure, unit = figure_and_unit(tidied, "area", accepted)
         scale = _MM2.get(unit) or _SQUARE_FEET_MM2.get(unit)
         if scale is None:
-            refuse("area", text, "has no known unit", accepted)
+            refuse("area", text, _("has no known unit"), accepted)
         exact = figure * scale
     if not Fraction(1, 2) < exact <= MOST_MM2:
-        refuse("area", text, "is nothing" if exact <= 1 else "is too large", accepted)
+        refuse("area", text, _("is nothing") if exact <= 1 else _("is too large"), accepted)
     return round(exact)

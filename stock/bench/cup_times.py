@@ -8,6 +8,7 @@ from stock.bench.mixes import mix as mix_view
 from stock.bench.viscosity import Cup, CupReading
 from stock.errors import BadInput
 from stock.grammar import in_full
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.shelf import products
 from stock.store.connection import connection, reading, writing
@@ -47,7 +48,8 @@ def note_target(product: str, read: CupReading, *, liquid_mc: int | None = None)
     """
     if not read.in_range:
         raise BadInput(
-            f"{read.cup.name} gives no result at {in_full(read.seconds)} s", remedy=read.notes[0].capitalize()
+            _("{name} gives no result at {seconds} s", name=read.cup.name, seconds=in_full(read.seconds)),
+            remedy=read.notes[0].capitalize(),
         )
     with connection(), writing():
         paint = products.find(product, roles=("paint", "clear"))
@@ -88,7 +90,7 @@ def note_reading(mix: int, read: CupReading, *, liquid_mc: int | None = None) ->
         found = mix_view(mix)
         main, reduction = found.main_paint, found.reduction
         if main is None or reduction is None:
-            raise BadInput(f"mix {mix} holds no paint", remedy="Name another mix")
+            raise BadInput(_("mix {mix} holds no paint", mix=mix), remedy=_("Name another mix"))
         percent = float(reduction.percent_of_paint)
         _write(main.product_id, read, liquid_mc, mix=mix, reduction_milli=round(percent * 1_000))
         return _estimate(mix, main.product_id, read.cup)
@@ -137,18 +139,22 @@ def _estimate(mix: int, product: int, cup: Cup) -> CupTimeEstimate:
     newest = {percent: (milliseconds, liquid) for milliseconds, percent, liquid in rows}
     if target_s is None or len(newest) < 2:
         return CupTimeEstimate(target_s, None, tuple(words))
-    (percent_1, (ms_1, _)), (percent_2, (ms_2, _)) = sorted(newest.items())[-2:]
+    (percent_1, (ms_1, __)), (percent_2, (ms_2, ___)) = sorted(newest.items())[-2:]
     first, second = cup.mm2_per_s(ms_1 / 1_000), cup.mm2_per_s(ms_2 / 1_000)
     if second <= 0 or first < second * TRUSTED_RATIO:
         return CupTimeEstimate(
-            target_s, None, (*words, "the two readings are too close together for an estimate")
+            target_s, None, (*words, _("the two readings are too close together for an estimate"))
         )
     aim = viscosity.next_reduction(
         (percent_1 / 1_000, first), (percent_2 / 1_000, second), cup.mm2_per_s(target_s)
     )
     step = aim - percent_2 / 1_000
     words.append(
-        f"by two readings, {step:.1f} more points lead to {in_full(target_s)} s: an estimate, so add them in steps"
+        _(
+            "by two readings, {step:.1f} more points lead to {target_s} s: an estimate, so add them in steps",
+            step=step,
+            target_s=in_full(target_s),
+        )
     )
     return CupTimeEstimate(target_s, step, tuple(words))
 
@@ -159,23 +165,31 @@ def _words(rows: list[Any], target_s: float | None, product: int, cup: Cup) -> l
         name = Product.get_by_id(product).name
         words.append(
             Remedy(
-                f"no target time of {name} with {cup.name} is noted: ",
+                _("no target time of {name} with {name2} is noted: ", name=name, name2=cup.name),
                 Do("viscosity", cup.name, "SECONDS", "--target-for", name),
             )
         )
     elif rows:
         off = rows[-1][0] / 1_000 - target_s
         words.append(
-            "at its target"
+            _("at its target")
             if abs(off) < 0.5
-            else f"{abs(off):.1f} s {'above' if off > 0 else 'below'} its target of {in_full(target_s)} s"
+            else _(
+                "{off:.1f} s {off2} its target of {target_s} s",
+                off=abs(off),
+                off2="above" if off > 0 else "below",
+                target_s=in_full(target_s),
+            )
         )
     temperatures = {liquid for _, _, liquid in rows[-2:]}
     if len(rows) > 1 and None in temperatures:
-        words.append("a reading has no temperature, so the two may not be comparable")
+        words.append(_("a reading has no temperature, so the two may not be comparable"))
     elif len(temperatures) > 1:
         shown = " and ".join(show_temperature(each) for each in sorted(temperatures))
         words.append(
-            f"the readings were taken at {shown}: only readings at the same temperature can be compared"
+            _(
+                "the readings were taken at {shown}: only readings at the same temperature can be compared",
+                shown=shown,
+            )
         )
     return words

@@ -8,6 +8,7 @@ from stock.bench import weighing
 from stock.bench.amounts import read_count
 from stock.bench.counting import read_level
 from stock.errors import BadInput, NotFound
+from stock.language import _
 from stock.remedies import Do, Option, Remedy
 from stock.shelf import products
 from stock.store.models import Pack
@@ -22,7 +23,7 @@ WORDS = {
 SIGNS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3"}
 _SHARE = re.compile(r"[\d.]+\s*%|\d+\s*/\s*\d+|[01]?\.\d+|[01]", re.ASCII)
 _WEIGHT = re.compile(r"[\d\s.]+(mg|g|kg)", re.ASCII | re.IGNORECASE)
-ACCEPTED = "Write what is left as 22ml, half, 3/4, 40% or 0.4, or what the bottle weighs, as 63.2g"
+ACCEPTED = _("Write what is left as 22ml, half, 3/4, 40% or 0.4, or what the bottle weighs, as 63.2g")
 
 
 def read(text: str, size_ul: int, *, product: str | None = None, tare_mg: int | None = None) -> int:
@@ -44,7 +45,7 @@ def read(text: str, size_ul: int, *, product: str | None = None, tare_mg: int | 
     if _SHARE.fullmatch(written):
         level = read_level(written if len(written) > 1 else f"{written}.0")
         if level.share is None:
-            raise BadInput(f"{plain(text, 30)!r} is no level", remedy=ACCEPTED)
+            raise BadInput(_("{text!r} is no level", text=plain(text, 30)), remedy=ACCEPTED)
         return weighing.by_fraction(level.share, size_ul).volume_ul
     if _WEIGHT.fullmatch(written) and product is not None:
         return _by_weight(written, size_ul, product, tare_mg)
@@ -54,8 +55,8 @@ def read(text: str, size_ul: int, *, product: str | None = None, tare_mg: int | 
         raise BadInput(refusal.message, remedy=ACCEPTED) from None
     if left_ul * 10 > size_ul * 11:
         raise BadInput(
-            f"{plain(text, 30)} are more than the bottle holds",
-            remedy="Swap or correct them; nothing was booked",
+            _("{text} are more than the bottle holds", text=plain(text, 30)),
+            remedy=_("Swap or correct them; nothing was booked"),
         )
     return left_ul
 
@@ -64,9 +65,11 @@ def _by_weight(text: str, size_ul: int, name: str, tare_mg: int | None) -> int:
     product = products.find(name)
     if product.density_ug_per_ml is None:
         raise NotFound(
-            f"no density of {product.name} is known",
+            _("no density of {name} is known", name=product.name),
             remedy=Remedy(
-                "Enter it with ", Do("product change", "NAME", "--density", "1.05"), ", or give a volume"
+                _("Enter it with "),
+                Do("product change", "NAME", "--density", "1.05"),
+                _(", or give a volume"),
             ),
         )
     if tare_mg is None:
@@ -74,8 +77,8 @@ def _by_weight(text: str, size_ul: int, name: str, tare_mg: int | None) -> int:
         tare_mg = pack.tare_mg if pack is not None else None
     if tare_mg is None:
         raise NotFound(
-            f"the empty weight of a bottle of {product.name} is not known",
-            remedy=Remedy("Give it ", Option("tare"), ", or give a volume or a level"),
+            _("the empty weight of a bottle of {name} is not known", name=product.name),
+            remedy=Remedy(_("Give it "), Option("tare"), _(", or give a volume or a level")),
         )
     weighed = weighing.Weighed(units.mass(text, zero=True), tare_mg, product.density_ug_per_ml)
     return weighing.by_weight(weighed).volume_ul

@@ -14,6 +14,7 @@ from typing import NamedTuple
 from stock.cautions.books import read_products
 from stock.cautions.classification import GHS_LOW_MC
 from stock.cautions.facts import ProductFacts
+from stock.language import _
 from stock.shelf import ph
 from stock.store.models import NotWith, Product, Solvent
 from stock.text import LONGEST_NAME, folded
@@ -148,7 +149,7 @@ def product_of(parts: Sequence[tuple[int, str, str, int]], *, color: str | None,
 def _name(parts: Sequence[tuple[int, str, str, int]], mix: int) -> str:
     colours = dict.fromkeys(name for _, name, part, _ in parts if part != "reducer")
     reducers = dict.fromkeys(name for _, name, part, _ in parts if part == "reducer")
-    thinned = f" with {' and '.join(reducers)}" if reducers else ""
+    thinned = _(" with {reducers}", reducers=" and ".join(reducers)) if reducers else ""
     name = f"Left of {' + '.join(colours)}{thinned}"
     return name if len(name) <= LONGEST_NAME else f"Left of mix {mix}"
 

@@ -11,6 +11,7 @@ from stock.bench import recipes
 from stock.bench.amounts import read_volume
 from stock.bench.mixing import MixRequest
 from stock.errors import BadInput, NotFound
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.shelf import jobs
 from stock.store.connection import connection, reading, writing
@@ -60,7 +61,8 @@ def read_entry(text: str) -> tuple[str, int]:
     name, sign, amount = text.rpartition("=")
     if not sign or not name.strip():
         raise BadInput(
-            f"{plain(text, 60)!r} has no amount", remedy='Write a recipe and a size, as "Base=30ml"'
+            _("{text!r} has no amount", text=plain(text, 60)),
+            remedy=_('Write a recipe and a size, as "Base=30ml"'),
         )
     return recipes.find(name.strip()).name, read_volume(amount)
 
@@ -79,14 +81,18 @@ def append(job: str, entries: Sequence[tuple[str, int]]) -> list[QueuedMix]:
         row = jobs.find(job)
         if row.closed_on is not None:
             raise BadInput(
-                f"the job {row.name} is closed since {row.closed_on}",
-                remedy=Remedy("Open it again: ", Do("job change", row.name, "--open")),
+                _("the job {name} is closed since {closed_on}", name=row.name, closed_on=row.closed_on),
+                remedy=Remedy(_("Open it again: "), Do("job change", row.name, "--open")),
             )
         if len(_waiting(row.name)) + len(entries) > MOST:
-            raise BadInput(f"at most {MOST} mixes of a job may wait", remedy="Make some of them first")
+            raise BadInput(
+                _("at most {most} mixes of a job may wait", most=MOST), remedy=_("Make some of them first")
+            )
         for name, total_ul in entries:
             if total_ul <= 0:
-                raise BadInput(f"{name}: the amount must be above 0", remedy="Write it as Base=30ml")
+                raise BadInput(
+                    _("{name}: the amount must be above 0", name=name), remedy=_("Write it as Base=30ml")
+                )
             recipe = Recipe.get(Recipe.name == recipes.find(name).name)
             PlannedMix.create(job=row.id, recipe=recipe.id, total_ul=total_ul)
         return _waiting(row.name)
@@ -102,7 +108,8 @@ def drop(number: int) -> QueuedMix:
         entry = next((each for each in _waiting(None) if each.id == number), None)
         if entry is None:
             raise NotFound(
-                f"no mix with the number {number} waits", remedy=Remedy(Do("job queue", "JOB"), " lists them")
+                _("no mix with the number {number} waits", number=number),
+                remedy=Remedy(Do("job queue", "JOB"), _(" lists them")),
             )
         PlannedMix.delete().where(PlannedMix.id == number).execute()
         return entry
@@ -127,8 +134,8 @@ def first(job: str) -> QueuedMix:
     found = waiting(job)
     if not found:
         raise NotFound(
-            f"no mix waits for {jobs.find(job).name}",
-            remedy=Remedy("Put one in its queue: ", Do("job queue", "JOB", "RECIPE=30ml")),
+            _("no mix waits for {name}", name=jobs.find(job).name),
+            remedy=Remedy(_("Put one in its queue: "), Do("job queue", "JOB", "RECIPE=30ml")),
         )
     return found[0]
 

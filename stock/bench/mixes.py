@@ -13,6 +13,7 @@ from stock.bench.pot_life import NotedLife, PotLife, pot_life
 from stock.bench.reduction import Reduction
 from stock.bench.stages import MixPour, Stage, StepNote, stages
 from stock.errors import NotFound, UllageError
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import settings
@@ -106,7 +107,9 @@ class MixView(NamedTuple):
         """The mix in one line: the paints, then the reducers."""
         names = list(dict.fromkeys(pour.product for pour in self.pours if pour.part != "reducer"))
         reducers = list(dict.fromkeys(pour.product for pour in self.pours if pour.part == "reducer"))
-        return " + ".join(names) + (f" with {' and '.join(reducers)}" if reducers else "")
+        return " + ".join(names) + (
+            _(" with {reducers}", reducers=" and ".join(reducers)) if reducers else ""
+        )
 
 
 class ClosedAlready(UllageError):
@@ -125,8 +128,8 @@ def mix(number: int) -> MixView:
         found = _views(Mix.select(Mix.id).where(Mix.id == number), as_of=None)
     if not found:
         raise NotFound(
-            f"there is no mix {number}",
-            remedy=Remedy(Do("logbook", "--kind", "mix"), " lists them; undone mixes don't count"),
+            _("there is no mix {number}", number=number),
+            remedy=Remedy(Do("logbook", "--kind", "mix"), _(" lists them; undone mixes don't count")),
         )
     return found[0]
 
@@ -147,8 +150,15 @@ def open_one(number: int) -> MixView:
     found = mix(number)
     if found.closed is not None:
         raise ClosedAlready(
-            f"mix {number} was closed as {found.closed.outcome} on {found.closed.day}",
-            remedy=Remedy("To reopen it: ", Do("undo", "close", found.closed.id), "; nothing was booked"),
+            _(
+                "mix {number} was closed as {outcome} on {day}",
+                number=number,
+                outcome=found.closed.outcome,
+                day=found.closed.day,
+            ),
+            remedy=Remedy(
+                _("To reopen it: "), Do("undo", "close", found.closed.id), _("; nothing was booked")
+            ),
         )
     return found
 

@@ -17,6 +17,7 @@ from stock.bench.reduction import Reduction
 from stock.bench.relock import BottleStates, Draw, PlanOutdated
 from stock.cautions.facts import Finding
 from stock.errors import BadInput, BooksUnreachable, Stopped, UllageError
+from stock.language import _
 from stock.ledger import Answer, Errand, book, hold, zone
 from stock.remedies import Option, Remedy
 from stock.shelf import jobs, products
@@ -147,9 +148,11 @@ def plan(request: MixRequest) -> MixPlan:
 def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | None = None) -> Free:
     """The plan and what it relies on; `among` are the bottles that may be poured from, all of them when None."""
     if not request.parts:
-        raise BadInput("a mix needs at least one product", remedy='Write it as "Harbour Blue=8ml"')
+        raise BadInput(_("a mix needs at least one product"), remedy=_('Write it as "Harbour Blue=8ml"'))
     if len(request.parts) > MOST_PARTS:
-        raise BadInput(f"a mix has at most {MOST_PARTS} parts", remedy="Mix it as two mixes")
+        raise BadInput(
+            _("a mix has at most {most_parts} parts", most_parts=MOST_PARTS), remedy=_("Mix it as two mixes")
+        )
     day = clock.day_of(request.at or clock.now(), zone())
     components = named_parts(request)
     picked = picked_bottles(request, components)
@@ -281,7 +284,7 @@ def book_mix(
         What `plan` raises.
     """
     note = clean_note(request.note)
-    for _ in range(TRIES if database.obj.for_update else 0):
+    for __ in range(TRIES if database.obj.for_update else 0):
         free = _free(request, judge=judge)
         if free is None:
             break
@@ -350,9 +353,9 @@ def refuse_stops(stops: Sequence[Finding]) -> None:
             f"{stops[0].message} ({stops[0].code}: {stops[0].source})",
             remedy=Remedy(
                 stops[0].remedy,
-                ". To mix it anyway, accept it ",
+                _(". To mix it anyway, accept it "),
                 Option("accept", stops[0].code),
-                "; nothing was booked",
+                _("; nothing was booked"),
             ),
         )
 

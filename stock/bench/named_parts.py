@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from stock.errors import BadInput
+from stock.language import _
 from stock.remedies import Do, Option, Remedy
 from stock.shelf import products
 from stock.shelf.bottles import numbered
@@ -31,7 +32,7 @@ def named_parts(request: "MixRequest") -> list[Part]:
     known = products.records([*(name for name, _ in request.parts), *(name for name, _ in request.reducers)])
     for name, volume_ul in request.parts:
         if volume_ul <= 0:
-            raise BadInput(f"{name}: the amount must be above 0", remedy="Write it as 8ml")
+            raise BadInput(_("{name}: the amount must be above 0", name=name), remedy=_("Write it as 8ml"))
         product = _named(name, known)
         components.append((product, PART_OF_ROLE[product.role], volume_ul))
     paint_ul = sum(volume for _, part, volume in components if part == "paint")
@@ -53,12 +54,14 @@ def _reducers(
     if request.reduce is None:
         if request.reducers:
             raise BadInput(
-                "a reducer is named without an amount",
-                remedy=Remedy("Say how much ", Option("reduce", "20%")),
+                _("a reducer is named without an amount"),
+                remedy=Remedy(_("Say how much "), Option("reduce", "20%")),
             )
         return []
     if paint_ul == 0:
-        raise BadInput("there is no paint to reduce in this mix", remedy="Name a paint, or no reduction")
+        raise BadInput(
+            _("there is no paint to reduce in this mix"), remedy=_("Name a paint, or no reduction")
+        )
     total_ul = round(paint_ul * request.reduce / 100)
     if total_ul == 0:
         return []
@@ -67,11 +70,15 @@ def _reducers(
     blend = [(_named(name, known), weight) for name, weight in request.reducers]
     if len({product.id for product, _ in blend}) < len(blend):
         raise BadInput(
-            f"{blend[0][0].name} can't be blended with itself", remedy="Name two reducers, as A:B=1:1"
+            _("{name} can't be blended with itself", name=blend[0][0].name),
+            remedy=_("Name two reducers, as A:B=1:1"),
         )
     strange = [product for product, _ in blend if PART_OF_ROLE[product.role] != "reducer"]
     if strange:
-        raise BadInput(f"{strange[0].name} is a {strange[0].role}, not a reducer", remedy="Name a reducer")
+        raise BadInput(
+            _("{name} is a {role}, not a reducer", name=strange[0].name, role=strange[0].role),
+            remedy=_("Name a reducer"),
+        )
     shares = split(total_ul, [weight for _, weight in blend])
     return [(product, "reducer", share) for (product, _), share in zip(blend, shares, strict=True) if share]
 
@@ -83,11 +90,11 @@ def _usual_reducer(components: Sequence[Part], known: dict[str, ProductRecord]) 
     reducer = next(read, None) or products.reducer_of(paint)
     if reducer is None:
         raise BadInput(
-            f"the usual reducer of {paint.name} is unknown",
+            _("the usual reducer of {name} is unknown", name=paint.name),
             remedy=Remedy(
-                "Name one ",
+                _("Name one "),
                 Option("with"),
-                ", or set it: ",
+                _(", or set it: "),
                 Do("product change", "NAME", "--usual-reducer", "REDUCER"),
             ),
         )
@@ -103,7 +110,8 @@ def picked_bottles(request: "MixRequest", components: Sequence[Part]) -> dict[in
         if bottle.product_id not in poured:
             name = Product.get_by_id(bottle.product_id).name
             raise BadInput(
-                f"bottle {bottle.id} holds {name}, which is not in this mix", remedy="Pick another"
+                _("bottle {id} holds {name}, which is not in this mix", id=bottle.id, name=name),
+                remedy=_("Pick another"),
             )
         picked.setdefault(bottle.product_id, []).append(bottle.id)
     return picked

@@ -11,10 +11,11 @@ from typing import Any, NamedTuple
 from zoneinfo import ZoneInfo
 
 from stock import clock
+from stock.language import _
 from stock.shelf.pot_life import in_words
 from stock.units import MilliCelsius, show_temperature
 
-NOT_NOTED = "pot life not noted: see the sheet"
+NOT_NOTED = _("pot life not noted: see the sheet")
 
 
 class NotedLife(NamedTuple):
@@ -72,28 +73,40 @@ class PotLife(NamedTuple):
         if self.until is None:
             return NOT_NOTED
         until = _moment(self.until, now, self.zone)
-        return f"over since {until}: don't spray it" if self.gone(now) else f"usable until {until}"
+        return (
+            _("over since {until}: don't spray it", until=until)
+            if self.gone(now)
+            else _("usable until {until}", until=until)
+        )
 
     def words(self, now: datetime) -> str:
         """Until when it can be used, how much of that is left, and by whose record."""
         if self.gone(now) and self.until is not None:
             until = _moment(self.until, now, self.zone)
-            return f"pot life over since {until}: don't spray it, let it set in the open"
+            return _("pot life over since {until}: don't spray it, let it set in the open", until=until)
         if self.until is None:
             return NOT_NOTED
-        return f"{in_words(self.left_minutes(now) or 0)} left, {self.promise(now)}"
+        return _("{now} left, {now2}", now=in_words(self.left_minutes(now) or 0), now2=self.promise(now))
 
     def promise(self, now: datetime) -> str:
         """Until when it can be used, and by whose record."""
         if self.until is None:
             return NOT_NOTED
-        said = (
-            f"usable until {_moment(self.until, now, self.zone)} ({in_words(self.minutes or 0)} by {self.by})"
+        said = _(
+            "usable until {until} ({minutes} by {by})",
+            until=_moment(self.until, now, self.zone),
+            minutes=in_words(self.minutes or 0),
+            by=self.by,
         )
         if self.hot_until is not None and self.hot_mc is not None:
             degrees = show_temperature(MilliCelsius(self.hot_mc))
-            over = "it is over since" if now >= self.hot_until else "until"
-            said += f"; from {degrees} on {over} {_moment(self.hot_until, now, self.zone)}"
+            over = _("it is over since") if now >= self.hot_until else "until"
+            said += _(
+                "; from {degrees} on {over} {hot_until}",
+                degrees=degrees,
+                over=over,
+                hot_until=_moment(self.hot_until, now, self.zone),
+            )
         return said
 
     def as_json(self) -> dict[str, Any]:

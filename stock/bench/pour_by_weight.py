@@ -13,6 +13,7 @@ from stock.bench.mixing import MixPlan, MixRequest, PlannedPour
 from stock.bench.weighing import Weighed, poured_from
 from stock.bench.weighings import WeighedPour
 from stock.errors import BadInput, NotFound
+from stock.language import _
 from stock.remedies import Do, Remedy
 
 RIGHT = Fraction(1, 100)
@@ -124,7 +125,9 @@ class Pouring:
         """
         at = self.at
         if at is None or before_mg == after_mg:
-            raise BadInput("nothing was poured yet", remedy="Pour it, and wait until the weight stands still")
+            raise BadInput(
+                _("nothing was poured yet"), remedy=_("Pour it, and wait until the weight stands still")
+            )
         part = self.parts[at]
         weighed = Weighed(
             after_mg, before_mg, part.density_ug_per_ml, resolution_mg, part.density_error_ug_per_ml
@@ -157,7 +160,8 @@ class Pouring:
         missing = next((part for part in self.parts if part.poured_ul <= 0), None)
         if missing is not None:
             raise BadInput(
-                f"{missing.planned.product} was not poured yet", remedy="Pour it, or leave the mix"
+                _("{product} was not poured yet", product=missing.planned.product),
+                remedy=_("Pour it, or leave the mix"),
             )
         named = [part for part in self.parts if part.planned.part != "reducer" or self.request.reduce is None]
         thinners = [part for part in self.parts if part not in named]
@@ -202,9 +206,10 @@ def pouring_of(plan: MixPlan, density_errors: Mapping[int, int | None]) -> Pouri
     for pour in plan.pours:
         if pour.density_ug_per_ml is None:
             raise NotFound(
-                f"no density of {pour.product} is known, so it can't be poured by weight",
+                _("no density of {product} is known, so it can't be poured by weight", product=pour.product),
                 remedy=Remedy(
-                    "Weigh a measured volume of it: ", Do("product weigh", "NAME", "10ml", "--weight", "MASS")
+                    _("Weigh a measured volume of it: "),
+                    Do("product weigh", "NAME", "10ml", "--weight", "MASS"),
                 ),
             )
         parts.append(

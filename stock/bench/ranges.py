@@ -7,6 +7,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import NamedTuple
 
+from stock.language import _
 from stock.shelf.dosings import show_needles, show_pressures, show_range
 
 
@@ -21,11 +22,11 @@ class RangeLevel(IntEnum):
 
 
 LEVEL_WORDS = {
-    RangeLevel.PAINT_AND_REDUCER: "this paint with this reducer",
-    RangeLevel.PAINT: "this paint with any reducer",
-    RangeLevel.LINE: "its line with this reducer",
-    RangeLevel.REDUCER: "the reducer's own sheet",
-    RangeLevel.HOUSE: "the house's default",
+    RangeLevel.PAINT_AND_REDUCER: _("this paint with this reducer"),
+    RangeLevel.PAINT: _("this paint with any reducer"),
+    RangeLevel.LINE: _("its line with this reducer"),
+    RangeLevel.REDUCER: _("the reducer's own sheet"),
+    RangeLevel.HOUSE: _("the house's default"),
 }
 
 
@@ -88,7 +89,7 @@ class SheetRange(NamedTuple):
     @property
     def words(self) -> str:
         """The range in one line: figures, needle, sheet, day."""
-        dated = f" of {self.revised}" if self.revised else ""
+        dated = _(" of {revised}", revised=self.revised) if self.revised else ""
         pressure = f", {self.pressure_words}" if self.pressure_words else ""
         return f"{show_range(self.low_milli, self.high_milli)}, {self.needle_words}{pressure} ({self.title}{dated})"
 

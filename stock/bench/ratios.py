@@ -9,6 +9,7 @@ from datetime import date
 from fractions import Fraction
 
 from stock.cautions.facts import Finding
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.shelf import sheets
 from stock.shelf.dosings import DosingEntry, show_range
@@ -18,7 +19,7 @@ from stock.store.models import Product, Solvent
 from stock.text import folded
 from stock.units import plain_figure
 
-PRACTICE = "common practice, no source"
+PRACTICE = _("common practice, no source")
 WATER_MILLI = 95_000
 Best = tuple[SheetView, DosingEntry] | None
 """The range that applies, and its sheet."""
@@ -55,9 +56,13 @@ def _reducer(reducer: Product, paint: Product, percent: Fraction, best: Best) ->
     if reducer.role == "cleaner" and best is None:
         yield _finding(
             "cleaner-as-reducer",
-            f"{reducer.name} is a cleaner, and no sheet of {paint.name} or of its own allows it as a reducer",
-            "Use the paint's own reducer; if a sheet does allow it, enter that sheet's range",
-            "what is unknown counts as the worse case: a rule of this program",
+            _(
+                "{name} is a cleaner, and no sheet of {name2} or of its own allows it as a reducer",
+                name=reducer.name,
+                name2=paint.name,
+            ),
+            _("Use the paint's own reducer; if a sheet does allow it, enter that sheet's range"),
+            _("what is unknown counts as the worse case: a rule of this program"),
             reducer.name,
         )
     if (reducer.water_milli or 0) >= WATER_MILLI and not Solvent.select().where(
@@ -65,8 +70,11 @@ def _reducer(reducer: Product, paint: Product, percent: Fraction, best: Best) ->
     ).exists():
         yield _finding(
             "water-as-reducer",
-            f"{reducer.name} is almost pure water: paint thinned with it adheres less well and dries unevenly",
-            "Use the paint's own reducer, or try it on a test card and stay at the low end",
+            _(
+                "{name} is almost pure water: paint thinned with it adheres less well and dries unevenly",
+                name=reducer.name,
+            ),
+            _("Use the paint's own reducer, or try it on a test card and stay at the low end"),
             PRACTICE,
             reducer.name,
         )
@@ -74,10 +82,14 @@ def _reducer(reducer: Product, paint: Product, percent: Fraction, best: Best) ->
         sheet, entry = best
         yield _finding(
             "beyond-range",
-            f"{plain_figure(percent, 1)} % {reducer.name} is beyond the "
-            f"{show_range(entry.low_milli, entry.high_milli)} of its sheet",
-            "Start lower and go up in steps; try it on a test card first",
-            f"{sheet.title} of {sheet.revised_on}",
+            _(
+                "{percent} % {name} is beyond the {low_milli} of its sheet",
+                percent=plain_figure(percent, 1),
+                name=reducer.name,
+                low_milli=show_range(entry.low_milli, entry.high_milli),
+            ),
+            _("Start lower and go up in steps; try it on a test card first"),
+            _("{title} of {revised_on}", title=sheet.title, revised_on=sheet.revised_on),
             reducer.name,
         )
 
@@ -87,9 +99,14 @@ def _hardener(hardener: Product, paint: Product, percent: Fraction, best: Best) 
     if best is None:
         yield _finding(
             "hardener-ratio-unknown",
-            f"no sheet gives the ratio of {hardener.name} to {paint.name}; the mix has {share} % of the paint",
+            _(
+                "no sheet gives the ratio of {name} to {name2}; the mix has {share} % of the paint",
+                name=hardener.name,
+                name2=paint.name,
+                share=share,
+            ),
             Remedy(
-                "Enter its ratio: ",
+                _("Enter its ratio: "),
                 Do(
                     "sheet add",
                     hardener.name,
@@ -101,18 +118,26 @@ def _hardener(hardener: Product, paint: Product, percent: Fraction, best: Best) 
                     "low=25 high=25",
                 ),
             ),
-            "what is unknown counts as the worse case: a rule of this program",
+            _("what is unknown counts as the worse case: a rule of this program"),
             hardener.name,
         )
         return
     sheet, entry = best
-    allowed, source = show_range(entry.low_milli, entry.high_milli), f"{sheet.title} of {sheet.revised_on}"
+    allowed, source = (
+        show_range(entry.low_milli, entry.high_milli),
+        _("{title} of {revised_on}", title=sheet.title, revised_on=sheet.revised_on),
+    )
     if percent * 1_000 > entry.high_milli:
         yield _finding(
             "hardener-past-ratio",
-            f"{share} % {hardener.name} is beyond its ratio of {allowed} of the paint: more stays unbound in the "
-            "film and in the mist",
-            "Take less hardener or more paint",
+            _(
+                "{share} % {name} is beyond its ratio of {allowed} of the paint: more stays unbound in "
+                "the film and in the mist",
+                share=share,
+                name=hardener.name,
+                allowed=allowed,
+            ),
+            _("Take less hardener or more paint"),
             source,
             hardener.name,
             severity="stop",
@@ -120,8 +145,13 @@ def _hardener(hardener: Product, paint: Product, percent: Fraction, best: Best) 
     elif percent * 1_000 < entry.low_milli:
         yield _finding(
             "hardener-short",
-            f"{share} % {hardener.name} is below its ratio of {allowed} of the paint: the film may stay soft",
-            "Take more hardener or less paint",
+            _(
+                "{share} % {name} is below its ratio of {allowed} of the paint: the film may stay soft",
+                share=share,
+                name=hardener.name,
+                allowed=allowed,
+            ),
+            _("Take more hardener or less paint"),
             source,
             hardener.name,
         )

@@ -10,6 +10,7 @@ from stock.bench.named_parts import PART_OF_ROLE
 from stock.bench.scaling import to_total
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.shelf import names, products
 from stock.store.connection import connection, reading, writing
@@ -48,15 +49,19 @@ def read_part(text: str) -> tuple[str, int]:
     Raises:
         BadInput: no `=`, or a number of parts that isn't a plain figure.
     """
-    accepted = "a part as 'Harbour Blue=3'"
+    accepted = _("a part as 'Harbour Blue=3'")
     name, sign, share = text.rpartition("=")
     if not sign or not name.strip():
-        raise BadInput(f"{plain(text, 60)!r} has no number of parts", remedy=f"Write {accepted}")
-    figure, unit = figure_and_unit(share, "number of parts", accepted)
+        raise BadInput(
+            _("{text!r} has no number of parts", text=plain(text, 60)),
+            remedy=_("Write {accepted}", accepted=accepted),
+        )
+    figure, unit = figure_and_unit(share, _("number of parts"), accepted)
     milli = round(figure * 1_000)
     if unit not in {"", "part", "parts"} or not 0 < milli <= MOST_PARTS_MILLI:
         raise BadInput(
-            f"{plain(share, 40)!r} is not a number of parts", remedy=f"Write {accepted}, from 0.001 to 1000"
+            _("{share!r} is not a number of parts", share=plain(share, 40)),
+            remedy=_("Write {accepted}, from 0.001 to 1000", accepted=accepted),
         )
     return name.strip(), milli
 
@@ -75,9 +80,11 @@ def add(name: str, parts: Sequence[tuple[str, int]], *, note: str = "") -> Recip
     """
     columns = names.columns("recipe", name) | {"note": clean_note(note)}
     if not parts:
-        raise BadInput("a recipe needs its parts", remedy="Write them as 'Harbour Blue=3' 'Slow Thinner=1'")
+        raise BadInput(
+            _("a recipe needs its parts"), remedy=_("Write them as 'Harbour Blue=3' 'Slow Thinner=1'")
+        )
     with connection(), writing():
-        with names.free(Recipe, "recipe", columns, remedy="Give another name"):
+        with names.free(Recipe, "recipe", columns, remedy=_("Give another name")):
             recipe = Recipe.create(**columns)
         _write(recipe, parts)
         return _view(recipe)
@@ -88,7 +95,9 @@ def _write(recipe: Recipe, parts: Sequence[tuple[str, int]]) -> None:
         product = products.find(product_name)
         twice = (RecipePart.recipe == recipe) & (RecipePart.product == product)
         if RecipePart.select().where(twice).exists():
-            raise BadInput(f"{product.name} is in the recipe twice", remedy="Name each product once")
+            raise BadInput(
+                _("{name} is in the recipe twice", name=product.name), remedy=_("Name each product once")
+            )
         RecipePart.create(recipe=recipe, product=product, part=PART_OF_ROLE[product.role], parts_milli=milli)
 
 
@@ -112,14 +121,16 @@ def change(
         BadInput: no part, or a product named twice.
     """
     if parts is not None and not parts:
-        raise BadInput("a recipe needs its parts", remedy="Write them as 'Harbour Blue=3' 'Slow Thinner=1'")
+        raise BadInput(
+            _("a recipe needs its parts"), remedy=_("Write them as 'Harbour Blue=3' 'Slow Thinner=1'")
+        )
     with connection(), writing():
         recipe = Recipe.get(Recipe.name == find(name).name)
         columns: dict[str, Any] = {} if note is None else {"note": clean_note(note)}
         if rename is not None:
             columns |= names.columns("recipe", rename)
         if columns:
-            with names.free(Recipe, "recipe", columns, remedy="Nothing was changed", but=recipe.id):
+            with names.free(Recipe, "recipe", columns, remedy=_("Nothing was changed"), but=recipe.id):
                 Recipe.update(**columns).where(Recipe.id == recipe.id).execute()
         if parts is not None:
             RecipePart.delete().where(RecipePart.recipe == recipe).execute()
@@ -154,7 +165,7 @@ def find(name: str) -> RecipeView:
         NotFound: no recipe matches.
         Ambiguous: several match; lists them.
     """
-    enter = Remedy("Add it with ", Do("recipe add", "NAME", "PAINT=3", "REDUCER=1"))
+    enter = Remedy(_("Add it with "), Do("recipe add", "NAME", "PAINT=3", "REDUCER=1"))
     return names.find(everything(), name, what="recipe", several="recipes", remedy=enter)
 
 
@@ -172,7 +183,8 @@ def request(recipe: RecipeView, total_ul: int) -> MixRequest:
     paint = sum(milli for _, part, milli in recipe.parts if part == "paint")
     if reducers and not paint:
         raise BadInput(
-            f"the recipe {recipe.name} has a reducer but no paint", remedy="Enter one with a paint in it"
+            _("the recipe {name} has a reducer but no paint", name=recipe.name),
+            remedy=_("Enter one with a paint in it"),
         )
     in_parts = MixRequest(
         parts=tuple(parts),

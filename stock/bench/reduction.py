@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from stock.errors import BadInput
+from stock.language import _
 from stock.units import Microlitres, ml, plain_figure, show_volume, split
 
 
@@ -31,7 +32,7 @@ class Reduction(NamedTuple):
             BadInput: no paint, or a negative amount.
         """
         if paint_ul <= 0 or reducer_ul < 0:
-            raise BadInput("there is no paint to thin", remedy="Write an amount of paint above 0 ml")
+            raise BadInput(_("there is no paint to thin"), remedy=_("Write an amount of paint above 0 ml"))
         return cls(Fraction(100 * reducer_ul, paint_ul))
 
     @property
@@ -53,12 +54,17 @@ class Reduction(NamedTuple):
 
     def __str__(self) -> str:
         if not self.percent_of_paint:
-            return "no reducer"
+            return _("no reducer")
         parts = self.paint_parts
         few = parts.denominator <= 10 and parts.numerator <= 100
         ratio = f"{parts.numerator}:{parts.denominator}" if few else f"{plain_figure(parts, 2)}:1"
         of_paint, of_mix = plain_figure(self.percent_of_paint, 1), plain_figure(self.percent_of_mix, 1)
-        return f"{of_paint} % of the paint = {ratio} = {of_mix} % of the mix"
+        return _(
+            "{of_paint} % of the paint = {ratio} = {of_mix} % of the mix",
+            of_paint=of_paint,
+            ratio=ratio,
+            of_mix=of_mix,
+        )
 
     def as_json(self) -> dict[str, float | int]:
         """The reduction as JSON, figures to three decimals."""
@@ -98,9 +104,9 @@ def step(paint_left_ul: int, points: Fraction) -> int:
         BadInput: no paint is left, or the step is not above 0.
     """
     if paint_left_ul <= 0:
-        raise BadInput("no paint is left in the mix", remedy="Close it and make another")
+        raise BadInput(_("no paint is left in the mix"), remedy=_("Close it and make another"))
     if points <= 0:
-        raise BadInput("a step adds reducer", remedy="Write a step above 0 %, such as 5%")
+        raise BadInput(_("a step adds reducer"), remedy=_("Write a step above 0 %, such as 5%"))
     return round(paint_left_ul * points / 100)
 
 
@@ -114,8 +120,11 @@ def to_reach(paint_ul: int, reducer_ul: int, target: Reduction) -> int:
     if now.percent_of_paint > target.percent_of_paint:
         back = show_volume(Microlitres(bring_back(paint_ul, reducer_ul, target)))
         raise BadInput(
-            f"the mix is at {plain_figure(now.percent_of_paint, 1)} % already",
-            remedy=f"Add {back} of paint",
+            _(
+                "the mix is at {percent_of_paint} % already",
+                percent_of_paint=plain_figure(now.percent_of_paint, 1),
+            ),
+            remedy=_("Add {back} of paint", back=back),
         )
     return reducer_for(paint_ul, target) - reducer_ul
 
@@ -129,7 +138,7 @@ def bring_back(paint_ul: int, reducer_ul: int, target: Reduction) -> int:
         BadInput: the target has no reducer, which no amount of paint reaches.
     """
     if not target.percent_of_paint:
-        raise BadInput("no amount of paint brings a mix back to 0 %", remedy="Write a target above 0 %")
+        raise BadInput(_("no amount of paint brings a mix back to 0 %"), remedy=_("Write a target above 0 %"))
     return max(0, round(reducer_ul * target.paint_parts) - paint_ul)
 
 
@@ -141,9 +150,12 @@ def left_of(paint_ul: int, reducer_ul: int, left_ul: int) -> tuple[int, int]:
     """
     if left_ul > paint_ul + reducer_ul:
         raise BadInput(
-            f"{show_volume(Microlitres(left_ul))} can't be left of a mix of "
-            f"{show_volume(Microlitres(paint_ul + reducer_ul))}",
-            remedy="Write what the jar holds now",
+            _(
+                "{left_ul} can't be left of a mix of {paint_ul}",
+                left_ul=show_volume(Microlitres(left_ul)),
+                paint_ul=show_volume(Microlitres(paint_ul + reducer_ul)),
+            ),
+            remedy=_("Write what the jar holds now"),
         )
     paint_left_ul, reducer_left_ul = split(left_ul, [paint_ul, reducer_ul])
     return paint_left_ul, reducer_left_ul
@@ -162,7 +174,7 @@ def used_of_range(now: Reduction, low: Reduction, high: Reduction) -> Fraction:
     """
     width = high.percent_of_paint - low.percent_of_paint
     if width <= 0:
-        raise BadInput("the range has no width", remedy="Write its low end first")
+        raise BadInput(_("the range has no width"), remedy=_("Write its low end first"))
     return 100 * (now.percent_of_paint - low.percent_of_paint) / width
 
 

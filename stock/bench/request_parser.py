@@ -9,6 +9,7 @@ from stock.bench.mixing import MixRequest
 from stock.bench.named_parts import PART_OF_ROLE
 from stock.bench.scaling import once_more, to_total
 from stock.errors import BadInput
+from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.shelf import products
 
@@ -38,11 +39,11 @@ def request(
     ways = [bool(parts), recipe is not None, like is not None]
     if sum(ways) != 1:
         raise BadInput(
-            "a mix needs parts, or a recipe, or an earlier mix, and only one of them",
+            _("a mix needs parts, or a recipe, or an earlier mix, and only one of them"),
             remedy=Remedy(
-                'Write "Harbour Blue=8ml", or name a recipe ',
+                _('Write "Harbour Blue=8ml", or name a recipe '),
                 Option("recipe", "NAME"),
-                " or a mix ",
+                _(" or a mix "),
                 Option("like", "41"),
             ),
         )
@@ -50,7 +51,8 @@ def request(
     if recipe is not None:
         if total_ul is None:
             raise BadInput(
-                "a recipe has no size of its own", remedy=Remedy("Say how much ", Option("total", "30ml"))
+                _("a recipe has no size of its own"),
+                remedy=Remedy(_("Say how much "), Option("total", "30ml")),
             )
         asked = recipes.request(recipes.find(recipe), total_ul)
     elif like is not None:
@@ -64,8 +66,8 @@ def request(
         asked = asked._replace(reduce=reduce_of(reduce, asked))
     elif reducer is not None and not ways[0] and asked.reduce is None:
         raise BadInput(
-            "a reducer is named without an amount",
-            remedy=Remedy("Say how much ", Option("reduce", "20%")),
+            _("a reducer is named without an amount"),
+            remedy=Remedy(_("Say how much "), Option("reduce", "20%")),
         )
     return asked if total_ul is None else sized(asked, total_ul)
 

@@ -6,6 +6,7 @@ from fractions import Fraction
 from stock.bench.mixes import MixView
 from stock.bench.mixing import MixRequest
 from stock.errors import BadInput
+from stock.language import _
 from stock.units import split
 
 
@@ -20,13 +21,15 @@ def to_total(request: MixRequest, total_ul: int, *, paint: Sequence[bool]) -> Mi
         BadInput: nothing to scale, or a part that would be less than a microlitre.
     """
     if not request.parts or total_ul <= 0:
-        raise BadInput("there is nothing to scale to that size", remedy="Name what is in it and how much")
+        raise BadInput(
+            _("there is nothing to scale to that size"), remedy=_("Name what is in it and how much")
+        )
     amounts = [volume for _, volume in request.parts]
     of_paint = sum(volume for volume, is_paint in zip(amounts, paint, strict=True) if is_paint)
     reducer = of_paint * (request.reduce or Fraction(0)) / 100
     *shares, reducer_ul = split(total_ul, [*amounts, reducer])
     if min(shares) <= 0:
-        raise BadInput("a part of it would be less than a microlitre", remedy="Make more of it")
+        raise BadInput(_("a part of it would be less than a microlitre"), remedy=_("Make more of it"))
     paint_ul = sum(share for share, is_paint in zip(shares, paint, strict=True) if is_paint)
     parts = tuple((name, share) for (name, _), share in zip(request.parts, shares, strict=True))
     reduce = Fraction(100 * reducer_ul, paint_ul) if request.reduce is not None and paint_ul else None
@@ -45,7 +48,7 @@ def once_more(mix: MixView) -> MixRequest:
         held = reducers if pour.part == "reducer" else parts
         held[pour.product] = held.get(pour.product, 0) + pour.volume_ul
     if not parts:
-        raise BadInput(f"mix {mix.id} holds nothing but reducer", remedy="Name another mix")
+        raise BadInput(_("mix {id} holds nothing but reducer", id=mix.id), remedy=_("Name another mix"))
     reduction = mix.reduction
     needle = mix.closed.needle_um if mix.closed is not None else mix.needle_um
     return MixRequest(

@@ -10,11 +10,12 @@ from stock.bench.ranges import RangeLevel, SheetRange
 from stock.bench.reduction import Reduction
 from stock.bench.stages import Stage
 from stock.cautions.facts import Finding
+from stock.language import _
 from stock.shelf import products
 from stock.shelf.bottles import chosen
 from stock.units import MilliPercent, plain_figure, show_percent, split
 
-PRACTICE = "common practice, no source"
+PRACTICE = _("common practice, no source")
 Part = tuple[int, str, int, int]
 """(product's number, part, microlitres, bottle)."""
 
@@ -33,16 +34,27 @@ def about(step: Fraction, after: Reduction, rule: SheetRange, reducer: str, pain
     found = []
     largest = rule.step_milli
     rounding_milli = Fraction(50_000, paint_ul)
-    sheet = PRACTICE if rule.level is RangeLevel.HOUSE else f"{rule.title} of {rule.revised}"
+    sheet = (
+        PRACTICE
+        if rule.level is RangeLevel.HOUSE
+        else _("{title} of {revised}", title=rule.title, revised=rule.revised)
+    )
     if largest is not None and step * 1_000 > largest + rounding_milli:
         found.append(
             _finding(
                 "step-too-large",
-                f"a step of {plain_figure(step, 1)} % is more than the {show_percent(MilliPercent(largest))} "
-                "that the range allows; "
-                "a strong reducer added at once can make waterborne paint congeal",
-                f"Add {reducer} in steps of {show_percent(MilliPercent(largest))}, stirring each in",
-                f"{sheet}; congealing: {PRACTICE}",
+                _(
+                    "a step of {step} % is more than the {largest} that the range allows; a strong reducer "
+                    "added at once can make waterborne paint congeal",
+                    step=plain_figure(step, 1),
+                    largest=show_percent(MilliPercent(largest)),
+                ),
+                _(
+                    "Add {reducer} in steps of {largest}, stirring each in",
+                    reducer=reducer,
+                    largest=show_percent(MilliPercent(largest)),
+                ),
+                _("{sheet}; congealing: {practice}", sheet=sheet, practice=PRACTICE),
                 reducer,
             )
         )
@@ -50,9 +62,12 @@ def about(step: Fraction, after: Reduction, rule: SheetRange, reducer: str, pain
         found.append(
             _finding(
                 "beyond-range",
-                f"{plain_figure(after.percent_of_paint, 1)} % is beyond the range, which ends at "
-                f"{show_percent(MilliPercent(rule.high_milli))}",
-                "Try it on a test card first; another reducer or a larger needle may work better",
+                _(
+                    "{percent_of_paint} % is beyond the range, which ends at {high_milli}",
+                    percent_of_paint=plain_figure(after.percent_of_paint, 1),
+                    high_milli=show_percent(MilliPercent(rule.high_milli)),
+                ),
+                _("Try it on a test card first; another reducer or a larger needle may work better"),
                 sheet,
                 reducer,
             )

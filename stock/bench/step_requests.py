@@ -10,6 +10,7 @@ from typing import NamedTuple
 from stock.bench import amounts
 from stock.bench.mixes import MixView, open_one
 from stock.errors import BadInput
+from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.shelf import products
 from stock.store.models import Product
@@ -48,12 +49,16 @@ def thinners(mix: MixView, reducers: Sequence[tuple[str, int]] = ()) -> list[tup
     """
     if reducers:
         named = [(products.find(name), weight) for name, weight in reducers]
-        for product, _ in named:
+        for product, __ in named:
             if product.role not in ("reducer", "cleaner"):
-                raise BadInput(f"{product.name} is a {product.role}, not a reducer", remedy="Name a reducer")
+                raise BadInput(
+                    _("{name} is a {role}, not a reducer", name=product.name, role=product.role),
+                    remedy=_("Name a reducer"),
+                )
         if len({product.id for product, _ in named}) < len(named):
             raise BadInput(
-                f"{named[0][0].name} can't be blended with itself", remedy="Name two reducers, as A:B=1:1"
+                _("{name} can't be blended with itself", name=named[0][0].name),
+                remedy=_("Name two reducers, as A:B=1:1"),
             )
         return named
     shares = mix.cup.shares("reducer")
@@ -64,8 +69,8 @@ def thinners(mix: MixView, reducers: Sequence[tuple[str, int]] = ()) -> list[tup
     usual = products.reducer_of(products.find(main.product)) if main is not None else None
     if usual is None:
         raise BadInput(
-            f"mix {mix.id} holds no reducer, so it is unknown which one to add",
-            remedy=Remedy("Name one ", Option("with", "REDUCER"), "; nothing was booked"),
+            _("mix {id} holds no reducer, so it is unknown which one to add", id=mix.id),
+            remedy=Remedy(_("Name one "), Option("with", "REDUCER"), _("; nothing was booked")),
         )
     return [(usual, 1)]
 
@@ -97,8 +102,8 @@ def read(
     )
     if request.reducers and request.parts and not how_much:
         raise BadInput(
-            "a reducer is named without an amount",
-            remedy="Say how much, as 5% or 2 drops; nothing was booked",
+            _("a reducer is named without an amount"),
+            remedy=_("Say how much, as 5% or 2 drops; nothing was booked"),
         )
     if not how_much:
         return request

@@ -20,6 +20,7 @@ from stock.bench.starting import next_step
 from stock.bench.step_requests import StepRequest, thinners
 from stock.cautions.facts import Finding
 from stock.errors import BadInput
+from stock.language import _
 from stock.ledger import Answer, Errand, book, zone
 from stock.shelf import bottles, products
 from stock.shelf.choosing import choose
@@ -143,7 +144,7 @@ def _plan(number: int, request: StepRequest, at: datetime | None, *, judge: bool
     reducers = thinners(mix, request.reducers) if request.reduces else []
     if not judge:
         if request.points is None:
-            raise BadInput("a step that is booked later must say how much", remedy="Write it as 5%")
+            raise BadInput(_("a step that is booked later must say how much"), remedy=_("Write it as 5%"))
         return _poured(mix, cup, request, [*more, *_shared(reducers, paint_ul, request)], at)
     rows = {row.id: row for row, _ in reducers}
     asked = advice_of(mix, cup, [row.name for row in rows.values()])
@@ -156,7 +157,7 @@ def _plan(number: int, request: StepRequest, at: datetime | None, *, judge: bool
 
 def _named(name: str, volume_ul: int) -> Added:
     if volume_ul <= 0:
-        raise BadInput(f"{name}: the amount must be above 0", remedy="Write it as 0.5ml")
+        raise BadInput(_("{name}: the amount must be above 0", name=name), remedy=_("Write it as 0.5ml"))
     return products.find(name), volume_ul
 
 
@@ -168,7 +169,7 @@ def _shared(reducers: Sequence[tuple[Product, int]], paint_ul: int, request: Ste
     if amount_ul is None:
         amount_ul = thinning.step(paint_ul, request.points or Fraction(0))
     if amount_ul <= 0:
-        raise BadInput("a step adds reducer", remedy="Write a step above 0 %, such as 5%")
+        raise BadInput(_("a step adds reducer"), remedy=_("Write a step above 0 %, such as 5%"))
     shares = split(amount_ul, [weight for _, weight in reducers])
     return [(row, share) for (row, _), share in zip(reducers, shares, strict=True) if share]
 
@@ -187,8 +188,8 @@ def _poured(
     percent = Reduction.of(after.paint_ul, after.reducer_ul).percent_of_paint
     if after.reducer_ul > cup.reducer_ul and percent > MOST_REDUCTION:
         raise BadInput(
-            f"that would be {plain_figure(percent, 1)} % of the paint",
-            remedy=f"Stay within {MOST_REDUCTION} %; nothing was booked",
+            _("that would be {percent} % of the paint", percent=plain_figure(percent, 1)),
+            remedy=_("Stay within {most_reduction} %; nothing was booked", most_reduction=MOST_REDUCTION),
         )
     purpose = purpose or ("add" if request.parts else "thin")
     return StepPlan(mix, request, tuple(_pours(mix, added, at)), after, purpose)
@@ -224,13 +225,16 @@ def _cup(mix: MixView, left_ul: int | None) -> Stage:
     """What the cup holds: what was poured, or what is left of it after spraying."""
     if left_ul is not None and not 0 < left_ul <= mix.cup.total_ul:
         raise BadInput(
-            f"{show_volume(Microlitres(left_ul))} can't be left of a mix of "
-            f"{show_volume(Microlitres(mix.cup.total_ul))}",
-            remedy="Write what the cup holds now",
+            _(
+                "{left_ul} can't be left of a mix of {total_ul}",
+                left_ul=show_volume(Microlitres(left_ul)),
+                total_ul=show_volume(Microlitres(mix.cup.total_ul)),
+            ),
+            remedy=_("Write what the cup holds now"),
         )
     cup = mix.cup if left_ul is None else mix.cup.after_spraying(left_ul)
     if cup.paint_ul <= 0:
-        raise BadInput(f"mix {mix.id} holds no paint to thin", remedy="Close it and make another")
+        raise BadInput(_("mix {id} holds no paint to thin", id=mix.id), remedy=_("Close it and make another"))
     return cup
 
 
@@ -293,7 +297,7 @@ def _pours(mix: MixView, added: Sequence[Added], at: datetime | None) -> Iterabl
                 part=PART_OF_ROLE[row.role],
                 volume_ul=take.volume_ul,
                 before_ul=take.on_hand_ul + not_free_ul.get(take.bottle, 0),
-                why="the same bottle as before" if take.bottle in used else take.why,
+                why=_("the same bottle as before") if take.bottle in used else take.why,
                 color=row.color,
                 density_ug_per_ml=row.density_ug_per_ml,
                 drops_milli=row.drops_milli,
@@ -337,7 +341,10 @@ def book_step(
 
 def _refuse_before(errand: Errand, mix: MixView) -> None:
     if errand.at < mix.at:
-        raise BadInput(f"mix {mix.id} was made on {mix.day}, after that time", remedy="Give a later time")
+        raise BadInput(
+            _("mix {id} was made on {day}, after that time", id=mix.id, day=mix.day),
+            remedy=_("Give a later time"),
+        )
 
 
 def _booked(errand: Errand, planned: StepPlan) -> Answer:
@@ -371,8 +378,8 @@ def _plan_back(number: int, target: Reduction, at: datetime | None) -> StepPlan:
     if not add_ul:
         stands = plain_figure(Reduction.of(cup.paint_ul, cup.reducer_ul).percent_of_paint, 1)
         raise BadInput(
-            f"mix {number} is at {stands} %, which is not thinner than that",
-            remedy="Add reducer with a step instead; nothing was booked",
+            _("mix {number} is at {stands} %, which is not thinner than that", number=number, stands=stands),
+            remedy=_("Add reducer with a step instead; nothing was booked"),
         )
     shares = cup.shares("paint")
     rows = products.numbered(list(shares))

@@ -15,6 +15,7 @@ from typing import NamedTuple
 
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit, in_full, refuse
+from stock.language import _
 from stock.text import plain
 from stock.units import MilliCelsius, show_temperature
 
@@ -101,7 +102,10 @@ def cup(key: str) -> Cup:
     """
     found = cups().get(key.strip().casefold().replace(" ", "-"))
     if found is None:
-        raise BadInput(f"there is no cup {plain(key, 40)!r}", remedy=f"Write one of {', '.join(cups())}")
+        raise BadInput(
+            _("there is no cup {key!r}", key=plain(key, 40)),
+            remedy=_("Write one of {cups}", cups=", ".join(cups())),
+        )
     return found
 
 
@@ -111,12 +115,12 @@ def seconds(text: str) -> float:
     Raises:
         BadInput: no figure, or outside 1 to 1,000 seconds.
     """
-    accepted = "the time in seconds, such as 42 or 42.5 s, from 1 to 1000"
+    accepted = _("the time in seconds, such as 42 or 42.5 s, from 1 to 1000")
     figure, unit = figure_and_unit(text, "time", accepted)
     if unit not in {"", "s", "sec", "seconds"}:
-        refuse("time", text, "is not in seconds", accepted)
+        refuse("time", text, _("is not in seconds"), accepted)
     if not 1 <= figure <= 1_000:
-        refuse("time", text, "is not a possible flow time", accepted)
+        refuse("time", text, _("is not a possible flow time"), accepted)
     return float(figure)
 
 
@@ -181,41 +185,69 @@ def _notes(of: Cup, time_s: float, at_mc: int | None) -> list[str]:
     shortest, longest = of.time_s
     if time_s < shortest:
         notes.append(
-            f"shorter than {in_full(shortest)} s, the shortest time of {of.name}: take a cup with a smaller hole"
+            _(
+                "shorter than {shortest} s, the shortest time of {name}: take a cup with a smaller hole",
+                shortest=in_full(shortest),
+                name=of.name,
+            )
         )
     if time_s > longest:
         notes.append(
-            f"longer than {in_full(longest)} s, the longest time of {of.name}: take a cup with a larger hole"
+            _(
+                "longer than {longest} s, the longest time of {name}: take a cup with a larger hole",
+                longest=in_full(longest),
+                name=of.name,
+            )
         )
     own = show_temperature(MilliCelsius(of.temperature_mc))
     if at_mc is None:
-        notes.append(f"the cup's equation holds at {own}; note the temperature with the seconds")
+        notes.append(_("the cup's equation holds at {own}; note the temperature with the seconds", own=own))
     elif abs(at_mc - of.temperature_mc) > SAME_TEMPERATURE_MC:
         notes.append(
-            f"read at {show_temperature(MilliCelsius(at_mc))}, but the cup's equation holds at {own}: "
-            "compare only readings at one "
-            "temperature, because there is no general correction"
+            _(
+                "read at {at_mc}, but the cup's equation holds at {own}: compare only readings at one "
+                "temperature, because there is no general correction",
+                at_mc=show_temperature(MilliCelsius(at_mc)),
+                own=own,
+            )
         )
     nearer = min(of.time_s, key=lambda end_s: abs(time_s - end_s))
     for end_s, said, told in zip(of.time_s, of.mm2_per_s_range, of.table_mm2_s, strict=True):
         if end_s == nearer and abs(said - told) > AGREES_TO * told:
             notes.append(
-                f"at {in_full(end_s)} s the cup's equation gives {said:.0f} mm²/s and the published range table "
-                f"{told:.0f}: they disagree, so take a figure near there with care"
+                _(
+                    "at {end_s} s the cup's equation gives {said:.0f} mm²/s and the published range table "
+                    "{told:.0f}: they disagree, so take a figure near there with care",
+                    end_s=in_full(end_s),
+                    said=said,
+                    told=told,
+                )
             )
     if not of.verified:
-        notes.append("the cup's equation is from memory, so only whole mm²/s are shown")
+        notes.append(_("the cup's equation is from memory, so only whole mm²/s are shown"))
     return notes
 
 
 def show(reading: CupReading) -> str:
     """A reading in one line."""
     if reading.mm2_per_s is None:
-        return f"{reading.cup.name}, {in_full(reading.seconds)} s: below what the cup can measure"
+        return _(
+            "{name}, {seconds} s: below what the cup can measure",
+            name=reading.cup.name,
+            seconds=in_full(reading.seconds),
+        )
     digits = 1 if reading.cup.verified and reading.mm2_per_s < 100 else 0
     dynamic = "" if reading.mpa_s is None else f" = {reading.mpa_s:.{digits}f} mPa·s"
     about = "" if reading.in_range else "about "
-    return f"{reading.cup.name}, {in_full(reading.seconds)} s: {about}{reading.mm2_per_s:.{digits}f} mm²/s{dynamic}"
+    return _(
+        "{name}, {seconds} s: {about}{mm2_per_s:.{digits}f} mm²/s{dynamic}",
+        name=reading.cup.name,
+        seconds=in_full(reading.seconds),
+        about=about,
+        mm2_per_s=reading.mm2_per_s,
+        digits=digits,
+        dynamic=dynamic,
+    )
 
 
 def like_milk() -> list[str]:
@@ -226,14 +258,30 @@ def like_milk() -> list[str]:
     """
     apart = {each.name: each.seconds(MILK_MM2_S) - each.seconds(WATER_MM2_S) for each in cups().values()}
     able = [each.name for each in cups().values() if each.mm2_per_s_range[0] <= MILK_RANGE_MM2_S[1]]
-    shown = ", ".join(f"{name} {apart[name]:.1f} s" for name in ("Zahn 2", "Ford 4", "ISO 4 mm", "Zahn 1"))
+    shown = ", ".join(
+        f"{name} {apart[name]:.1f} s" for name in (_("Zahn 2"), _("Ford 4"), "ISO 4 mm", _("Zahn 1"))
+    )
     skim, whole = MILK_RANGE_MM2_S
     return [
-        f"Milk is about {in_full(MILK_MM2_S)} mm²/s at 20 °C ({skim} skim to {whole} whole); water is 1.0.",
-        f"Milk and water differ by {shown}: far below the range of those cups, near the ±0.2 s of a stopwatch.",
-        f"Of the cups known here only {' and '.join(able)} reaches it, at the low end of its range.",
-        "Mixes called milk-like are often 5 to 20 mm²/s at rest (common practice, no source): "
-        "go by how it sprays.",
+        _(
+            "Milk is about {milk_mm2_s} mm²/s at 20 °C ({skim} skim to {whole} whole); water is 1.0.",
+            milk_mm2_s=in_full(MILK_MM2_S),
+            skim=skim,
+            whole=whole,
+        ),
+        _(
+            "Milk and water differ by {shown}: far below the range of those cups, near the ±0.2 s of "
+            "a stopwatch.",
+            shown=shown,
+        ),
+        _(
+            "Of the cups known here only {able} reaches it, at the low end of its range.",
+            able=" and ".join(able),
+        ),
+        _(
+            "Mixes called milk-like are often 5 to 20 mm²/s at rest (common practice, no source): go "
+            "by how it sprays."
+        ),
     ]
 
 
@@ -255,10 +303,10 @@ def next_reduction(first: tuple[float, float], second: tuple[float, float], targ
     """
     (percent_1, viscosity_1), (percent_2, viscosity_2) = first, second
     if min(viscosity_1, viscosity_2, target_mm2_per_s) <= 0:
-        raise BadInput("a viscosity is above 0 mm²/s", remedy="Read the cup again within its times")
+        raise BadInput(_("a viscosity is above 0 mm²/s"), remedy=_("Read the cup again within its times"))
     if percent_2 <= percent_1 or viscosity_2 >= viscosity_1:
         raise BadInput(
-            "the two readings don't show a mix getting thinner", remedy="Add reducer and read again"
+            _("the two readings don't show a mix getting thinner"), remedy=_("Add reducer and read again")
         )
     a_point = math.log(viscosity_1 / viscosity_2) / (percent_2 - percent_1)
     further = math.log(viscosity_2 / target_mm2_per_s) / a_point

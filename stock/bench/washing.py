@@ -8,6 +8,7 @@ from stock.bench.amounts import read_part
 from stock.bench.mixing import mark_open
 from stock.cautions.facts import Finding
 from stock.errors import BadInput, Stopped
+from stock.language import _
 from stock.ledger import Answer, Errand, book, hold
 from stock.remedies import Do, Option, Remedy
 from stock.shelf import products
@@ -56,10 +57,14 @@ def wash(
     def work(errand: Errand) -> Answer:
         row = products.find(product)
         if row.role not in WASHING_ROLES:
-            raise BadInput(f"{row.name} is a {row.role}, which is not used to wash", remedy="Name a cleaner")
+            raise BadInput(
+                _("{name} is a {role}, which is not used to wash", name=row.name, role=row.role),
+                remedy=_("Name a cleaner"),
+            )
         if mix is not None and Mix.get_or_none(Mix.id == mix) is None:
             raise BadInput(
-                f"there is no mix {mix}", remedy=Remedy(Do("logbook", "--kind", "mix"), " lists them")
+                _("there is no mix {mix}", mix=mix),
+                remedy=Remedy(Do("logbook", "--kind", "mix"), _(" lists them")),
             )
         held = {bottle.id for bottle in candidates({row.id: row}, came_by=errand.day)[row.id]}
         hold(held)
@@ -100,9 +105,9 @@ def _refuse_stops(stops: Sequence[Finding]) -> None:
             f"{stops[0].message} ({stops[0].code}: {stops[0].source})",
             remedy=Remedy(
                 stops[0].remedy,
-                ". To wash anyway, accept it ",
+                _(". To wash anyway, accept it "),
                 Option("accept", stops[0].code),
-                "; nothing was booked",
+                _("; nothing was booked"),
             ),
         )
 
@@ -177,8 +182,9 @@ def read_wash(text: str | None) -> tuple[str, int]:
     usual_ul = usual_amount(row.id) if row is not None else None
     if row is None or usual_ul is None:
         raise BadInput(
-            "no wash-out in the books says what is usual" + (f" with {row.name}" if row is not None else ""),
-            remedy='Write it as "Cleaner=15ml"; nothing was booked',
+            _("no wash-out in the books says what is usual")
+            + (_(" with {name}", name=row.name) if row is not None else ""),
+            remedy=_('Write it as "Cleaner=15ml"; nothing was booked'),
         )
     return row.name, usual_ul
 

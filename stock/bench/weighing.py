@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from stock.errors import BadInput
 from stock.grammar import in_full, plain_figure
+from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.units import Microlitres, Milligrams, show_mass, show_volume
 
@@ -93,13 +94,16 @@ def by_weight(weighed: Weighed) -> Measured:
     net_mg = weighed.reading_mg - weighed.tare_mg
     if net_mg < 0:
         raise BadInput(
-            f"{show_mass(Milligrams(weighed.reading_mg))} is less than the empty bottle's "
-            f"{show_mass(Milligrams(weighed.tare_mg))}",
-            remedy=Remedy("Weigh it again, or give its tare ", Option("tare")),
+            _(
+                "{reading_mg} is less than the empty bottle's {tare_mg}",
+                reading_mg=show_mass(Milligrams(weighed.reading_mg)),
+                tare_mg=show_mass(Milligrams(weighed.tare_mg)),
+            ),
+            remedy=Remedy(_("Weigh it again, or give its tare "), Option("tare")),
         )
     if weighed.density_ug_per_ml <= 0:
         raise BadInput(
-            "no density is known", remedy="Give the product its density, or count by volume or level"
+            _("no density is known"), remedy=_("Give the product its density, or count by volume or level")
         )
     return Measured(*_volume_of(weighed, net_mg), "weight", weighed=weighed)
 
@@ -150,15 +154,19 @@ def density_of(
     """
     if net_mg <= 0 or volume_ul <= 0:
         raise BadInput(
-            "nothing was weighed beside the empty cup",
-            remedy="Weigh the cup empty, then with the measured liquid in it",
+            _("nothing was weighed beside the empty cup"),
+            remedy=_("Weigh the cup empty, then with the measured liquid in it"),
         )
     exact = Fraction(net_mg * 1_000_000, volume_ul)
     if not LIGHTEST_UG_PER_ML <= exact <= HEAVIEST_UG_PER_ML:
         raise BadInput(
-            f"{show_mass(Milligrams(net_mg))} of {show_volume(Microlitres(volume_ul))} would be "
-            f"{plain_figure(exact / 1_000_000)} g/ml, which no paint or solvent is",
-            remedy="Check the volume, and that the empty cup was taken off the weight",
+            _(
+                "{net_mg} of {volume_ul} would be {exact} g/ml, which no paint or solvent is",
+                net_mg=show_mass(Milligrams(net_mg)),
+                volume_ul=show_volume(Microlitres(volume_ul)),
+                exact=plain_figure(exact / 1000000),
+            ),
+            remedy=_("Check the volume, and that the empty cup was taken off the weight"),
         )
     limit = volume_ul * SYRINGE_MILLI / 100_000 if limit_ul is None else limit_ul
     relative = math.hypot(resolution_mg / math.sqrt(6) / net_mg, limit / math.sqrt(3) / volume_ul)
@@ -178,7 +186,7 @@ def poured_by_weight(readings_mg: Sequence[int], densities_ug_per_ml: Sequence[i
     for (before, after), density in zip(pairwise(readings_mg), densities_ug_per_ml, strict=True):
         if after <= before:
             raise BadInput(
-                "the scale did not rise with that addition", remedy="Type what it shows after each one"
+                _("the scale did not rise with that addition"), remedy=_("Type what it shows after each one")
             )
         poured.append(round(Fraction((after - before) * 1_000_000, density)))
     return poured
@@ -194,10 +202,14 @@ def by_level(height_um: int, inner_diameter_um: int, size_ul: int) -> Measured:
     volume_ul = round(area_mm2 * height_um / 1_000)
     if volume_ul > size_ul * 1.1:
         raise BadInput(
-            f"a level of {in_full(height_um / 1_000)} mm would be {show_volume(Microlitres(volume_ul))} in a bottle of "
-            f"{show_volume(Microlitres(size_ul))}",
+            _(
+                "a level of {height_um} mm would be {volume_ul} in a bottle of {size_ul}",
+                height_um=in_full(height_um / 1000),
+                volume_ul=show_volume(Microlitres(volume_ul)),
+                size_ul=show_volume(Microlitres(size_ul)),
+            ),
             remedy=Remedy(
-                "Measure from the inside of the bottom to the surface, or say how wide it is ",
+                _("Measure from the inside of the bottom to the surface, or say how wide it is "),
                 Option("inner-diameter", "34mm"),
             ),
         )
@@ -211,7 +223,9 @@ def by_fraction(share: Fraction, size_ul: int) -> Measured:
         BadInput: more than the whole, or less than nothing.
     """
     if not 0 <= share <= 1:
-        raise BadInput("a level is a fraction of the bottle", remedy="Write it from 0 to 1, such as 3/4")
+        raise BadInput(
+            _("a level is a fraction of the bottle"), remedy=_("Write it from 0 to 1, such as 3/4")
+        )
     return Measured(round(share * size_ul), _up(size_ul * FRACTION_OF_BOTTLE / math.sqrt(3)), "level")
 
 
@@ -262,20 +276,25 @@ def compare(
     explained = _up(COVERAGE * math.hypot(measured.uncertainty_ul, books_uncertainty_ul))
     amount = show_volume(Microlitres(abs(difference)), short=True)
     if difference == 0:
-        sentence = "the bottle holds what the books say"
+        sentence = _("the bottle holds what the books say")
     elif abs(difference) <= explained:
-        sentence = (
-            f"{amount} {'less' if difference < 0 else 'more'} than the books, within what measuring explains"
+        sentence = _(
+            "{amount} {difference} than the books, within what measuring explains",
+            amount=amount,
+            difference="less" if difference < 0 else "more",
         )
     else:
         cause = reason or (
-            "a pour was not logged, or it dried out or leaked"
+            _("a pour was not logged, or it dried out or leaked")
             if difference < 0
-            else "a pour was logged too large"
+            else _("a pour was logged too large")
         )
-        sentence = (
-            f"{amount} {'less' if difference < 0 else 'more'} than the books, beyond the "
-            f"{show_volume(Microlitres(explained), short=True)} that measuring explains: {cause}"
+        sentence = _(
+            "{amount} {difference} than the books, beyond the {explained} that measuring explains: {cause}",
+            amount=amount,
+            difference="less" if difference < 0 else "more",
+            explained=show_volume(Microlitres(explained), short=True),
+            cause=cause,
         )
     return Difference(difference, explained, sentence)
 
@@ -288,9 +307,13 @@ def first_count(measured_ul: int, expected_ul: int) -> Difference:
     difference = measured_ul - expected_ul
     amount = show_volume(Microlitres(abs(difference)))
     sentence = (
-        f"the first count since it came part-used: {amount} {'less' if difference < 0 else 'more'} than was estimated"
+        _(
+            "the first count since it came part-used: {amount} {difference} than was estimated",
+            amount=amount,
+            difference="less" if difference < 0 else "more",
+        )
         if difference
-        else "the first count since it came part-used: as estimated"
+        else _("the first count since it came part-used: as estimated")
     )
     return Difference(difference, abs(difference), sentence)
 

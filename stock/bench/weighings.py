@@ -9,6 +9,7 @@ from stock.bench import weighing
 from stock.bench.weighing import Measured
 from stock.errors import BadInput, NotFound
 from stock.grammar import plain_figure
+from stock.language import _
 from stock.ledger import Answer
 from stock.remedies import Do, Option, Remedy
 from stock.shelf import handling, products
@@ -90,12 +91,15 @@ class WeighableBottle(NamedTuple):
             BadInput: it is lighter than the empty bottle.
         """
         if self.density_ug_per_ml is None:
-            raise NotFound(f"no density of {self.product} is known", remedy="Weigh a measured volume of it")
+            raise NotFound(
+                _("no density of {product} is known", product=self.product),
+                remedy=_("Weigh a measured volume of it"),
+            )
         tare = self.tare_mg if tare_mg is None else tare_mg
         if tare is None:
             raise NotFound(
-                "the empty weight of this bottle is not known",
-                remedy="Type it, or weigh an empty one of its size",
+                _("the empty weight of this bottle is not known"),
+                remedy=_("Type it, or weigh an empty one of its size"),
             )
         new = tare_mg is not None and tare_mg != self.tare_mg
         return weighing.by_weight(
@@ -180,8 +184,8 @@ def teach_density(
     """
     if limit_ul is not None and limit_ul * 2 >= volume_ul:
         raise BadInput(
-            "a volume that may be wrong by half teaches no density",
-            remedy="Measure it with a syringe or a pipette",
+            _("a volume that may be wrong by half teaches no density"),
+            remedy=_("Measure it with a syringe or a pipette"),
         )
     with connection(), writing():
         found = products.find(product)
@@ -220,17 +224,22 @@ def teach_tare(bottle: str, gross_mg: int, *, resolution_mg: int = weighing.SCAL
         product = Product.get_by_id(found.product_id)
         if found.opened_on is not None or found.on_hand_ul != found.size_ul:
             raise BadInput(
-                f"bottle {found.id} was opened, so what is in it isn't certain",
+                _("bottle {id} was opened, so what is in it isn't certain", id=found.id),
                 remedy=Remedy(
-                    "Weigh an empty bottle of its size and give that weight ", Option("tare", "20.15g")
+                    _("Weigh an empty bottle of its size and give that weight "), Option("tare", "20.15g")
                 ),
             )
         density = known_density(product)
         tare_mg = gross_mg - round(Fraction(found.size_ul * density, 1_000_000))
         if tare_mg <= 0:
             raise BadInput(
-                f"{show_mass(Milligrams(gross_mg))} is less than {show_volume(found.size_ul)} of {product.name} weighs",
-                remedy="Weigh the whole bottle with its cap, and check the density",
+                _(
+                    "{gross_mg} is less than {size_ul} of {name} weighs",
+                    gross_mg=show_mass(Milligrams(gross_mg)),
+                    size_ul=show_volume(found.size_ul),
+                    name=product.name,
+                ),
+                remedy=_("Weigh the whole bottle with its cap, and check the density"),
             )
         weighed = weighing.Weighed(
             gross_mg, tare_mg, density, resolution_mg, products.density_error(product.id, density)
@@ -248,10 +257,11 @@ def known_density(product: Product) -> int:
     """
     if product.density_ug_per_ml is None:
         raise NotFound(
-            f"no density of {product.name} is known",
+            _("no density of {name} is known", name=product.name),
             remedy=Remedy(
-                "Enter it with ", Do("product change", "NAME", "--density", "1.05"), ", weigh a measured volume with ",
-                Do("product weigh", "NAME", "10ml", "--weight", "MASS"), ", or count by volume",
+                _("Enter it with "), Do("product change", "NAME", "--density", "1.05"),
+                _(", weigh a measured volume with "),
+                Do("product weigh", "NAME", "10ml", "--weight", "MASS"), _(", or count by volume"),
             ),
         )  # fmt: skip
     return int(product.density_ug_per_ml)
@@ -261,4 +271,9 @@ def density_words(answer: Answer) -> str:
     """What was learnt of a density, as a sentence; twice the standard uncertainty is about 95 % (GUM 6.3.3)."""
     figure = plain_figure(Fraction(str(answer["density_g_per_ml"])))
     twice = plain_figure(Fraction(str(answer["uncertainty_g_per_ml"])) * weighing.COVERAGE)
-    return f"{answer['product']}: {figure} g/ml, give or take {twice}"
+    return _(
+        "{product}: {figure} g/ml, give or take {twice}",
+        product=answer["product"],
+        figure=figure,
+        twice=twice,
+    )

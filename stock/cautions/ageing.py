@@ -14,6 +14,7 @@ from stock.cautions.facts import BottleFacts, Finding, ProductFacts
 from stock.cautions.groups import groups_of
 from stock.cautions.peroxides import peroxides
 from stock.cautions.rules import RuleBook
+from stock.language import _
 from stock.spans import Duration
 
 Pair = tuple[BottleFacts, ProductFacts]
@@ -105,7 +106,7 @@ def _dates(bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBo
     ):
         if day is None:
             continue
-        how = " (counted from the day it came)" if keeps.guessed and past == "past-best-before" else ""
+        how = _(" (counted from the day it came)") if keeps.guessed and past == "past-best-before" else ""
         words: dict[str, Any] = {
             "day": day,
             "how": how,
@@ -125,9 +126,11 @@ def keeping_unknown(product: ProductFacts, bottles: list[BottleFacts], book: Rul
     missing = []
     undated = [bottle.id for bottle, keeps in ages if keeps.sealed_until is None]
     if undated:
-        missing.append(f"no best-before date and no sealed life for {bottles_in_words(undated)}")
+        missing.append(
+            _("no best-before date and no sealed life for {undated}", undated=bottles_in_words(undated))
+        )
     if product.opened_life is None and any(bottle.state == "open" for bottle, _ in ages):
-        missing.append("no opened life")
+        missing.append(_("no opened life"))
     if missing:
         about = (product.id, product.name)
         yield from book.find("age-unknown", product=about, missing=" and ".join(missing))
@@ -136,9 +139,11 @@ def keeping_unknown(product: ProductFacts, bottles: list[BottleFacts], book: Rul
 def bottles_in_words(numbers: list[int], most: int = 4) -> str:
     """`bottle 3`, `bottles 3, 4`, or the first few and how many more."""
     if len(numbers) == 1:
-        return f"bottle {numbers[0]}"
+        return _("bottle {numbers}", numbers=numbers[0])
     shown = ", ".join(str(number) for number in numbers[:most])
-    return f"bottles {shown}" + (f" and {len(numbers) - most} more" if len(numbers) > most else "")
+    return _("bottles {shown}", shown=shown) + (
+        _(" and {numbers} more", numbers=len(numbers) - most) if len(numbers) > most else ""
+    )
 
 
 def _leftover(bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBook) -> Iterator[Finding]:
@@ -163,7 +168,11 @@ def _hardener(pair: Pair, as_of: date, book: RuleBook) -> Iterator[Finding]:
     watch = Duration(months=book.figure("hardener-open", "watch_months"))
     since = watch.after(bottle.opened_on) if bottle.opened_on else None
     late = since is None or as_of > since
-    age_ = f"open since {bottle.opened_on}" if bottle.opened_on else "open since nobody knows when"
+    age_ = (
+        _("open since {opened_on}", opened_on=bottle.opened_on)
+        if bottle.opened_on
+        else _("open since nobody knows when")
+    )
     yield from _about(
         "hardener-open", pair, bottle.opened_on, book, severity="warn" if late else "note", age=age_
     )

@@ -9,6 +9,7 @@ from stock.cautions import rule_figures
 from stock.cautions.facts import SEVERITIES, RuleChange
 from stock.cautions.rules import DEFAULT_SETS, Rule, rule_book
 from stock.errors import BadInput
+from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.store.connection import connection, writing
 from stock.store.models import RuleChoice
@@ -60,7 +61,9 @@ def choose(
     rule = rule_book().rule(code)
     why = note(reason)
     if not why:
-        raise BadInput("no reason was given", remedy=Remedy("Say why ", Option("reason"), "; it is logged"))
+        raise BadInput(
+            _("no reason was given"), remedy=Remedy(_("Say why "), Option("reason"), _("; it is logged"))
+        )
     if choice == "tighten":
         _refuse_looser(rule, figures or {})
         if severity is not None or not figures:
@@ -115,8 +118,11 @@ def _refuse_looser(rule: Rule, figures: Mapping[str, int]) -> None:
     for name, value in figures.items():
         if name not in rule.tighter:
             known = ", ".join(f"{each} ({rule_figures.unit_of(each).words})" for each in rule.tighter)
-            known = known or "none: only its severity can be tightened"
-            raise BadInput(f"`{rule.code}` has no figure `{name[:40]}`", remedy=f"It has {known}")
+            known = known or _("none: only its severity can be tightened")
+            raise BadInput(
+                _("`{code}` has no figure `{name}`", code=rule.code, name=name[:40]),
+                remedy=_("It has {known}", known=known),
+            )
         lower = rule.tighter[name] == "lower"
         own = (
             [rule.figures[name]]
@@ -127,8 +133,16 @@ def _refuse_looser(rule: Rule, figures: Mapping[str, int]) -> None:
         if value < 1 or (value >= bound if lower else value <= bound):
             own_words = rule_figures.shown(name, bound)
             raise BadInput(
-                f"{rule_figures.told(name, value)} is not tighter than the rule's own {own_words}",
-                remedy=f"Write {'less' if lower else 'more'} than {own_words}; a rule can't be loosened here",
+                _(
+                    "{name} is not tighter than the rule's own {own_words}",
+                    name=rule_figures.told(name, value),
+                    own_words=own_words,
+                ),
+                remedy=_(
+                    "Write {lower} than {own_words}; a rule can't be loosened here",
+                    lower="less" if lower else "more",
+                    own_words=own_words,
+                ),
             )
 
 
@@ -136,9 +150,10 @@ def _refuse_milder(rule: Rule, severity: str | None) -> None:
     if severity not in SEVERITIES or SEVERITIES.index(severity) <= SEVERITIES.index(rule.severity):
         graver = SEVERITIES[SEVERITIES.index(rule.severity) + 1 :]
         if not graver:
-            raise BadInput(f"`{rule.code}` stops already", remedy="There is nothing graver")
+            raise BadInput(_("`{code}` stops already", code=rule.code), remedy=_("There is nothing graver"))
         raise BadInput(
-            f"`{rule.code}` is of severity {rule.severity}", remedy=f"Tighten it to {' or '.join(graver)}"
+            _("`{code}` is of severity {severity}", code=rule.code, severity=rule.severity),
+            remedy=_("Tighten it to {graver}", graver=" or ".join(graver)),
         )
 
 

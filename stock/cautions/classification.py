@@ -12,13 +12,15 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from stock.language import _
+
 GHS_LOW_MC, GHS_MIDDLE_MC, GHS_HIGH_MC = 23_000, 60_000, 93_000
 GHS_BOILS_MC = 35_000
 HAZARDS = {
-    1: ("H224", "Extremely flammable liquid and vapour", "Danger"),
-    2: ("H225", "Highly flammable liquid and vapour", "Danger"),
-    3: ("H226", "Flammable liquid and vapour", "Warning"),
-    4: ("H227", "Combustible liquid", "Warning"),
+    1: ("H224", _("Extremely flammable liquid and vapour"), _("Danger")),
+    2: ("H225", _("Highly flammable liquid and vapour"), _("Danger")),
+    3: ("H226", _("Flammable liquid and vapour"), _("Warning")),
+    4: ("H227", _("Combustible liquid"), _("Warning")),
 }
 _NFPA_F = (("IB", 73), ("IC", 100), ("II", 140), ("IIIA", 200))
 """NFPA 30 classes and the flash point in degrees F that each stays below."""
@@ -114,8 +116,13 @@ def _nfpa(flash_point_mc: int, boiling_point_mc: int | None, between: list[str])
     found = min(by_f, by_c, key=order.index)
     if by_f != by_c:
         between.append(
-            f"the clause's limit in °F gives class {by_f}, its rounded °C class {by_c}: "
-            f"the stricter, {found}, is taken"
+            _(
+                "the clause's limit in °F gives class {by_f}, its rounded °C class {by_c}: the stricter, "
+                "{found}, is taken",
+                by_f=by_f,
+                by_c=by_c,
+                found=found,
+            )
         )
     if found != "IB":
         return found

@@ -34,11 +34,12 @@ from stock.cautions.groups import (
 )
 from stock.cautions.rules import MAY_STOP, STATUSES, RuleBook
 from stock.cautions.substances import SOLVENT_GROUPS
+from stock.language import _
 from stock.shelf.reactive import REACTIVE
 
 _FEW = 3
-_MUST_NOT = "does what the safety data sheet of one of them warns of in section 10"
-_SECTION_10 = "the studio's record of the safety data sheet, section 10"
+_MUST_NOT = _("does what the safety data sheet of one of them warns of in section 10")
+_SECTION_10 = _("the studio's record of the safety data sheet, section 10")
 _REACTS = {*WORDS, "propan-2-ol", "butanone"} - CALM
 """Without one of these the matrix need not be read: solvents, water and paint don't react with each other."""
 
@@ -159,14 +160,14 @@ def unknowns() -> tuple[Pair, ...]:
     water = ("water", "waterborne")
     for reactive in REACTIVE:
         for unknown, could_be, what in (
-            (GROUPS_UNKNOWN, (*SOLVENT_GROUPS, *water), "what is in it"),
-            (PARTLY_UNKNOWN, (*SOLVENT_GROUPS, *water), "all that is in it"),
-            (PERHAPS_WATER, water, "whether there is water in it"),
-            (HARDLY_WATER, water, "whether there is water in it"),
+            (GROUPS_UNKNOWN, (*SOLVENT_GROUPS, *water), _("what is in it")),
+            (PARTLY_UNKNOWN, (*SOLVENT_GROUPS, *water), _("all that is in it")),
+            (PERHAPS_WATER, water, _("whether there is water in it")),
+            (HARDLY_WATER, water, _("whether there is water in it")),
         ):
             worst = meeting((reactive,), could_be)
             if worst:
-                effect = f"could give heat, gas or fire, for nobody has noted {what}"
+                effect = _("could give heat, gas or fire, for nobody has noted {what}", what=what)
                 apart = any(pair.keep_apart for pair in worst)
                 gravity, status = worst[0].gravity, worst[0].status
                 if reactive in _HARDENERS and unknown in (PARTLY_UNKNOWN, HARDLY_WATER):
@@ -197,7 +198,7 @@ def reactions(ones: Collection[str], others: Collection[str]) -> list[Pair]:
 
 
 def together(
-    products: Sequence[ProductFacts], book: RuleBook, *, where: str = "the mix", kept: bool = True
+    products: Sequence[ProductFacts], book: RuleBook, *, where: str = _("the mix"), kept: bool = True
 ) -> Iterator[Finding]:
     """What happens when products meet, each two of them once, the gravest reaction of the two.
 
@@ -246,7 +247,7 @@ def _reaction(
 def _group_words(group: str, product: ProductFacts) -> str:
     """A group to read; of a hardener that nobody has described, that it is only taken to be one."""
     if group in _HARDENERS and ASSUMED in groups_of(product):
-        return "perhaps isocyanate or organic peroxide: nobody has noted which hardener it is"
+        return _("perhaps isocyanate or organic peroxide: nobody has noted which hardener it is")
     return group.replace("_", " ")
 
 
@@ -292,12 +293,16 @@ def _unknown_meets(
 def _open_in_words(group: str, product: ProductFacts) -> str:
     """What isn't known of a product, as the beginning of a sentence."""
     if group in (PERHAPS_WATER, HARDLY_WATER):
-        return f"Nobody has noted whether there is water in {product.name}"
+        return _("Nobody has noted whether there is water in {name}", name=product.name)
     strange = strangers(product)
     if product.solvents is not None and strange:
-        return f"What {' and '.join(strange[:_FEW])} in {product.name} reacts with isn't known here"
+        return _(
+            "What {strange} in {name} reacts with isn't known here",
+            strange=" and ".join(strange[:_FEW]),
+            name=product.name,
+        )
     if product.solvents is None:
-        return f"Nobody has noted what is in {product.name}"
+        return _("Nobody has noted what is in {name}", name=product.name)
     return unnamed_in_words(product).replace("of it", f"of {product.name}", 1)
 
 
@@ -316,7 +321,7 @@ class Star(NamedTuple):
         few = len(self.others) if self.danger >= DEADLY else _FEW
         shown = ", ".join(other.name for other in self.others[:few])
         more = len(self.others) - few
-        return shown + (f" and {more} more" if more > 0 else "")
+        return shown + (_(" and {more} more", more=more) if more > 0 else "")
 
 
 @lru_cache(maxsize=4_096)

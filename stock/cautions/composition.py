@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from stock.cautions.facts import ProductFacts, SolventShare
 from stock.cautions.substances import HEAVIEST_UG_PER_ML, substance
+from stock.language import _
 
 WHOLE_MILLI = 100_000
 
@@ -85,6 +86,6 @@ def _by_weight(product: ProductFacts, share: SolventShare, milli: int) -> int:
 def unnamed_in_words(product: ProductFacts) -> str:
     """What is not known of its composition, as a clause."""
     if product.solvents is None:
-        return "nobody has noted what is in it"
+        return _("nobody has noted what is in it")
     left = unlisted_milli(product) or unnamed_milli(product)
-    return f"{max(left // 1_000, 1)} % of it is named nowhere on its record"
+    return _("{left} % of it is named nowhere on its record", left=max(left // 1000, 1))

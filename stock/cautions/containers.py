@@ -15,17 +15,18 @@ from stock.cautions.hazards import hazards_of, is_aerosol
 from stock.cautions.limits import kilograms, mass_mg
 from stock.cautions.rules import Limit, RuleBook
 from stock.cautions.standing import StoredBottle, heard, litres
+from stock.language import _
 from stock.spans import Duration
 from stock.units import MilliCelsius, show_temperature
 
 _KINDS = {
     "glass": "glass",
     "plastic": "plastic",
-    "metal": "a metal can",
-    "safety_can": "a safety can",
-    "aerosol_can": "an aerosol can",
-    "drum": "a drum",
-    None: "glass or plastic (what it is isn't noted)",
+    "metal": _("a metal can"),
+    "safety_can": _("a safety can"),
+    "aerosol_can": _("an aerosol can"),
+    "drum": _("a drum"),
+    None: _("glass or plastic (what it is isn't noted)"),
 }
 
 _EATEN = ("metal", "safety_can", "drum", None)
@@ -79,7 +80,7 @@ def aerosol_findings(standing: Sequence[StoredBottle], book: RuleBook) -> Iterat
         return
     told = heard("aerosol-can", cans, book)
     numbers = [each.bottle.id for each in told]
-    count = f"{len(told)} aerosol {'can' if len(told) == 1 else 'cans'}"
+    count = _("{told} aerosol {told2}", told=len(told), told2="can" if len(told) == 1 else "cans")
     if told:
         which = bottles_in_words(numbers)
         yield from book.find("aerosol-can", bottles=tuple(numbers), count=count, which=which)
@@ -102,9 +103,9 @@ def aerosols_in_place(place: PlaceFacts, here: Iterable[StoredBottle], book: Rul
     hottest_mc = book.figure("aerosol-too-warm", "most_mc")
     why = []
     if place.high_mc is not None and place.high_mc >= hottest_mc:
-        why.append(f"it gets {show_temperature(MilliCelsius(place.high_mc))} warm there")
+        why.append(_("it gets {high_mc} warm there", high_mc=show_temperature(MilliCelsius(place.high_mc))))
     if place.ignition:
-        why.append("a flame, a heater or sparking gear is near")
+        why.append(_("a flame, a heater or sparking gear is near"))
     cans = heard("aerosol-too-warm", aerosols(here), book) if why else []
     if cans:
         numbers = [each.bottle.id for each in cans]
@@ -128,7 +129,7 @@ def _eaten(standing: Iterable[StoredBottle], book: RuleBook) -> Iterator[Finding
                 bottle=each.bottle.id,
                 place=(each.place.id, each.place.name) if each.place.id else None,
                 said=", ".join(said),
-                kind=_KINDS[each.bottle.container] if each.bottle.container else "what nobody has noted",
+                kind=_KINDS[each.bottle.container] if each.bottle.container else _("what nobody has noted"),
             )
 
 
@@ -150,7 +151,9 @@ def two_part_can(
         since=bottle.opened_on,
         severity=None if late else "note",
         action=None if late else "use_first",
-        let_in=f"on {bottle.opened_on}" if bottle.opened_on is not None else "nobody noted when",
+        let_in=_("on {opened_on}", opened_on=bottle.opened_on)
+        if bottle.opened_on is not None
+        else _("nobody noted when"),
         when=_sprayable(until, as_of),
     )
 
@@ -158,6 +161,10 @@ def two_part_can(
 def _sprayable(until: date | None, as_of: date) -> str:
     """`2 days over, sprayable until 2026-03-04`."""
     if until is None:
-        return "counts as set"
+        return _("counts as set")
     days = (until - as_of).days
-    return f"{f'{-days} days over' if days < 0 else f'{days} days left'}, sprayable until {until}"
+    return _(
+        "{days}, sprayable until {until}",
+        days=_("{days} days over", days=-days) if days < 0 else _("{days} days left", days=days),
+        until=until,
+    )

@@ -12,18 +12,19 @@ from stock.cautions.facts import ProductFacts, SolventShare
 from stock.cautions.groups import groups_of
 from stock.cautions.substances import may_burn, substance
 from stock.cautions.waste_codes import STATED_FROM_MILLI, WATER_FROM_MILLI, WasteCode, group_of, us_codes
+from stock.language import _
 from stock.shelf import ph
 
 EU_TEXTS = {
-    "06 01 06*": "other acids", "06 02 03*": "ammonium hydroxide",
-    "06 02 04*": "sodium and potassium hydroxide", "06 02 05*": "other bases",
-    "08 01 11*": "waste paint and varnish containing organic solvents or other hazardous substances",
-    "08 01 12": "waste paint and varnish other than those mentioned in 08 01 11",
-    "08 05 01*": "waste isocyanates", "14 06 02*": "other halogenated solvents and solvent mixtures",
-    "14 06 03*": "other solvents and solvent mixtures", "16 09 03*": "peroxides",
-    "16 09 04*": "oxidising substances, not otherwise specified",
-    "16 10 02": "aqueous liquid wastes other than those mentioned in 16 10 01",
-    "16 05 04*": "gases in pressure containers (including halons) containing hazardous substances",
+    "06 01 06*": _("other acids"), "06 02 03*": _("ammonium hydroxide"),
+    "06 02 04*": _("sodium and potassium hydroxide"), "06 02 05*": _("other bases"),
+    "08 01 11*": _("waste paint and varnish containing organic solvents or other hazardous substances"),
+    "08 01 12": _("waste paint and varnish other than those mentioned in 08 01 11"),
+    "08 05 01*": _("waste isocyanates"), "14 06 02*": _("other halogenated solvents and solvent mixtures"),
+    "14 06 03*": _("other solvents and solvent mixtures"), "16 09 03*": "peroxides",
+    "16 09 04*": _("oxidising substances, not otherwise specified"),
+    "16 10 02": _("aqueous liquid wastes other than those mentioned in 16 10 01"),
+    "16 05 04*": _("gases in pressure containers (including halons) containing hazardous substances"),
 }  # fmt: skip
 """The texts of the list of waste that a studio meets."""
 
@@ -41,20 +42,20 @@ def eu_code(product: ProductFacts, container: str | None = None) -> WasteCode:
 
 
 _EU_BY_GROUP = (
-    (("isocyanate",), "08 05 01*", "an isocyanate, or it may be"),
-    (("organic_peroxide", "peroxide"), "16 09 03*", "a peroxide, or it may be"),
-    (("bleach", "oxidiser"), "16 09 04*", "it oxidises"),
-    (("sodium hydroxide", "potassium hydroxide"), "06 02 04*", "a lye"),
-    (("base",), "06 02 05*", "a base"),
-    (("acid", "oxidising_acid", "organic_acid"), "06 01 06*", "an acid"),
-    (("ammonia",), "06 02 03*", "ammonia in water"),
+    (("isocyanate",), "08 05 01*", _("an isocyanate, or it may be")),
+    (("organic_peroxide", "peroxide"), "16 09 03*", _("a peroxide, or it may be")),
+    (("bleach", "oxidiser"), "16 09 04*", _("it oxidises")),
+    ((_("sodium hydroxide"), _("potassium hydroxide")), "06 02 04*", _("a lye")),
+    (("base",), "06 02 05*", _("a base")),
+    (("acid", "oxidising_acid", "organic_acid"), "06 01 06*", _("an acid")),
+    (("ammonia",), "06 02 03*", _("ammonia in water")),
 )
 """Groups and names, in this order, by which a reducer, a cleaner or a hardener is thrown away."""
 
 
 def _eu(product: ProductFacts, container: str | None) -> tuple[str, str]:
     if container == "aerosol_can":
-        return "16 05 04*", "a pressurised can"
+        return "16 05 04*", _("a pressurised can")
     if product.role in ("paint", "clear", "mixed", "additive"):
         return _eu_of_paint(product)
     groups = groups_of(product)
@@ -64,20 +65,20 @@ def _eu(product: ProductFacts, container: str | None) -> tuple[str, str]:
     if product.role == "hardener":
         return _eu_of_paint(product)
     if product.ph_high_milli is not None and product.ph_high_milli >= ph.LYE_MILLI:
-        return "06 02 05*", "a base, by its pH"
+        return "06 02 05*", _("a base, by its pH")
     if product.ph_low_milli is not None and product.ph_low_milli <= ph.ACID_MILLI:
-        return "06 01 06*", "an acid, by its pH"
+        return "06 01 06*", _("an acid, by its pH")
     if any(group_of(share) == "chlorinated" for share in product.solvents or ()):
-        return "14 06 02*", "a halogenated solvent; 08 01 21* where it took off paint"
+        return "14 06 02*", _("a halogenated solvent; 08 01 21* where it took off paint")
     if _bears_harm(product):
-        return "14 06 03*", "a solvent, or it may hold one"
-    return "16 10 02", "water with hardly any solvent, and none that harms"
+        return "14 06 03*", _("a solvent, or it may hold one")
+    return "16 10 02", _("water with hardly any solvent, and none that harms")
 
 
 def _eu_of_paint(product: ProductFacts) -> tuple[str, str]:
     if _bears_harm(product) or us_codes(product):
-        return "08 01 11*", "solvent or another hazardous substance is in it, or may be"
-    return "08 01 12", "nothing hazardous is noted in it"
+        return "08 01 11*", _("solvent or another hazardous substance is in it, or may be")
+    return "08 01 12", _("nothing hazardous is noted in it")
 
 
 def _bears(product: ProductFacts) -> bool:

@@ -12,6 +12,7 @@ from stock.cautions.facts import BottleFacts, Finding, MixPart, ProductFacts
 from stock.cautions.hazards import contradictions_of
 from stock.cautions.rules import RuleBook
 from stock.cautions.substances import substance
+from stock.language import _
 from stock.shelf.sheet_contradictions import BOILS_MC, BURNS_OTHERWISE
 from stock.units import MilliCelsius, show_temperature
 
@@ -254,31 +255,37 @@ def flammability(
 
 def _boiling_words(found: Burning) -> str:
     if found.classes.ghs == 1 or found.boils_above_mc is None:
-        return "so its low flash point counts as category 1, extremely flammable"
+        return _("so its low flash point counts as category 1, extremely flammable")
     above = show_temperature(MilliCelsius(found.boils_above_mc // 1_000 * 1_000))
-    return (
-        f"but what is in it can't boil below {above}, so it is taken as category {found.classes.ghs}; "
-        "the limits of stores go by category 1 until it is noted"
+    return _(
+        "but what is in it can't boil below {above}, so it is taken as category {ghs}; the "
+        "limits of stores go by category 1 until it is noted",
+        above=above,
+        ghs=found.classes.ghs,
     )
 
 
 def _why_unknown(product: ProductFacts) -> str:
     if product.solvents is None:
-        return "and nobody has noted what is in it"
+        return _("and nobody has noted what is in it")
     if not product.solvents:
-        return "and that there is none isn't noted"
-    return "and it bears " + ", ".join(share.name for share in product.solvents[:3])
+        return _("and that there is none isn't noted")
+    return _("and it bears ") + ", ".join(share.name for share in product.solvents[:3])
 
 
 def _flash_first(flash: str, product: ProductFacts, *, lower: bool) -> str:
     """`26 °C is its flash point, by what is in it lower`."""
-    said = f"flash point {flash}" if product.flash_point_mc is None else f"{flash} is its flash point"
-    return said + (", by what is in it lower" if lower else "")
+    said = (
+        _("flash point {flash}", flash=flash)
+        if product.flash_point_mc is None
+        else _("{flash} is its flash point", flash=flash)
+    )
+    return said + (_(", by what is in it lower") if lower else "")
 
 
 def _class_words(classes: Classes, product: ProductFacts) -> dict[str, Any]:
     flash = product.flash_point_mc
-    unknown = "none on its record" if product.no_flash_point else "not noted"
+    unknown = _("none on its record") if product.no_flash_point else _("not noted")
     return {
         "category": classes.ghs,
         "hazard": classes.hazard,

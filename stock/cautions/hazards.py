@@ -15,6 +15,7 @@ from stock.cautions.facts import BottleFacts, Finding, ProductFacts
 from stock.cautions.rules import RuleBook
 from stock.cautions.substances import substance
 from stock.hazard_statements import HAZARD_GROUPS, PICTOGRAMS, statements
+from stock.language import _
 
 _BY_PICTOGRAM = {
     "GHS01": ("explosive",), "GHS03": ("oxidiser",), "GHS04": ("gas_under_pressure",),
@@ -105,21 +106,30 @@ def hazards_of(product: ProductFacts) -> dict[str, tuple[str, ...]]:
     for group in product.groups:
         hazard = group if group in HAZARD_GROUPS else _OF_GROUPS.get(group)
         if hazard is not None:
-            found.setdefault(hazard, []).append("noted among its groups")
+            found.setdefault(hazard, []).append(_("noted among its groups"))
     for share in product.solvents or ():
         held = substance(share.name) if share.percent_milli else None
         for hazard in _BY_SUBSTANCE.get(held.cas, ()) if held is not None else ():
-            found.setdefault(hazard, []).append(f"by its {share.name}")
+            found.setdefault(hazard, []).append(_("by its {name}", name=share.name))
     if product.h_statements is None:
         for hazard, ground in _by_composition(product):
             found.setdefault(hazard, []).append(ground)
     for part in (product.transport_class or "").replace("(", " ").replace(")", " ").replace(",", " ").split():
         hazard = _BY_CLASS.get(part) or _BY_CLASS.get(part.split(".")[0])
         if hazard is not None and hazard not in found:
-            found[hazard] = [f"transport class {product.transport_class}"]
+            found[hazard] = [_("transport class {transport_class}", transport_class=product.transport_class)]
     for pictogram in product.pictograms or () if product.h_statements is None else ():
         for hazard in _BY_PICTOGRAM.get(pictogram, ()):
-            found.setdefault(hazard, [f"perhaps, by its pictogram {pictogram} {PICTOGRAMS[pictogram]}"])
+            found.setdefault(
+                hazard,
+                [
+                    _(
+                        "perhaps, by its pictogram {pictogram} {pictograms}",
+                        pictogram=pictogram,
+                        pictograms=PICTOGRAMS[pictogram],
+                    )
+                ],
+            )
     return {hazard: tuple(grounds) for hazard, grounds in found.items()}
 
 
@@ -131,7 +141,10 @@ def _by_composition(product: ProductFacts) -> Iterator[tuple[str, str]]:
         for code in (held.h_statements or ()) if held is not None else ():
             least_milli = _FROM_MILLI.get(code[:4])
             if least_milli is not None and share.percent_milli >= least_milli and code in known:
-                yield from ((hazard, f"by its {share.name}, {code}") for hazard in known[code].hazards)
+                yield from (
+                    (hazard, _("by its {name}, {code}", name=share.name, code=code))
+                    for hazard in known[code].hazards
+                )
 
 
 def is_aerosol(product: ProductFacts, bottle: BottleFacts) -> bool:
@@ -189,7 +202,7 @@ def named(names: Iterable[str]) -> str:
     """The first few names, and how many more there are."""
     known = list(names)
     more = len(known) - _FEW
-    return ", ".join(known[:_FEW]) + (f" and {more} more" if more > 0 else "")
+    return ", ".join(known[:_FEW]) + (_(" and {more} more", more=more) if more > 0 else "")
 
 
 def _in_words(grounds: Iterable[str]) -> str:
@@ -202,8 +215,8 @@ def _in_words(grounds: Iterable[str]) -> str:
 def _protection(products: Iterable[ProductFacts]) -> str:
     """What section 8 of the sheets prints, or that nobody noted it of one of them."""
     noted = list(dict.fromkeys(product.protection for product in products))
-    printed = [f"as printed: {text}" for text in noted if text]
-    missing = ["not noted here, so look there first"] if "" in noted else []
+    printed = [_("as printed: {text}", text=text) for text in noted if text]
+    missing = [_("not noted here, so look there first")] if "" in noted else []
     return "; ".join([*printed, *missing])
 
 

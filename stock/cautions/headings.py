@@ -7,18 +7,19 @@ from typing import NamedTuple
 
 from stock.cautions.facts import Finding
 from stock.cautions.missing import of_a_record
+from stock.language import _
 
 HEADINGS = {
-    "dont_mix": "Don't mix",
-    "throw_away": "Throw away, or test first",
-    "move": "Move",
-    "use_first": "Use first",
-    "find_out": "Find out",
-    "take_care": "Take care",
+    "dont_mix": _("Don't mix"),
+    "throw_away": _("Throw away, or test first"),
+    "move": _("Move"),
+    "use_first": _("Use first"),
+    "find_out": _("Find out"),
+    "take_care": _("Take care"),
 }
 """What a person can do about a finding, in words."""
 
-NO_LINE = "no line"
+NO_LINE = _("no line")
 
 
 class ListedFindings(NamedTuple):
@@ -46,7 +47,7 @@ def under_headings(found: Sequence[Finding]) -> list[ListedFindings]:
         missing = [each for each in mine if of_a_record(each)]
         for line in sorted({each.line for each in missing}, key=lambda line: (not line, line)):
             rows = tuple(each for each in missing if each.line == line)
-            listed.append(ListedFindings(f"Fill in: {line or NO_LINE}", "product", rows))
+            listed.append(ListedFindings(_("Fill in: {line}", line=line or NO_LINE), "product", rows))
     return listed
 
 

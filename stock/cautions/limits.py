@@ -17,6 +17,7 @@ from stock.cautions.composition import heaviest_ug_per_ml
 from stock.cautions.facts import Finding, PlaceFacts
 from stock.cautions.rules import Limit, RuleBook
 from stock.cautions.standing import StoredBottle, counts_as_flammable, held_ul, litres
+from stock.language import _
 
 _FLASHES_TO_MC = 60_000
 """The end of category 3: what flashes higher is taken below no room's temperature."""
@@ -25,9 +26,9 @@ _AT_HOME = {"dwelling": ("home", None), "garage": ("garage",), "home": ("home", 
 """The premises that count together as a home; what isn't noted may be a dwelling."""
 
 _HOME_WORDS = {
-    "dwelling": "the dwelling",
-    "garage": "the garage at the dwelling",
-    "home": "the dwelling and its garage",
+    "dwelling": _("the dwelling"),
+    "garage": _("the garage at the dwelling"),
+    "home": _("the dwelling and its garage"),
 }
 
 
@@ -117,7 +118,7 @@ def all_beside(standing: Sequence[StoredBottle], book: RuleBook) -> list[BesideL
         burns = [each for each in by_place[place] if each.category is not None]
         own = own_limits(place, burns)
         found += [
-            BesideLimit(place.name, "the studio's own limit", *each[:2], each.times, "") for each in own
+            BesideLimit(place.name, _("the studio's own limit"), *each[:2], each.times, "") for each in own
         ]
         if place.kind == "cabinet":
             astray = [each for each in standing if not each.place.id and place.id]
@@ -270,12 +271,16 @@ class BuildingSum(NamedTuple):
 
     def where(self, there: Sequence[StoredBottle]) -> str:
         """The places in words, with those of which it isn't noted what they are."""
-        name = f"the building {self.building}" if self.building else "the building"
+        name = _("the building {building}", building=self.building) if self.building else _("the building")
         if self.scope not in _AT_HOME:
-            return f"{name}, outside cabinets" if self.scope == "outside" else name
+            return _("{name}, outside cabinets", name=name) if self.scope == "outside" else name
         words = _HOME_WORDS[self.scope] + (f" ({self.building})" if self.building else "")
         unsure = sorted({each.place.name for each in there if each.place.premises is None})
-        told = f"; of {', '.join(unsure)} it isn't noted whether it is a dwelling" if unsure else ""
+        told = (
+            _("; of {unsure} it isn't noted whether it is a dwelling", unsure=", ".join(unsure))
+            if unsure
+            else ""
+        )
         return words + told
 
 

@@ -10,6 +10,7 @@ from stock.cautions.facts import Finding, ProductFacts
 from stock.cautions.rules import RuleBook, graver
 from stock.cautions.standing import StoredBottle
 from stock.cautions.temperatures import range_known
+from stock.language import _
 
 
 class _Lack(NamedTuple):
@@ -20,25 +21,25 @@ class _Lack(NamedTuple):
 
 
 _COMPOSITION = _Lack(
-    "what is in it", ("--solvent", "NAME=PERCENT", "--water", "PERCENT", "--solids", "PERCENT")
+    _("what is in it"), ("--solvent", "NAME=PERCENT", "--water", "PERCENT", "--solids", "PERCENT")
 )
 _OWN: Mapping[str, _Lack] = {
-    "flash-point-unknown": _Lack("flash point", ("--flash-point", "18C")),
-    "boiling-point-unknown": _Lack("boiling point", ("--boiling-point", "78C")),
+    "flash-point-unknown": _Lack(_("flash point"), ("--flash-point", "18C")),
+    "boiling-point-unknown": _Lack(_("boiling point"), ("--boiling-point", "78C")),
     "composition-unknown": _COMPOSITION,
-    "age-unknown": _Lack("how long it keeps", ("--opened-life", "12mo", "--sealed-life", "3y")),
+    "age-unknown": _Lack(_("how long it keeps"), ("--opened-life", "12mo", "--sealed-life", "3y")),
 }
 """Findings that other rooms make of a product, each for what it misses."""
 
 _LACKS: Mapping[str, _Lack] = {
     **_OWN,
-    "keeping-temperature-unknown": _Lack("how warm it may stand", ("--store-at", "5C..35C")),
-    "statements-unknown": _Lack("hazard statements", ("--h-statements", "H317")),
+    "keeping-temperature-unknown": _Lack(_("how warm it may stand"), ("--store-at", "5C..35C")),
+    "statements-unknown": _Lack(_("hazard statements"), ("--h-statements", "H317")),
 }
 
 _QUIET = ("keeping-temperature-unknown", "statements-unknown")
 _JOINED = "not-noted"
-_HIGHLY = "highly flammable (H225, category 2)"
+_HIGHLY = _("highly flammable (H225, category 2)")
 
 
 def of_a_record(finding: Finding) -> bool:
@@ -91,7 +92,7 @@ def _joined(product: ProductFacts, parts: Sequence[Finding], book: RuleBook) -> 
     severity = parts[0].severity
     for part in parts[1:]:
         severity = graver(severity, part.severity)
-    counts = _HIGHLY if "flash-point-unknown" in lacks else "the worst that it could be"
+    counts = _HIGHLY if "flash-point-unknown" in lacks else _("the worst that it could be")
     options: tuple[Any, ...] = tuple(option for lack in lacks.values() for option in lack.options)
     return book.find(
         _JOINED,
@@ -101,11 +102,11 @@ def _joined(product: ProductFacts, parts: Sequence[Finding], book: RuleBook) -> 
         what=_listed(words),
         counts=counts,
         options=options,
-        of_line=f"; what all of {product.line} share is noted once, in the record of the line"
+        of_line=_("; what all of {line} share is noted once, in the record of the line", line=product.line)
         * bool(product.line),
     )
 
 
 def _listed(words: Sequence[str]) -> str:
     """`flash point, what is in it and how long it keeps`."""
-    return f"{', '.join(words[:-1])} and {words[-1]}"
+    return _("{words} and {words2}", words=", ".join(words[:-1]), words2=words[-1])

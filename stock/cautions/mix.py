@@ -20,6 +20,7 @@ from stock.cautions.paint_and_reducer import bench_rules
 from stock.cautions.regulated import TRAINING_FROM, Trained, of_mix, of_product
 from stock.cautions.rules import RuleBook, rule_book
 from stock.cautions.ventilation import air_findings, air_unknown
+from stock.language import _
 from stock.units import MilliCelsius, show_temperature
 
 ANY_AMOUNT = 1
@@ -119,7 +120,7 @@ def wash_findings(
     said: list[Finding] = []
     for product in washed:
         if product.id != cleaner.product.id:
-            said += together([cleaner.product, product], book, where="the wash-out", kept=False)
+            said += together([cleaner.product, product], book, where=_("the wash-out"), kept=False)
     said += hazard_findings([cleaner.product], book, bench=True)
     found = burning(cleaner.product)
     code = "wash-burns" if found.known else "wash-flash-unknown"

@@ -18,6 +18,7 @@ from stock.cautions.limits import BuildingSum
 from stock.cautions.standing import NOWHERE, StoredBottle, lit
 from stock.cautions.storage import not_described
 from stock.cautions.temperatures import range_in_words, range_known
+from stock.language import _
 
 PASSES = 3
 """How often the places are gone through: a bottle that leaves may make room for another."""
@@ -36,50 +37,50 @@ _EACH = (
 """Rules by which each bottle has to go, whatever stands beside it."""
 
 LEAVES = {
-    "place-over-limit": "more flammable stock stands there than the studio's limit",
-    "more-than-a-day": "near spraying only one day's supply may stand",
-    "over-code-limit": "more stands there than one cabinet may hold",
-    "over-building-limit": "more stands in the building than it may hold",
-    "over-home-limit": "more stands at home than a dwelling may hold",
-    "flame-near": "it burns, and a flame, a heater or sparking gear is near",
-    "aerosol-too-warm": "it is under pressure, and too warm or too near a flame there",
-    "bottle-in-rag-bin": "it stands in a rag bin",
-    "glass-in-spray-room": "it burns, and glass may not come into a spray room",
-    "stored-apart": "it must be kept apart from what stands there",
-    "frost": "it can freeze there",
-    "wrong-temperature": "it is too cold or too warm there",
+    "place-over-limit": _("more flammable stock stands there than the studio's limit"),
+    "more-than-a-day": _("near spraying only one day's supply may stand"),
+    "over-code-limit": _("more stands there than one cabinet may hold"),
+    "over-building-limit": _("more stands in the building than it may hold"),
+    "over-home-limit": _("more stands at home than a dwelling may hold"),
+    "flame-near": _("it burns, and a flame, a heater or sparking gear is near"),
+    "aerosol-too-warm": _("it is under pressure, and too warm or too near a flame there"),
+    "bottle-in-rag-bin": _("it stands in a rag bin"),
+    "glass-in-spray-room": _("it burns, and glass may not come into a spray room"),
+    "stored-apart": _("it must be kept apart from what stands there"),
+    "frost": _("it can freeze there"),
+    "wrong-temperature": _("it is too cold or too warm there"),
 }
 """Why a bottle has to leave its place, by the rule that says so."""
 
 REFUSED = {
-    "place-over-limit": "it would be over its limit",
-    "more-than-a-day": "only one day's supply may stand near spraying",
-    "over-code-limit": "one cabinet may not hold so much",
-    "over-building-limit": "the building would hold too much",
-    "over-home-limit": "it would be too much for a home",
-    "flame-near": "a flame, a heater or sparking gear is near",
-    "aerosol-too-warm": "it is under pressure, and too warm or too near a flame there",
-    "bottle-in-rag-bin": "it is a rag bin",
-    "glass-in-spray-room": "glass may not come into a spray room",
-    "spraying-at-home": "it is, or may be, a spray area at home",
-    "stored-apart": "what it must be kept apart from stands there",
-    "frost": "it can freeze there",
-    "wrong-temperature": "too cold or too warm",
+    "place-over-limit": _("it would be over its limit"),
+    "more-than-a-day": _("only one day's supply may stand near spraying"),
+    "over-code-limit": _("one cabinet may not hold so much"),
+    "over-building-limit": _("the building would hold too much"),
+    "over-home-limit": _("it would be too much for a home"),
+    "flame-near": _("a flame, a heater or sparking gear is near"),
+    "aerosol-too-warm": _("it is under pressure, and too warm or too near a flame there"),
+    "bottle-in-rag-bin": _("it is a rag bin"),
+    "glass-in-spray-room": _("glass may not come into a spray room"),
+    "spraying-at-home": _("it is, or may be, a spray area at home"),
+    "stored-apart": _("what it must be kept apart from stands there"),
+    "frost": _("it can freeze there"),
+    "wrong-temperature": _("too cold or too warm"),
 }
 """Why a place isn't proposed, by the finding that there would be."""
 
 _ELSEWHERE = {
-    "outside": "in a cabinet or in another building",
-    "dwelling": "outside the dwelling",
-    "garage": "outside the garage",
-    "home": "outside the home",
+    "outside": _("in a cabinet or in another building"),
+    "dwelling": _("outside the dwelling"),
+    "garage": _("outside the garage"),
+    "home": _("outside the home"),
 }
 """Where what a sum of places can't hold would have to go, by the sum's scope; else into another building."""
 
 _TEMPERATURES = ("frost", "wrong-temperature")
-_CONTAINER = "no place makes this right: it needs another container"
-_STORE = "what stands in a place noted as a store isn't counted; choose one yourself"
-_NOT_ALL = "not all that would have to leave fits in the other places"
+_CONTAINER = _("no place makes this right: it needs another container")
+_STORE = _("what stands in a place noted as a store isn't counted; choose one yourself")
+_NOT_ALL = _("not all that would have to leave fits in the other places")
 _NAMED = 2
 """Of so many products it is said why no place takes them."""
 
@@ -134,7 +135,7 @@ def plan(facts: StudioFacts) -> Plan:
         what burns prefers a cabinet. Every finding of action `move` that isn't solved is among `unsolved`.
     """
     planner = _Planner(facts)
-    for _ in range(PASSES):
+    for __ in range(PASSES):
         if not planner.go_through():
             break
     moves = sorted(planner.moves.values(), key=lambda move: (move.come_from, move.bottle))
@@ -278,7 +279,9 @@ class _Planner:
         by_product = list({each.product.id: each for each in movable}.values())
         said = [f"{each.product.name}: {self._refused(each, area)}" for each in by_product[:_NAMED]]
         return "; ".join(said) + (
-            f" (and {len(by_product) - _NAMED} more)" if len(by_product) > _NAMED else ""
+            _(" (and {by_product} more)", by_product=len(by_product) - _NAMED)
+            if len(by_product) > _NAMED
+            else ""
         )
 
     def _refused(self, each: StoredBottle, area: Area) -> str:
@@ -291,14 +294,16 @@ class _Planner:
             if not refused and not unknown:
                 return _NOT_ALL
             codes |= {refused[0].code} if refused else set()
-            reason = _refusal(refused[0]) if refused else f"nobody has noted {unknown}"
+            reason = _refusal(refused[0]) if refused else _("nobody has noted {unknown}", unknown=unknown)
             by_reason.setdefault(reason, []).append(place.name)
         if not by_reason:
             if isinstance(area, BuildingSum):
-                return f"no place is noted {_ELSEWHERE.get(area.scope, 'in another building')}"
-            return "no other place is noted"
+                return _(
+                    "no place is noted {scope}", scope=_ELSEWHERE.get(area.scope, _("in another building"))
+                )
+            return _("no other place is noted")
         if codes and codes.issubset(_TEMPERATURES):
-            head = f"no place noted {_needs(each)}"
+            head = _("no place noted {each}", each=_needs(each))
             unknown_too = {
                 reason: names for reason, names in by_reason.items() if reason.startswith("nobody")
             }
@@ -314,7 +319,11 @@ def _first(count: int, holds: Callable[[int], bool]) -> int:
 def _why(each: StoredBottle, finding: Finding) -> str:
     """Why a bottle goes, and what isn't known of it even so."""
     said = LEAVES.get(finding.code, finding.message)
-    return said if range_known(each.product) else f"{said}; at what temperatures it keeps isn't noted"
+    return (
+        said
+        if range_known(each.product)
+        else _("{said}; at what temperatures it keeps isn't noted", said=said)
+    )
 
 
 def _refusal(finding: Finding) -> str:
@@ -324,5 +333,5 @@ def _refusal(finding: Finding) -> str:
 def _needs(each: StoredBottle) -> str:
     product = each.product
     if product.store_low_mc is None and product.store_high_mc is None:
-        return "stays above freezing"
-    return f"keeps {range_in_words(product)}"
+        return _("stays above freezing")
+    return _("keeps {product}", product=range_in_words(product))

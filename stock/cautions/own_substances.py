@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from stock.cautions.substances import Substance, substance
+from stock.language import _
 from stock.store.models import OwnSubstance
 from stock.store.prepared import Prepared
 from stock.substance_table import called, row_of
@@ -113,11 +114,11 @@ def of_row(row: Any) -> Substance:
         "eu_voc": _eu_voc(row.boiling_point_mc),
         "hap": row.hap,
     }
-    source = row.source.replace(";", ",") or "the studio's own record"
+    source = row.source.replace(";", ",") or _("the studio's own record")
     noted = dict.fromkeys(_FIGURES[name] for name, value in figures.items() if value not in (None, ""))
     listed = FORMS_PEROXIDES in (statements or ())
     return Substance(
-        cas=row.cas or f"own {row.id}",
+        cas=row.cas or _("own {id}", id=row.id),
         name=row.name,
         group=row.family,
         burns=not row.no_flash_point,

@@ -12,17 +12,20 @@ from stock.cautions.composition import unlisted_milli
 from stock.cautions.facts import BottleFacts, ProductFacts
 from stock.cautions.rules import RuleBook
 from stock.cautions.substances import Substance, substance
+from stock.language import _
 from stock.spans import Duration
 
 LISTS = {
-    "UMN": "University of Minnesota, peroxide-forming chemicals, class",
-    "Cornell": "Cornell University, chemical hygiene plan, appendix J, table",
-    "NMSU": "New Mexico State University, peroxide formers",
-    "EUH019": "its own safety data sheet, EUH019",
+    "UMN": _("University of Minnesota, peroxide-forming chemicals, class"),
+    "Cornell": _("Cornell University, chemical hygiene plan, appendix J, table"),
+    "NMSU": _("New Mexico State University, peroxide formers"),
+    "EUH019": _("its own safety data sheet, EUH019"),
 }
 """The lists that `Substance.peroxide_list` names. Class or table A forms peroxides without being concentrated, B when
 it is, C is a monomer that they start to polymerise."""
-FROM_MEMORY = "National Research Council, Prudent Practices in the Laboratory, peroxide formers (from memory)"
+FROM_MEMORY = _(
+    "National Research Council, Prudent Practices in the Laboratory, peroxide formers (from memory)"
+)
 
 
 class PeroxideWatch(NamedTuple):
@@ -73,19 +76,27 @@ def _named(product: ProductFacts, least_milli: int) -> list[Substance]:
 def _perhaps(product: ProductFacts, named: list[Substance], least_milli: int) -> str:
     """Why a liquid is watched of which no list says anything; empty where there is no reason to."""
     if product.solvents is None:
-        return "nobody has noted what is in it"
+        return _("nobody has noted what is in it")
     watched = [one.name for one in named if one.peroxide == "watched"]
     if watched:
-        return f"{' and '.join(watched)} is on none of the lists, but is an ether of a glycol, as some on them are"
+        return _(
+            "{watched} is on none of the lists, but is an ether of a glycol, as some on them are",
+            watched=" and ".join(watched),
+        )
     strange = [
         share.name
         for share in product.solvents
         if share.percent_milli >= least_milli and not _told_of(substance(share))
     ]
     if strange:
-        return f"{' and '.join(strange)} is not among the substances that the lists were asked for"
+        return _(
+            "{strange} is not among the substances that the lists were asked for",
+            strange=" and ".join(strange),
+        )
     left = unlisted_milli(product)
-    return f"{left // 1_000} % of it is named nowhere on its record" if left >= least_milli else ""
+    return (
+        _("{left} % of it is named nowhere on its record", left=left // 1000) if left >= least_milli else ""
+    )
 
 
 def _told_of(known: Substance | None) -> bool:

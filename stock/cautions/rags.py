@@ -14,10 +14,11 @@ from stock.cautions.facts import Finding, PlaceFacts
 from stock.cautions.hazards import hazards_of, named
 from stock.cautions.rules import RuleBook
 from stock.cautions.standing import StoredBottle, heard
+from stock.language import _
 
 RAG_BIN = "rag_bin"
 _HEATS = {
-    "drying_oil": "a drying oil", "nitrocellulose": "nitrocellulose", "self_heating": "what heats up by itself",
+    "drying_oil": _("a drying oil"), "nitrocellulose": "nitrocellulose", "self_heating": _("what heats up by itself"),
 }  # fmt: skip
 
 
@@ -67,8 +68,8 @@ def _words(by_hazard: dict[str, dict[int, str]]) -> dict[str, Any]:
 
 def _flame(place: PlaceFacts) -> str:
     if place.ignition:
-        return "; and a flame, a heater or sparking gear is near the bin"
-    return "; and nobody has noted whether a flame or a heater is near the bin"
+        return _("; and a flame, a heater or sparking gear is near the bin")
+    return _("; and nobody has noted whether a flame or a heater is near the bin")
 
 
 def bottles_in_bin(place: PlaceFacts, here: Iterable[StoredBottle], book: RuleBook) -> Iterator[Finding]:

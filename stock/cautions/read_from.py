@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 
 from stock.cautions.facts import Finding
+from stock.language import _
 from stock.shelf import figure_sources, record_texts
 from stock.shelf.figure_sources import FigurePlace
 from stock.store.connection import connection, reading
@@ -58,4 +59,4 @@ def read_from(findings: Iterable[Finding]) -> dict[Finding, list[FigurePlace]]:
 
 def in_words(places: Iterable[FigurePlace]) -> list[str]:
     """The places for people: `read in Safety data sheet of 2024-03-14, page 4, section 9: "Flash point 12 °C"`."""
-    return [f'read in {one.place}: "{one.words}"' for one in places]
+    return [_('read in {place}: "{words}"', place=one.place, words=one.words) for one in places]

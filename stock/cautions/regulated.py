@@ -21,6 +21,7 @@ from stock.cautions.substances import substance
 from stock.cautions.voc import Content, content, together
 from stock.cautions.waste_codes import metals_of
 from stock.grammar import in_full
+from stock.language import _
 from stock.voc_categories import Category, categories
 
 TRAINING_FROM = date(2023, 8, 24)
@@ -80,7 +81,7 @@ def of_mix(parts: Sequence[MixPart], book: RuleBook) -> Iterator[Finding]:
     products = coatings([part.product for part in parts])
     if products:
         held = together(content(part.product).times(part.volume_ul / 1_000) for part in parts)
-        yield from _limits(held, products, book, what="This mix", about=None)
+        yield from _limits(held, products, book, what=_("This mix"), about=None)
 
 
 def coatings(products: Sequence[ProductFacts]) -> list[ProductFacts]:
@@ -117,13 +118,15 @@ def diisocyanates_milli(product: ProductFacts) -> int:
 
 def _trained_words(holds: Trained, trained: Trained) -> str:
     if holds:
-        named = ", ".join(f"{name} until {until.isoformat()}" for name, until in holds[:_FEW])
-        more = f" and {len(holds) - _FEW} more" if len(holds) > _FEW else ""
-        return f"trained: {named}{more}; nobody else may use it"
+        named = ", ".join(
+            _("{name} until {until}", name=name, until=until.isoformat()) for name, until in holds[:_FEW]
+        )
+        more = _(" and {holds} more", holds=len(holds) - _FEW) if len(holds) > _FEW else ""
+        return _("trained: {named}{more}; nobody else may use it", named=named, more=more)
     if trained:
         name, until = max(trained, key=lambda each: each[1])
-        return f"the last training noted, of {name}, ended on {until.isoformat()}"
-    return "nobody is noted as trained"
+        return _("the last training noted, of {name}, ended on {until}", name=name, until=until.isoformat())
+    return _("nobody is noted as trained")
 
 
 def target_metals(product: ProductFacts, book: RuleBook) -> dict[str, int]:
@@ -165,11 +168,11 @@ class Compared(NamedTuple):
     def words(self) -> str:
         """The figure with its unit and what the litre is: `385 g/L without water`."""
         if self.category.by_weight:
-            return f"{_figure(self.figure)} % of VOC by weight"
+            return _("{figure} % of VOC by weight", figure=_figure(self.figure))
         eu = self.category.regime == "eu"
-        left_out = "its water" if eu else "water and exempt compounds"
-        return f"{_figure(self.figure)} g/L of VOC" + (
-            "" if self.category.water_counts else f" without {left_out}"
+        left_out = _("its water") if eu else _("water and exempt compounds")
+        return _("{figure} g/L of VOC", figure=_figure(self.figure)) + (
+            "" if self.category.water_counts else _(" without {left_out}", left_out=left_out)
         )
 
 
@@ -178,7 +181,7 @@ def _unit(category: Category) -> str:
 
 
 def _figure(value: float | None) -> str:
-    return "more than any" if value is None else in_full(round(value, 1))
+    return _("more than any") if value is None else in_full(round(value, 1))
 
 
 def compare(held: Content, category: Category) -> Compared:
@@ -233,4 +236,7 @@ def _limits(
 def _exempt_words(held: Content, category: Category) -> str:
     if category.regime == "eu" or not held.exempt:
         return ""
-    return f"; {', '.join(held.exempt)} left out by 40 CFR 51.100(s), which districts don't all follow"
+    return _(
+        "; {exempt} left out by 40 CFR 51.100(s), which districts don't all follow",
+        exempt=", ".join(held.exempt),
+    )

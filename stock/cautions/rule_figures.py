@@ -17,6 +17,7 @@ from typing import Any, NamedTuple
 from stock import units
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit, plain_figure, refuse
+from stock.language import _
 from stock.text import plain
 
 _GALLON_ML = {"us": Fraction(473_176_473, 125_000), "imperial": Fraction(454_609, 100)}
@@ -63,7 +64,7 @@ def unit_of(name: str) -> FigureUnit:
         return known()[name]
     except KeyError:
         raise BadInput(
-            f"no rule has a figure {plain(name, 40)!r}", remedy="Take its name from the rule"
+            _("no rule has a figure {name!r}", name=plain(name, 40)), remedy=_("Take its name from the rule")
         ) from None
 
 
@@ -80,7 +81,7 @@ def shown(name: str, value: int, measures: str = "metric") -> str:
     unit = found.unit.removesuffix("s") if exact == 1 and found.unit != "times" else found.unit
     text = f"{plain_figure(exact)} {unit}"
     if found.unit == "L" and measures in _GALLON_ML:
-        text += f" ({plain_figure(exact * 1_000 / _GALLON_ML[measures], 2)} gal)"
+        text += _(" ({exact} gal)", exact=plain_figure(exact * 1000 / _GALLON_ML[measures], 2))
     return text
 
 
@@ -124,27 +125,30 @@ def read_figure(name: str, text: str, measures: str = "metric", *, bare: bool = 
     """
     found = unit_of(name)
     example = _EXAMPLES.get(found.unit, f"20 {found.unit}")
-    accepted = f"a figure in {found.unit}, such as {example}"
+    accepted = _("a figure in {unit}, such as {example}", unit=found.unit, example=example)
     figure, unit = figure_and_unit(text, "figure", accepted, signed=found.unit == "°C")
     if not unit and (bare or found.factor == 1):
         unit, text = found.unit.casefold(), f"{plain_figure(figure, 9)} {found.unit}"
     if not unit:
-        refuse("figure", text, "has no unit", accepted)
+        refuse("figure", text, _("has no unit"), accepted)
     if found.unit in _READERS:
         try:
             kept, one = _READERS[found.unit](text, measures)
         except BadInput as error:
-            raise BadInput(_of_that_kind(error.message, found.unit), remedy=f"Write {accepted}") from None
+            raise BadInput(
+                _of_that_kind(error.message, found.unit), remedy=_("Write {accepted}", accepted=accepted)
+            ) from None
         return round(Fraction(kept * found.factor, one))
     if unit not in (found.unit.casefold(), *_BARE.get(found.unit, ())):
-        refuse("figure", text, f"is not in {found.unit}", accepted)
+        refuse("figure", text, _("is not in {unit}", unit=found.unit), accepted)
     if figure * found.factor > _MOST:
-        refuse("figure", text, "is too large", accepted)
+        refuse("figure", text, _("is too large"), accepted)
     return round(figure * found.factor)
 
 
 _EXAMPLES = {
-    "L": "50 L or 10 us gal", "kg": "20 kg or 40 lb", "%": "10%", "°C": "40 °C or 104 °F", "times": "5 times",
+    "L": _("50 L or 10 us gal"), "kg": _("20 kg or 40 lb"), "%": "10%", "°C": _("40 °C or 104 °F"),
+    "times": _("5 times"),
 }  # fmt: skip
 
 _READERS: Mapping[str, Callable[[str, str], tuple[int, int]]] = {
@@ -158,7 +162,7 @@ _READERS: Mapping[str, Callable[[str, str], tuple[int, int]]] = {
 }
 """What reads a text of the studio's measures, and how many of what it gives are one of the unit."""
 
-_NOT_OF_KIND = ("has no known unit", "is neither in C nor in F", "is not a per cent")
+_NOT_OF_KIND = (_("has no known unit"), _("is neither in C nor in F"), _("is not a per cent"))
 
 
 def _of_that_kind(message: str, unit: str) -> str:
@@ -182,5 +186,5 @@ def limit_told(figures: Mapping[str, Any], told_here: Callable[[str, int], str] 
         elif isinstance(value, str):
             parts.append(f"{name} {value}")
         elif value is True:
-            parts.append("and what flashes below the place's highest temperature")
+            parts.append(_("and what flashes below the place's highest temperature"))
     return "; ".join(parts)

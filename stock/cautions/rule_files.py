@@ -21,6 +21,7 @@ from stock.cautions.rules import (
     cited,
     whole_figures,
 )
+from stock.language import _
 
 _KEYS: dict[str, type | tuple[type, ...]] = {
     "code": str, "severity": str, "action": str, "status": str, "message": str, "remedy": (str, list),
@@ -45,7 +46,10 @@ def read_rules(paths: Iterable[Path]) -> dict[str, Rule]:
     for path in paths:
         for rule in parse_rules(path.read_text(encoding="utf-8"), path.name):
             if rule.code in rules:
-                raise BadRule(f"{path.name}: the code `{rule.code}` is there twice", remedy="Rename one")
+                raise BadRule(
+                    _("{name}: the code `{code}` is there twice", name=path.name, code=rule.code),
+                    remedy=_("Rename one"),
+                )
             rules[rule.code] = rule
     return rules
 
@@ -64,9 +68,11 @@ def parse_rules(text: str, name: str) -> list[Rule]:
     try:
         entries = tomli.loads(text).get("rule")
     except tomli.TOMLDecodeError as error:
-        raise BadRule(f"{name}: {error}", remedy="Mend that line") from None
+        raise BadRule(f"{name}: {error}", remedy=_("Mend that line")) from None
     if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
-        raise BadRule(f"{name}, line 1: no [[rule]] in it", remedy="Begin each rule with [[rule]]")
+        raise BadRule(
+            _("{name}, line 1: no [[rule]] in it", name=name), remedy=_("Begin each rule with [[rule]]")
+        )
     starts = [at for at, line in enumerate(text.splitlines(), 1) if line.strip() == "[[rule]]"]
     return [_rule(entry, text, name, start) for entry, start in zip(entries, starts, strict=True)]
 
@@ -76,37 +82,41 @@ def _rule(entry: dict[str, Any], text: str, name: str, start: int) -> Rule:
 
     def refuse(why: str, key: str = "", nth: int = 0) -> BadRule:
         line = _line_of(key, text, start, nth)
-        return BadRule(f"{name}, line {line}: {why}", remedy="See the contributors' guide, adding a rule")
+        return BadRule(
+            _("{name}, line {line}: {why}", name=name, line=line, why=why),
+            remedy=_("See the contributors' guide, adding a rule"),
+        )
 
     for key, value in entry.items():
         if key not in _KEYS or not isinstance(value, _KEYS[key]):
-            raise refuse(f"`{key}` is not a key of a rule, or not of its kind", key)
+            raise refuse(_("`{key}` is not a key of a rule, or not of its kind", key=key), key)
     for key in _NEEDED:
         if not entry.get(key):
-            raise refuse(f"the rule has no `{key}`")
+            raise refuse(_("the rule has no `{key}`", key=key))
     entry = {"jurisdiction": "any", "figures": {}, "tighter": {}, "limits": [], **entry}
     remedy = remedies.written(entry["remedy"])
     if remedy is None:
         raise refuse(
-            "`remedy` is a text, or a list of texts and of what they name, as `do` or as `option`", "remedy"
+            _("`remedy` is a text, or a list of texts and of what they name, as `do` or as `option`"),
+            "remedy",
         )
     for key, parts in (("message", [entry["message"]]), ("remedy", remedy.parts)):
         if not all(_can_be_filled(str(part)) for part in parts):
-            raise refuse(f"the braces of `{key}` don't match", key)
+            raise refuse(_("the braces of `{key}` don't match", key=key), key)
     if not _CODE.fullmatch(entry["code"]):
-        raise refuse("a code is lower case words with hyphens", "code")
+        raise refuse(_("a code is lower case words with hyphens"), "code")
     for key, accepted in (("severity", SEVERITIES), ("action", ACTIONS), ("jurisdiction", JURISDICTIONS)):
         if entry[key] not in accepted:
-            raise refuse(f"`{key}` must be one of {', '.join(accepted)}", key)
+            raise refuse(_("`{key}` must be one of {accepted}", key=key, accepted=", ".join(accepted)), key)
     if entry["status"] not in STATUSES:
-        raise refuse(f"`status` must be one of {', '.join(STATUSES)}", "status")
+        raise refuse(_("`status` must be one of {statuses}", statuses=", ".join(STATUSES)), "status")
     if entry["status"] != "practice" and not entry.get("document"):
-        raise refuse("a rule that isn't common practice names its `document`")
+        raise refuse(_("a rule that isn't common practice names its `document`"))
     if entry["severity"] == "stop" and entry["status"] not in MAY_STOP:
-        raise refuse("only a rule whose source was seen or computed may stop work", "severity")
+        raise refuse(_("only a rule whose source was seen or computed may stop work"), "severity")
     limits = tuple(_limit(limit, nth, entry["severity"], refuse) for nth, limit in enumerate(entry["limits"]))
     if entry.get("otherwise") and entry["otherwise"] not in {limit.jurisdiction for limit in limits}:
-        raise refuse("`otherwise` names a rule set that has no limit here", "otherwise")
+        raise refuse(_("`otherwise` names a rule set that has no limit here"), "otherwise")
     _prove_figures(entry, limits, refuse)
     return Rule(
         code=entry["code"],
@@ -138,17 +148,22 @@ def _prove_figures(entry: dict[str, Any], limits: Sequence[Limit], refuse: Any) 
     """Every figure is a whole number, and it is said which way each is tightened."""
     for name, value in entry["figures"].items():
         if type(value) is not int or value < 0:
-            raise refuse(f"the figure `{name}` is no whole number", "figures")
+            raise refuse(_("the figure `{name}` is no whole number", name=name), "figures")
     names = {*entry["figures"], *(name for limit in limits for name in whole_figures(limit.figures))}
     for name in sorted(names - set(rule_figures.known())):
         raise refuse(
-            f"rule_figures.csv doesn't say what `{name}` is called and in which unit it is", "figures"
+            _("rule_figures.csv doesn't say what `{name}` is called and in which unit it is", name=name),
+            "figures",
         )
     for name, direction in entry["tighter"].items():
         if name not in names or direction not in DIRECTIONS:
-            raise refuse(f"`{name}` is no figure of the rule, or neither lower nor higher", "tighter")
+            raise refuse(
+                _("`{name}` is no figure of the rule, or neither lower nor higher", name=name), "tighter"
+            )
     for name in sorted(names - set(entry["tighter"])):
-        raise refuse(f"it isn't said in `tighter` whether `{name}` is stricter lower or higher", "figures")
+        raise refuse(
+            _("it isn't said in `tighter` whether `{name}` is stricter lower or higher", name=name), "figures"
+        )
 
 
 def _limit(entry: Any, nth: int, severity: str, refuse: Any) -> Limit:
@@ -159,18 +174,23 @@ def _limit(entry: Any, nth: int, severity: str, refuse: Any) -> Limit:
         return found
 
     if not isinstance(entry, dict):
-        raise wrong("a limit is a table")
+        raise wrong(_("a limit is a table"))
     for key in _LIMIT_NEEDED:
         if not entry.get(key):
-            raise wrong(f"a limit has no `{key}`")
+            raise wrong(_("a limit has no `{key}`", key=key))
     if entry["jurisdiction"] not in JURISDICTIONS:
-        raise wrong(f"a limit's `jurisdiction` must be one of {', '.join(JURISDICTIONS)}")
+        raise wrong(
+            _(
+                "a limit's `jurisdiction` must be one of {jurisdictions}",
+                jurisdictions=", ".join(JURISDICTIONS),
+            )
+        )
     milder = entry.get("severity")
     if milder is not None and milder not in SEVERITIES[: SEVERITIES.index(severity)]:
-        raise wrong("a limit's `severity` is only given where it is milder than its rule's")
+        raise wrong(_("a limit's `severity` is only given where it is milder than its rule's"))
     stops = severity == "stop" and milder is None
     if entry["status"] not in STATUSES or (stops and entry["status"] not in MAY_STOP):
-        raise wrong("a limit's `status` does not fit")
+        raise wrong(_("a limit's `status` does not fit"))
     known = (*_LIMIT_NEEDED, "edition", "clause", "severity")
     figures = {key: value for key, value in entry.items() if key not in known}
     return Limit(entry["jurisdiction"], entry["what"], entry["status"], cited(entry), figures, milder)

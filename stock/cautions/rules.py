@@ -16,6 +16,7 @@ from typing import Any, NamedTuple
 from stock.cautions import rule_figures
 from stock.cautions.facts import DEADLY, OF_PAIRS, SEVERITIES, Finding, RuleChange
 from stock.errors import BadInput, NotFound
+from stock.language import _
 from stock.remedies import Do, Remedy
 
 JURISDICTIONS = (
@@ -33,10 +34,10 @@ OF_NO_PLACE = ("any", "ghs", "us-epa")
 DEFAULT_SETS = ("ghs", STRICTEST)
 STATUSES = {
     "verified": "",
-    "computed": " (computed)",
+    "computed": _(" (computed)"),
     "sheet": "",
-    "memory": " (from memory, not checked)",
-    "practice": "common practice, no source",
+    "memory": _(" (from memory, not checked)"),
+    "practice": _("common practice, no source"),
 }
 _NAMES = ("{product}", "{place}", "{one}", "{names}", "{open}")
 MAY_STOP = ("verified", "computed", "sheet")
@@ -148,8 +149,8 @@ class RuleBook(NamedTuple):
             return self.rules[code]
         except KeyError:
             raise NotFound(
-                f"there is no caution `{code}`",
-                remedy=Remedy(Do("cautions", "--explain", "all"), " lists them"),
+                _("there is no caution `{code}`", code=code),
+                remedy=Remedy(Do("cautions", "--explain", "all"), _(" lists them")),
             ) from None
 
     def figure(self, code: str, name: str) -> int:
@@ -183,7 +184,12 @@ class RuleBook(NamedTuple):
         if not here and places:
             here = [
                 limit._replace(
-                    what=f"{limit.what}; no limit of {places} is known, this is that of {rule.otherwise}"
+                    what=_(
+                        "{what}; no limit of {places} is known, this is that of {otherwise}",
+                        what=limit.what,
+                        places=places,
+                        otherwise=rule.otherwise,
+                    )
                 )
                 for limit in rule.limits
                 if limit.jurisdiction == rule.otherwise
@@ -243,10 +249,10 @@ class RuleBook(NamedTuple):
         grade, said = severity or rule.severity, source or rule.source
         if change is not None and change.severity is not None:
             grade = graver(grade, change.severity)
-            said = f"{said}; made graver here: {change.reason}"
+            said = _("{said}; made graver here: {reason}", said=said, reason=change.reason)
         if change is not None and change.figures:
             own = rule_figures.told_all(dict(change.figures))
-            said = f"{said}; tighter here ({own}): {change.reason}"
+            said = _("{said}; tighter here ({own}): {reason}", said=said, own=own, reason=change.reason)
         named = {
             "product": product[1] if product else "",
             "bottle": bottle,
@@ -327,6 +333,9 @@ def _rule_book(chosen: tuple[str, ...], changes: tuple[RuleChange, ...]) -> Rule
     for name in chosen:
         if name not in JURISDICTIONS[1:] and name != STRICTEST:
             accepted = ", ".join((*JURISDICTIONS[1:], STRICTEST))
-            raise BadInput(f"there is no rule set `{name}`", remedy=f"Choose from {accepted}")
+            raise BadInput(
+                _("there is no rule set `{name}`", name=name),
+                remedy=_("Choose from {accepted}", accepted=accepted),
+            )
     whole = {change.code: change for change in changes if not change.scoped}
     return RuleBook(shipped(), chosen, whole, tuple(change for change in changes if change.scoped))

@@ -17,6 +17,7 @@ from stock import clock
 from stock.cautions.facts import OF_PAIRS, RuleChange
 from stock.cautions.rules import rule_book
 from stock.errors import BadInput
+from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.shelf import places, products
 from stock.shelf.bottles import numbered, usable
@@ -95,11 +96,13 @@ def silence(
     rule_book().rule(code)
     why = note(reason)
     if not why:
-        raise BadInput("no reason was given", remedy=Remedy("Say why ", Option("reason"), "; it is logged"))
+        raise BadInput(
+            _("no reason was given"), remedy=Remedy(_("Say why "), Option("reason"), _("; it is logged"))
+        )
     if [product, bottle, place].count(None) != 2:
         raise BadInput(
-            "a rule is silenced for one product, one bottle or one place",
-            remedy="Name one of them; nothing was changed",
+            _("a rule is silenced for one product, one bottle or one place"),
+            remedy=_("Name one of them; nothing was changed"),
         )
     _refuse_half_a_pair(code, product, other)
     with connection(), writing():
@@ -116,15 +119,15 @@ def silence(
 def _refuse_half_a_pair(code: str, product: str | None, other: str | None) -> None:
     if code in OF_PAIRS and (product is None or other is None):
         raise BadInput(
-            f"`{code}` is about two products that meet",
+            _("`{code}` is about two products that meet", code=code),
             remedy=Remedy(
-                "Name both, ", Option("product"), " and ", Option("other"), "; nothing was changed"
+                _("Name both, "), Option("product"), " and ", Option("other"), _("; nothing was changed")
             ),
         )
     if code not in OF_PAIRS and other is not None:
         raise BadInput(
-            f"`{code}` isn't about two products that meet",
-            remedy=Remedy("Leave ", Option("other"), " out; nothing was changed"),
+            _("`{code}` isn't about two products that meet", code=code),
+            remedy=Remedy(_("Leave "), Option("other"), _(" out; nothing was changed")),
         )
 
 
@@ -132,7 +135,9 @@ def _together(product: str, other: str) -> Silenced:
     """Two products that may meet."""
     one, two = products.find(product), products.find(other)
     if one.id == two.id:
-        raise BadInput(f"{one.name} can't meet itself", remedy="Name two products; nothing was changed")
+        raise BadInput(
+            _("{name} can't meet itself", name=one.name), remedy=_("Name two products; nothing was changed")
+        )
     pair = (one.name, two.name)
     return Silenced("", " and ".join(pair), "", date.max, product_id=one.id, other_id=two.id, pair=pair)
 
@@ -144,7 +149,7 @@ def _about(product: str | None, bottle: str | None, place: str | None) -> Silenc
         return Silenced("", found.name, "", date.max, product_id=found.id)
     if bottle is not None:
         one = usable(numbered(bottle))
-        return Silenced("", f"bottle {one.id}", "", date.max, bottle=one.id)
+        return Silenced("", _("bottle {id}", id=one.id), "", date.max, bottle=one.id)
     where = places.find(place or "")
     return Silenced("", where.name, "", date.max, place_id=where.id)
 
@@ -167,8 +172,8 @@ def asked_again(until: str | None, usually: str, said_on: date | None = None) ->
     last = duration(LONGEST).after(today)
     if not today <= day <= last:
         raise BadInput(
-            f"{day} is {'past' if day < today else 'over a year ahead'}",
-            remedy=f"Write a day from {today} to {last}; nothing was changed",
+            _("{day} is {day2}", day=day, day2="past" if day < today else _("over a year ahead")),
+            remedy=_("Write a day from {today} to {last}; nothing was changed", today=today, last=last),
         )
     return day
 
@@ -205,7 +210,11 @@ def _named(change: RuleChange, goods: Mapping[int, str], stands: Mapping[int, st
     pair = None
     if change.product_id is not None and change.other_id is not None:
         pair = (goods[change.product_id], goods[change.other_id])
-    one = goods.get(change.product_id or 0) or stands.get(change.place_id or 0) or f"bottle {change.bottle}"
+    one = (
+        goods.get(change.product_id or 0)
+        or stands.get(change.place_id or 0)
+        or _("bottle {bottle}", bottle=change.bottle)
+    )
     return Silenced(
         change.code,
         " and ".join(pair) if pair else one,
@@ -239,7 +248,8 @@ def note_card_test(
         found: Bottle = usable(numbered(bottle))
         if not found.on_hand_ul:
             raise BadInput(
-                f"bottle {found.id} is empty", remedy="There is nothing to test; nothing was changed"
+                _("bottle {id} is empty", id=found.id),
+                remedy=_("There is nothing to test; nothing was changed"),
             )
         said_on = clock.day_of(on, settings().time_zone) if on is not None else None
         day = asked_again(until, TEST_HOLDS, said_on)

@@ -3,13 +3,15 @@
 from stock.cautions.books import read_products
 from stock.cautions.facts import Finding, ProductFacts
 from stock.cautions.flammable import burning
+from stock.language import _
 from stock.shelf import products
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
 
-SOURCE = (
-    "section 6 of its safety data sheet, accidental release measures (the heading in 29 CFR 1910.1200 App. D and in "
-    "Regulation (EC) 1907/2006 Annex II, from memory); the steps named here are common practice, no source"
+SOURCE = _(
+    "section 6 of its safety data sheet, accidental release measures (the heading in 29 CFR "
+    "1910.1200 App. D and in Regulation (EC) 1907/2006 Annex II, from memory); the steps "
+    "named here are common practice, no source"
 )
 
 
@@ -17,13 +19,16 @@ def clean_up(product: ProductFacts) -> Finding:
     """The caution about cleaning up what was spilled of a product. What is unknown counts as highly flammable."""
     found = burning(product)
     if not found.known:
-        fire = "whether it burns is unknown, so it counts as highly flammable"
+        fire = _("whether it burns is unknown, so it counts as highly flammable")
     elif found.classes.ghs is None:
-        fire = "by what is noted it does not burn"
+        fire = _("by what is noted it does not burn")
     else:
-        fire = f"it burns ({found.classes.hazard}), and its vapour can catch fire away from the spill"
+        fire = _(
+            "it burns ({hazard}), and its vapour can catch fire away from the spill",
+            hazard=found.classes.hazard,
+        )
     burns = not found.known or found.classes.ghs is not None
-    flames = "Put out flames, touch no switch, air the room; " if burns else "Air the room; "
+    flames = _("Put out flames, touch no switch, air the room; ") if burns else _("Air the room; ")
     return Finding(
         code="spill-clean-up",
         severity="warn" if burns else "note",
@@ -31,10 +36,14 @@ def clean_up(product: ProductFacts) -> Finding:
         bottle=None,
         place=None,
         since=None,
-        message=f"{product.name} was spilled: {fire}",
+        message=_("{name} was spilled: {fire}", name=product.name, fire=fire),
         remedy=(
-            f"{flames}wear what section 8 of its safety data sheet names, soak it up with what section 6 names, let "
-            "none of it reach a drain, and keep what is soaked in a closed metal container as waste"
+            _(
+                "{flames}wear what section 8 of its safety data sheet names, soak it up with what "
+                "section 6 names, let none of it reach a drain, and keep what is soaked in a closed "
+                "metal container as waste",
+                flames=flames,
+            )
         ),
         source=SOURCE,
         action="take_care",

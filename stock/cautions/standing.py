@@ -9,8 +9,9 @@ from stock.cautions.facts import BottleFacts, PlaceFacts, ProductFacts
 from stock.cautions.flammable import Burning, limit_category
 from stock.cautions.hazards import is_aerosol
 from stock.cautions.rules import RuleBook
+from stock.language import _
 
-NOWHERE = PlaceFacts(0, "no place noted")
+NOWHERE = PlaceFacts(0, _("no place noted"))
 """Where bottles without a place are counted, so that they don't fall out of a building's sum."""
 
 

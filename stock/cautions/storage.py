@@ -14,12 +14,13 @@ from stock.cautions.rags import bottles_in_bin
 from stock.cautions.rules import RuleBook
 from stock.cautions.standing import NOWHERE, StoredBottle, flammable, heard, held_ul, lit, litres
 from stock.cautions.temperatures import FREEZES_MC, beyond, may_freeze, range_in_words, reaches
+from stock.language import _
 from stock.units import MilliCelsius, show_temperature
 
 _AT_HOME = {
-    "home": "is at home",
-    "garage": "is a garage at a dwelling",
-    None: "isn't noted as home, garage, workshop or spray room",
+    "home": _("is at home"),
+    "garage": _("is a garage at a dwelling"),
+    None: _("isn't noted as home, garage, workshop or spray room"),
 }
 
 
@@ -117,9 +118,9 @@ def not_described(place: PlaceFacts, *, burns: bool) -> str:
         burns: whether what stands there, or is to stand there, can burn.
     """
     missing = [word for word, known in (("cold", place.low_mc), ("warm", place.high_mc)) if known is None]
-    said = [f"how {' and how '.join(missing)} it gets"] if missing else []
+    said = [_("how {missing} it gets", missing=_(" and how ").join(missing))] if missing else []
     if place.ignition is None and burns:
-        said.append("whether a flame, a heater or sparking gear is near")
+        said.append(_("whether a flame, a heater or sparking gear is near"))
     return " and ".join(said)
 
 
@@ -138,7 +139,11 @@ def _spray_area(
     about = (place.id, place.name)
     here_ul = held_ul(burns)
     if day_use_ul is None or here_ul > day_use_ul:
-        day = "what a day uses isn't known" if day_use_ul is None else f"a busy day uses {litres(day_use_ul)}"
+        day = (
+            _("what a day uses isn't known")
+            if day_use_ul is None
+            else _("a busy day uses {day_use_ul}", day_use_ul=litres(day_use_ul))
+        )
         yield from book.find("more-than-a-day", place=about, held=litres(here_ul), day=day)
     if place.premises in ("home", "garage", None):
         yield from book.find(
@@ -178,7 +183,9 @@ def _neighbours(
             bottle=first[0].bottle.id,
             bottles=tuple(each.bottle.id for each in (*first, *others)),
             severity=None if held_ul(first) > large_ul and held_ul(others) > large_ul else "warn",
-            where=f"in {about[1]} beside" if about else "perhaps beside, for nobody has noted where,",
+            where=_("in {about} beside", about=about[1])
+            if about
+            else _("perhaps beside, for nobody has noted where,"),
             names=star.names,
             others=tuple(other.name for other in star.others),
             effect=star.effect,

@@ -9,31 +9,32 @@ from stock.cautions.substances import NO_FIGURE, Substance, known, substance
 from stock.errors import NotFound
 from stock.grammar import in_full
 from stock.hazard_statements import statements
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.substance_table import cas_number, is_cas, row_of, rows_by_name
 from stock.text import folded, plain
 
-UNKNOWN = "not known"
+UNKNOWN = _("not known")
 """The text of a figure that counts as the worse case."""
 TITLES = {
-    "IEC/NFPA": "the worse of IEC 60079-20-1:2010 and NFPA 497:2008",
-    "IEC": "IEC 60079-20-1:2010",
-    "DIPPR": "the DIPPR database",
-    "Hansen": "Hansen's table of solvents",
-    "CRC": "CRC Handbook",
-    "Yaws": "Yaws' collection",
-    "COMMON_CHEMISTRY": "CAS Common Chemistry",
-    "WIKIDATA": "Wikidata",
-    "WEBBOOK": "NIST WebBook",
-    "Perry 8E": "Perry's Handbook, 8th edition",
-    "CoolProp/thermo": "CoolProp and thermo",
-    "Ontario": "Ontario's limits, as in chemicals 1.5.2",
-    "OSHA/NIOSH/ACGIH": "the lowest of OSHA, NIOSH and ACGIH",
-    "annex VI": "Regulation (EC) 1272/2008, annex VI",
-    "112(b)": "Clean Air Act, 112(b)",
-    "not in 112(b)": "not in the Clean Air Act, 112(b)",
-    "not in 51.100(s)": "not among the exceptions of 40 CFR 51.100(s)",
-    "boiling point": "Directive 2004/42/EC: 250 °C or below",
+    "IEC/NFPA": _("the worse of IEC 60079-20-1:2010 and NFPA 497:2008"),
+    "IEC": _("IEC 60079-20-1:2010"),
+    "DIPPR": _("the DIPPR database"),
+    "Hansen": _("Hansen's table of solvents"),
+    "CRC": _("CRC Handbook"),
+    "Yaws": _("Yaws' collection"),
+    "COMMON_CHEMISTRY": _("CAS Common Chemistry"),
+    "WIKIDATA": _("Wikidata"),
+    "WEBBOOK": _("NIST WebBook"),
+    "Perry 8E": _("Perry's Handbook, 8th edition"),
+    "CoolProp/thermo": _("CoolProp and thermo"),
+    "Ontario": _("Ontario's limits, as in chemicals 1.5.2"),
+    "OSHA/NIOSH/ACGIH": _("the lowest of OSHA, NIOSH and ACGIH"),
+    "annex VI": _("Regulation (EC) 1272/2008, annex VI"),
+    "112(b)": _("Clean Air Act, 112(b)"),
+    "not in 112(b)": _("not in the Clean Air Act, 112(b)"),
+    "not in 51.100(s)": _("not among the exceptions of 40 CFR 51.100(s)"),
+    "boiling point": _("Directive 2004/42/EC: 250 °C or below"),
 }
 """Sources as the table names them shortly, in full."""
 MOST_LISTED = 8
@@ -67,7 +68,9 @@ def find(name: str, *, own: Mapping[str, Substance] | None = None) -> Substance:
     own = own_substances() if own is None else own
     found = own.get(wanted) or substance(name)
     if found is None:
-        raise NotFound(f"no substance is called {plain(name, 40)!r}", remedy=_instead_of(wanted, own))
+        raise NotFound(
+            _("no substance is called {name!r}", name=plain(name, 40)), remedy=_instead_of(wanted, own)
+        )
     return found
 
 
@@ -78,14 +81,14 @@ def _instead_of(wanted: str, own: Mapping[str, Substance]) -> Remedy | str:
     holding = {told for name, told in names.items() if wanted and wanted in name}
     if holding:
         close = sorted(holding, key=lambda told: (wanted not in folded(told), len(told), told))
-        more = f" and {len(close) - MOST_LISTED} more" if len(close) > MOST_LISTED else ""
-        return f"Names that hold it: {', '.join(close[:MOST_LISTED])}{more}"
+        more = _(" and {close} more", close=len(close) - MOST_LISTED) if len(close) > MOST_LISTED else ""
+        return _("Names that hold it: {close}{more}", close=", ".join(close[:MOST_LISTED]), more=more)
     from difflib import get_close_matches  # only for a name that nothing has
 
     near = [] if is_cas(wanted) else get_close_matches(wanted, names, n=6, cutoff=0.75)
     if near:
-        return f"Written nearly so: {', '.join(dict.fromkeys(names[name] for name in near))}"
-    return Remedy("Add it by its sheet with ", Do("substance add", "NAME"))
+        return _("Written nearly so: {near}", near=", ".join(dict.fromkeys(names[name] for name in near)))
+    return Remedy(_("Add it by its sheet with "), Do("substance add", "NAME"))
 
 
 def everything(own: Mapping[str, Substance] | None = None) -> list[Substance]:
@@ -120,13 +123,17 @@ def own_record_in_words(one: Substance) -> str:
         for each in (*_fire(one), *_air(one))
         if noted.get(each.key, UNKNOWN) not in (UNKNOWN, each.text)
     ]
-    return f"noted as {row.name}: {', '.join(milder)}; the worse counts" if milder else ""
+    return (
+        _("noted as {name}: {milder}; the worse counts", name=row.name, milder=", ".join(milder))
+        if milder
+        else ""
+    )
 
 
 def other_names_in_words(one: Substance) -> str:
     """Its other names between semicolons, the first of them where they are many; empty where it has none."""
     names = other_names(one)
-    more = f" and {len(names) - MOST_LISTED} more" if len(names) > MOST_LISTED else ""
+    more = _(" and {names} more", names=len(names) - MOST_LISTED) if len(names) > MOST_LISTED else ""
     return "; ".join(names[:MOST_LISTED]) + more
 
 
@@ -137,7 +144,7 @@ def figures(one: Substance) -> list[Figure]:
 
 def _figure(one: Substance, key: str, label: str, value: Any, *, unit: str, source: str) -> Figure:
     text = UNKNOWN if value is None else f"{in_full(value, 6)} {unit}"
-    told = one.source_of(source) or "its formula" * (key == "molar_mass_g_per_mol")
+    told = one.source_of(source) or _("its formula") * (key == "molar_mass_g_per_mol")
     return Figure(key, label, value, text, "" if value is None else _in_full(told))
 
 
@@ -149,38 +156,47 @@ def _in_full(source: str) -> str:
 def _fire(one: Substance) -> Iterable[Figure]:
     why = one.no_flash_point or "doesn't burn" * (not one.burns)
     flash = _figure(
-        one, "flash_point_c", "flash point", _thousandth(one.flash_point_mc), unit="°C", source="flash"
+        one, "flash_point_c", _("flash point"), _thousandth(one.flash_point_mc), unit="°C", source="flash"
     )
     yield flash._replace(text=_no_flash_point(one, why)) if why else flash
     yield _figure(
-        one, "boiling_point_c", "boiling point", _thousandth(one.boiling_point_mc), unit="°C", source="boils"
+        one,
+        "boiling_point_c",
+        _("boiling point"),
+        _thousandth(one.boiling_point_mc),
+        unit="°C",
+        source="boils",
     )
     grams = None if one.density_ug_per_ml is None else one.density_ug_per_ml / 1_000_000
-    density = _figure(one, "density_g_per_ml", "density", grams, unit="g/ml at 20 °C", source="density")
+    density = _figure(one, "density_g_per_ml", "density", grams, unit=_("g/ml at 20 °C"), source="density")
     yield density._replace(text=NO_FIGURE[one.no_density]) if one.no_density and grams is None else density
     yield _figure(
-        one, "molar_mass_g_per_mol", "molar mass", _thousandth(one.molar_mg), unit="g/mol", source="molar"
+        one, "molar_mass_g_per_mol", _("molar mass"), _thousandth(one.molar_mg), unit="g/mol", source="molar"
     )
     if one.can_flash or one.lower_milli is not None:
         lower = _thousandth(one.lower_milli)
-        yield _figure(one, "lower_limit_percent", "lower limit", lower, unit="% of the air", source="limits")
+        yield _figure(
+            one, "lower_limit_percent", _("lower limit"), lower, unit=_("% of the air"), source="limits"
+        )
     if one.upper_milli is not None:
         upper = _thousandth(one.upper_milli)
-        yield _figure(one, "upper_limit_percent", "upper limit", upper, unit="% of the air", source="limits")
+        yield _figure(
+            one, "upper_limit_percent", _("upper limit"), upper, unit=_("% of the air"), source="limits"
+        )
 
 
 def _no_flash_point(one: Substance, why: str) -> str:
     """Why it has no flash point; what has flammable limits all the same says so."""
     if why == "doesn't burn" and one.lower_milli is not None:
-        return "none; its vapour can burn between the limits below"
+        return _("none; its vapour can burn between the limits below")
     return NO_FIGURE[why]
 
 
 def _air(one: Substance) -> Iterable[Figure]:
     for key, label, ppm, source in (
-        ("exposure_ppm", "8-hour limit", one.exposure_ppm, "exposure"),
-        ("short_term_ppm", "15 min limit", one.short_term_ppm, "short"),
-        ("ceiling_ppm", "ceiling limit", one.ceiling_ppm, "short"),
+        ("exposure_ppm", _("8-hour limit"), one.exposure_ppm, "exposure"),
+        ("short_term_ppm", _("15 min limit"), one.short_term_ppm, "short"),
+        ("ceiling_ppm", _("ceiling limit"), one.ceiling_ppm, "short"),
     ):
         told = _figure(one, key, label, ppm, unit="ppm", source=source)
         yield told._replace(text=_of_dust(ppm, one.molar_mg)) if ppm and _is_dust(one) else told
@@ -194,7 +210,7 @@ def _of_dust(ppm: float, molar_mg: int | None) -> str:
     """The limit of a solid as codes print it; the table has it as if it were a vapour, in parts in a million."""
     assert molar_mg is not None
     mg_per_m3 = ppm * molar_mg / 1_000 / LITRES_A_MOLE
-    return f"{in_full(mg_per_m3, 1 if mg_per_m3 >= 1 else 3)} mg/m³ of dust"
+    return _("{mg_per_m3} mg/m³ of dust", mg_per_m3=in_full(mg_per_m3, 1 if mg_per_m3 >= 1 else 3))
 
 
 def _law(one: Substance) -> Iterable[Figure]:
@@ -203,14 +219,14 @@ def _law(one: Substance) -> Iterable[Figure]:
     yield _listed("h_statements", "hazards", one.h_statements, "; ".join(told))._replace(
         source=_in_full(one.source_of("h"))
     )
-    yield _listed("us_waste", "US waste", one.us_waste, " ".join(one.us_waste or ()))._replace(
+    yield _listed("us_waste", _("US waste"), one.us_waste, " ".join(one.us_waste or ()))._replace(
         source=_in_full(one.source_of("waste"))
     )
-    for key, label, word in (("us_voc", "VOC, US", one.us_voc), ("eu_voc", "VOC, EU", one.eu_voc)):
+    for key, label, word in (("us_voc", _("VOC, US"), one.us_voc), ("eu_voc", _("VOC, EU"), one.eu_voc)):
         text = {"": UNKNOWN, "no": "none", "voc": "VOC"}.get(word, word)
         yield Figure(key, label, word or None, text, _in_full(one.source_of(key)))
-    hap = UNKNOWN if one.hap is None else "listed" if one.hap else "not listed"
-    yield Figure("hap", "air pollutant", one.hap, hap, _in_full(one.source_of("hap")))
+    hap = UNKNOWN if one.hap is None else "listed" if one.hap else _("not listed")
+    yield Figure("hap", _("air pollutant"), one.hap, hap, _in_full(one.source_of("hap")))
     yield _peroxides(one)
 
 
@@ -225,10 +241,10 @@ def _peroxides(one: Substance) -> Figure:
     named = (entry.partition(" ") for entry in value)
     lists = ", ".join(f"{LISTS[name]} {grade}".strip() for name, _, grade in named)
     texts: Mapping[str, str] = {
-        "listed": "forms them, by a list",
-        "memory": "forms them, by a list from memory",
-        "watched": "on no list; watched as an ether of a glycol",
-        "no": "on no list",
+        "listed": _("forms them, by a list"),
+        "memory": _("forms them, by a list from memory"),
+        "watched": _("on no list; watched as an ether of a glycol"),
+        "no": _("on no list"),
     }
     return Figure("peroxide_lists", "peroxides", value, texts.get(one.peroxide, UNKNOWN), lists)
 

@@ -17,6 +17,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from stock.cautions.facts import ProductFacts, SolventShare
+from stock.language import _
 from stock.substance_table import Row, row_of, rows_by_name
 
 SOLVENT_GROUPS = ("alcohol", "glycol", "glycol_ether", "ketone", "ester")
@@ -24,12 +25,12 @@ HEAVIEST_UG_PER_ML = 1_400_000
 """Density taken where none is known and heavy is the worse case: that of a pigmented paint."""
 
 NO_FIGURE = {
-    "solid": "none: it is a solid",
-    "gas": "none: it is a gas",
-    "doesn't burn": "none: it does not burn",
-    "decomposes": "none: it decomposes before it flashes; counts as the worst",
-    "solution": "its sheet says: it is sold in solution",
-    "varies": "its sheet says: it differs from cut to cut; counts as the worst until then",
+    "solid": _("none: it is a solid"),
+    "gas": _("none: it is a gas"),
+    "doesn't burn": _("none: it does not burn"),
+    "decomposes": _("none: it decomposes before it flashes; counts as the worst"),
+    "solution": _("its sheet says: it is sold in solution"),
+    "varies": _("its sheet says: it differs from cut to cut; counts as the worst until then"),
 }
 """Why a flash point or a density has no figure, in the words that the table has for it, each as people read it."""
 _NO_VAPOUR = ("solid", "doesn't burn")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from stock.cautions.facts import PlaceFacts, ProductFacts
+from stock.language import _
 from stock.units import MilliCelsius, show_temperature
 
 FREEZES_MC = 0
@@ -13,10 +14,10 @@ def range_in_words(product: ProductFacts) -> str:
     """The temperatures that a product is known to keep at: `5 °C to 30 °C`."""
     low, high = product.store_low_mc, product.store_high_mc
     if low is not None and high is not None:
-        return f"{_degrees(low)} to {_degrees(high)}"
+        return _("{low} to {high}", low=_degrees(low), high=_degrees(high))
     if low is not None:
-        return f"{_degrees(low)} or more"
-    return f"{_degrees(high or 0)} or less"
+        return _("{low} or more", low=_degrees(low))
+    return _("{high} or less", high=_degrees(high or 0))
 
 
 def may_freeze(product: ProductFacts) -> bool:
@@ -31,13 +32,15 @@ def range_known(product: ProductFacts) -> bool:
 
 def reaches(place: PlaceFacts, product: ProductFacts) -> str:
     """How a place leaves a product's range, in words; empty where it isn't known to."""
-    words = {"cold": "falls to", "warm": "rises to"}
+    words = {"cold": _("falls to"), "warm": _("rises to")}
     return " and ".join(f"{words[way]} {_degrees(mc)}" for way, mc, _ in _leaves(place, product))
 
 
 def beyond(place: PlaceFacts, product: ProductFacts) -> str:
     """By how much a place leaves a product's range: `7 K too warm`."""
-    return " and ".join(f"{_degrees(by)[:-2]}K too {way}" for way, _, by in _leaves(place, product))
+    return " and ".join(
+        _("{by}K too {way}", by=_degrees(by)[:-2], way=way) for way, __, by in _leaves(place, product)
+    )
 
 
 def _leaves(place: PlaceFacts, product: ProductFacts) -> list[tuple[str, int, int]]:

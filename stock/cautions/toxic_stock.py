@@ -12,6 +12,7 @@ from stock.cautions.facts import Finding, ProductFacts
 from stock.cautions.limits import kilograms, mass_mg
 from stock.cautions.rules import Limit, RuleBook
 from stock.cautions.standing import StoredBottle
+from stock.language import _
 
 CODE = "toxic-over-limit"
 _STORE = "store"
@@ -36,7 +37,10 @@ def toxic_stock(standing: Sequence[StoredBottle], book: RuleBook) -> Iterator[Fi
             held=kilograms(held_mg),
             what=limit.what,
             limit=kilograms(most_mg),
-            unsure=f"; {kilograms(unsure_mg)} of it only because its hazard statements aren't noted"
+            unsure=_(
+                "; {unsure_mg} of it only because its hazard statements aren't noted",
+                unsure_mg=kilograms(unsure_mg),
+            )
             * bool(unsure_mg),
         )
 

@@ -21,6 +21,7 @@ from stock.cautions.room_air import Room, course
 from stock.cautions.rules import RuleBook
 from stock.cautions.substances import Substance, substance
 from stock.grammar import in_full
+from stock.language import _
 from stock.units import Microlitres, show_volume
 
 LITRES_PER_MOLE = 24.4654
@@ -33,7 +34,7 @@ _HIGH_FLASH_MC = 93_000
 _ONE_ML = 1_000
 _NOT_TOLD = 0.1
 """Below this share of every limit nothing is said."""
-_ASSUMED = " (some limits aren't known and are taken at their worst)"
+_ASSUMED = _(" (some limits aren't known and are taken at their worst)")
 
 
 class Vapour(NamedTuple):
@@ -248,20 +249,20 @@ def _room(studio: StudioFacts, mixing_milli: int, book: RuleBook) -> Room:
 
 def _room_words(studio: StudioFacts, room: Room) -> str:
     """The room, and by whose word."""
-    known = "your room" if studio.room_l else "a small room, for yours isn't noted"
-    return f"{in_full(round(room.volume_m3, 1))} m³ ({known})"
+    known = _("your room") if studio.room_l else _("a small room, for yours isn't noted")
+    return _("{volume_m3} m³ ({known})", volume_m3=in_full(round(room.volume_m3, 1)), known=known)
 
 
 def _thick_words(thick: Thickness) -> str:
     """The shares of the limits: `3 % of the lower explosive limit (25 % is the most), 2 times the 15-minute limit`."""
-    parts = [f"{_share(thick.fire * 100)} % of the lower explosive limit (25 % is the most)"] * bool(
-        thick.fire
-    )
+    parts = [
+        _("{fire} % of the lower explosive limit (25 % is the most)", fire=_share(thick.fire * 100))
+    ] * bool(thick.fire)
     parts += [
-        f"{_share(thick.short)} times the 15-minute limit",
-        f"{_share(thick.shift)} times the 8-hour limit",
+        _("{short} times the 15-minute limit", short=_share(thick.short)),
+        _("{shift} times the 8-hour limit", shift=_share(thick.shift)),
     ]
-    parts += [f"{_share(thick.ceiling)} times the ceiling"] * bool(thick.ceiling)
+    parts += [_("{ceiling} times the ceiling", ceiling=_share(thick.ceiling))] * bool(thick.ceiling)
     return ", ".join(parts)
 
 
@@ -274,18 +275,26 @@ def _share(value: float) -> str:
 def _rate_words(rate_ul_per_min: int, *, measured: bool) -> str:
     """How fast it is taken to be sprayed, and by whose word."""
     are = "are" if rate_ul_per_min != _ONE_ML else "is"
-    rate = f"{show_volume(Microlitres(rate_ul_per_min))} of it {are} sprayed a minute"
+    rate = _(
+        "{rate_ul_per_min} of it {are} sprayed a minute",
+        rate_ul_per_min=show_volume(Microlitres(rate_ul_per_min)),
+        are=are,
+    )
     return rate + (
-        ", your own rate" if measured else ", the fast end of an airbrush; your own rate isn't noted"
+        _(", your own rate") if measured else _(", the fast end of an airbrush; your own rate isn't noted")
     )
 
 
 def _fan_words(air: Air, volume_ul: int, fan_l_per_h: int | None) -> str:
     if fan_l_per_h is None:
-        return "your fan's figure isn't noted"
+        return _("your fan's figure isn't noted")
     most = show_volume(Microlitres(sprayable_ul_per_h(air, volume_ul, fan_l_per_h) // 1_000 * 1_000))
-    return f"your fan moves {fan_l_per_h // 1_000} m³/h, enough for {most} of this mix an hour"
+    return _(
+        "your fan moves {fan_l_per_h} m³/h, enough for {most} of this mix an hour",
+        fan_l_per_h=fan_l_per_h // 1000,
+        most=most,
+    )
 
 
 def _cubic_metres(litres: float) -> str:
-    return f"{in_full(ceil(litres / 100) / 10)} m³/h"
+    return _("{litres} m³/h", litres=in_full(ceil(litres / 100) / 10))

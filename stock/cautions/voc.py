@@ -17,6 +17,7 @@ from dataclasses import dataclass, field
 from stock.cautions.composition import all_listed, free_of_solvent
 from stock.cautions.facts import ProductFacts
 from stock.cautions.substances import Substance, substance
+from stock.language import _
 
 BOILS_MC = 250_000
 WATER_G_PER_ML = 0.9982
@@ -177,7 +178,11 @@ def content(product: ProductFacts) -> Content:
         return _volatile(parts, density, max(min(most_g, room_g), least_g), water_g, ())
     noted = [bool(parts), product.water_milli is not None, product.solids_milli is not None]
     # Where water and solids are noted, what is left is solvent, whatever the list says.
-    words = () if noted[1] and noted[2] else (f"{_missing(noted)} not noted: all the rest counts as solvent",)
+    words = (
+        ()
+        if noted[1] and noted[2]
+        else (_("{noted} not noted: all the rest counts as solvent", noted=_missing(noted)),)
+    )
     return _volatile(parts, density, room_g, water_g, words)
 
 
@@ -226,11 +231,13 @@ def _worst(product: ProductFacts, parts: Sequence[_Part]) -> Content:
     if parts and all(part.by_volume for part in parts):
         left = max(1 - sum(part.least for part in parts), 0.0)
         solvent_g = sum(part.least * part.density for part in parts) + left * DENSEST_G_PER_ML
-        words = () if left <= 1 - WHOLE else ("density and the rest not noted: the rest counts as solvent",)
+        words = (
+            () if left <= 1 - WHOLE else (_("density and the rest not noted: the rest counts as solvent"),)
+        )
         return _volatile(parts, DENSEST_G_PER_ML, solvent_g, 0.0, words)
     if product.water_milli is not None and product.water_milli >= WHOLE * 100_000:
         return Content(1.0, 0.0, 0.0, 1.0, 0.0, (), WATER_G_PER_ML)
     densest = max((part.density for part in parts), default=DENSEST_G_PER_ML)
     densest = max(densest, DENSEST_G_PER_ML) if not all_listed(product) else densest
-    words = ("density not noted: it counts as solvent throughout",)
+    words = (_("density not noted: it counts as solvent throughout"),)
     return Content(1.0, densest, densest, 0.0, 0.0, words, densest)

@@ -19,6 +19,7 @@ from stock.cautions.groups import groups_of
 from stock.cautions.rules import RuleBook
 from stock.cautions.standing import StoredBottle
 from stock.cautions.waste_codes import WasteCode, us_codes, why_not_ignitable
+from stock.language import _
 from stock.shelf.reactive import REACTIVE
 
 _THROW_AWAY = "throw_away"
@@ -103,14 +104,17 @@ def _destination(each: StoredBottle) -> Destination:
     reactive = [word for word in REACTIVE if word in groups and word not in _SHARES_A_CAN]
     if reactive:
         to, why = (
-            "a can of its own, then the hazardous waste collection",
-            f"it is {reactive[0].replace('_', ' ')}",
+            _("a can of its own, then the hazardous waste collection"),
+            _("it is {replace}", replace=reactive[0].replace("_", " ")),
         )
     elif found.ignitable:
-        to, why = "the closed metal can for what burns, then the hazardous waste collection", found.why
+        to, why = _("the closed metal can for what burns, then the hazardous waste collection"), found.why
     else:
         paint = each.product.role in ("paint", "clear", "mixed")
-        to, why = f"the {'paint' if paint else 'hazardous waste'} collection; never the drain", found.why
+        to, why = (
+            _("the {paint} collection; never the drain", paint="paint" if paint else _("hazardous waste")),
+            found.why,
+        )
     return Destination(
         each.bottle.id,
         each.product.name,
@@ -145,7 +149,7 @@ def codes_in_words(each: StoredBottle, book: RuleBook) -> list[str]:
 
 def reason(code: WasteCode) -> str:
     """A code and why: `D001 (it flashes below 60 °C)`."""
-    return f"{code.code} ({code.why}{', assumed' if code.assumed else ''})"
+    return f"{code.code} ({code.why}{(_(', assumed') if code.assumed else '')})"
 
 
 def _told(hazardous: list[StoredBottle], book: RuleBook) -> str:
@@ -159,7 +163,7 @@ def _told(hazardous: list[StoredBottle], book: RuleBook) -> str:
         for mine in list(by_product.values())[:_TOLD]
     ]
     more = len(by_product) - _TOLD
-    return ". ".join(parts) + (f". And {more} more products" if more > 0 else "")
+    return ". ".join(parts) + (_(". And {more} more products", more=more) if more > 0 else "")
 
 
 def codes_of_made(made: WasteMade) -> tuple[str, ...]:
@@ -226,13 +230,20 @@ def _kilograms(facts: StudioFacts, waiting_mg: int, book: RuleBook) -> Iterator[
     if facts.waste_mg is not None and facts.waste_mg > most_kg * 1_000_000:
         made = ", ".join(dict.fromkeys(code for each in facts.waste_made for code in codes_of_made(each)))
         yield from book.find(
-            "too-much-waste", kilograms=_kg(facts.waste_mg), limit=most_kg, codes=made or "of codes not known"
+            "too-much-waste",
+            kilograms=_kg(facts.waste_mg),
+            limit=most_kg,
+            codes=made or _("of codes not known"),
         )
     if facts.waste_on_hand_mg is None:
         return
     on_hand_mg, limit_kg = facts.waste_on_hand_mg + waiting_mg, book.figure("waste-on-hand", "on_hand_kg")
     if on_hand_mg >= limit_kg * 1_000_000:
-        since = f"since {facts.waste_since}" if facts.waste_since else "ever, for no collection is noted"
+        since = (
+            _("since {waste_since}", waste_since=facts.waste_since)
+            if facts.waste_since
+            else _("ever, for no collection is noted")
+        )
         yield from book.find("waste-on-hand", kilograms=_kg(on_hand_mg), limit=limit_kg, when=since)
 
 

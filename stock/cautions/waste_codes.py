@@ -24,6 +24,7 @@ from stock.cautions.groups import ASSUMED, groups_of
 from stock.cautions.mixture import Blend
 from stock.cautions.substances import may_burn, substance
 from stock.grammar import in_full
+from stock.language import _
 from stock.shelf import ph
 
 IGNITABLE_BELOW_MC = 60_000
@@ -131,27 +132,33 @@ def us_codes(product: ProductFacts, *, spent: bool = False) -> tuple[WasteCode, 
 
 
 def _why_open(product: ProductFacts) -> str:
-    part = "nobody has noted what is in it" if product.solvents is None else "part of it is named nowhere"
-    return f"{part}, so it may hold what makes waste toxic"
+    part = (
+        _("nobody has noted what is in it") if product.solvents is None else _("part of it is named nowhere")
+    )
+    return _("{part}, so it may hold what makes waste toxic", part=part)
 
 
 def _ignitable(product: ProductFacts) -> Iterator[WasteCode]:
     groups = groups_of(product)
     oxidising = [word for word in _OXIDISERS if word in groups]
     if oxidising:
-        yield WasteCode("D001", f"it is {_words(oxidising[0])}, which oxidises", assumed=ASSUMED in groups)
+        yield WasteCode(
+            "D001",
+            _("it is {oxidising}, which oxidises", oxidising=_words(oxidising[0])),
+            assumed=ASSUMED in groups,
+        )
     for code in _stated(product, (*_OXIDISING_H, *_SELF_HEATING_H)):
-        yield WasteCode("D001", f"its sheet says {code}", assumed=product.h_statements is None)
+        yield WasteCode("D001", _("its sheet says {code}", code=code), assumed=product.h_statements is None)
     if product.flash_point_mc is None and not product.no_flash_point:
-        yield WasteCode("D001", "its flash point isn't known", assumed=True)
+        yield WasteCode("D001", _("its flash point isn't known"), assumed=True)
     elif _flashes(product) and not weak_alcohol(product):
-        yield WasteCode("D001", "it flashes below 60 °C")
+        yield WasteCode("D001", _("it flashes below 60 °C"))
 
 
 def _reactive(product: ProductFacts) -> Iterator[WasteCode]:
     """D003: what explodes, reacts with water or gives off toxic gas, by what its sheet says."""
     for code in _stated(product, _REACTIVE_H):
-        yield WasteCode("D003", f"its sheet says {code}", assumed=product.h_statements is None)
+        yield WasteCode("D003", _("its sheet says {code}", code=code), assumed=product.h_statements is None)
 
 
 def _stated(product: ProductFacts, wanted: tuple[str, ...]) -> list[str]:
@@ -170,8 +177,8 @@ def _flashes(product: ProductFacts) -> bool:
 def why_not_ignitable(product: ProductFacts) -> str:
     """Why it isn't D001, in words."""
     if _flashes(product):
-        return "weak alcohol in water is excluded from ignitable waste"
-    return "it doesn't flash below 60 °C"
+        return _("weak alcohol in water is excluded from ignitable waste")
+    return _("it doesn't flash below 60 °C")
 
 
 def weak_alcohol(product: ProductFacts) -> bool:
@@ -202,12 +209,12 @@ def _corrosive(product: ProductFacts) -> Iterator[WasteCode]:
     low, high = product.ph_low_milli, product.ph_high_milli
     dry = product.water_milli == 0
     for extreme, end in (
-        (low is not None and low <= ph.ACID_MILLI, "2 or below"),
-        (high is not None and high >= ph.LYE_MILLI, "12.5 or above"),
+        (low is not None and low <= ph.ACID_MILLI, _("2 or below")),
+        (high is not None and high >= ph.LYE_MILLI, _("12.5 or above")),
     ):
         if extreme:
-            without = ", though no water is noted in it" if dry else ""
-            yield WasteCode("D002", f"its pH is {end}{without}", assumed=dry)
+            without = _(", though no water is noted in it") if dry else ""
+            yield WasteCode("D002", _("its pH is {end}{without}", end=end, without=without), assumed=dry)
     if dry:
         return
     known = low is not None and high is not None
@@ -218,22 +225,32 @@ def _corrosive(product: ProductFacts) -> Iterator[WasteCode]:
             if row.code == "D002" and row.name == _name(share):
                 judged.add(group_of(share))
                 if share.percent_milli >= row.level * 1_000:
-                    end = "12.5 or above" if group_of(share) == "base" else "2 or below"
-                    unlike = ", unlike the pH that is noted" if known else ""
-                    why = f"{row.name} from {in_full(row.level)} % gives a pH of {end}{unlike}"
+                    end = _("12.5 or above") if group_of(share) == "base" else _("2 or below")
+                    unlike = _(", unlike the pH that is noted") if known else ""
+                    why = _(
+                        "{name} from {level} % gives a pH of {end}{unlike}",
+                        name=row.name,
+                        level=in_full(row.level),
+                        end=end,
+                        unlike=unlike,
+                    )
                     yield WasteCode("D002", why, assumed=known)
     if known:
         if _stated(product, ("H290",)):
             yield WasteCode(
-                "D002", "its sheet says H290, and how fast it eats steel isn't known", assumed=True
+                "D002", _("its sheet says H290, and how fast it eats steel isn't known"), assumed=True
             )
         return
     for code in _stated(product, _CORROSIVE_H):
-        yield WasteCode("D002", f"its sheet says {code}, and its pH isn't known", assumed=True)
+        yield WasteCode("D002", _("its sheet says {code}, and its pH isn't known", code=code), assumed=True)
     corrosive = [word for word in _CORROSIVE if word in groups_of(product)]
     open_ = product.solvents is None or unlisted_milli(product) > SLACK_MILLI
     if corrosive and (open_ or not set(corrosive) <= judged):
-        yield WasteCode("D002", f"it is {_words(corrosive[0])}, and its pH isn't known", assumed=True)
+        yield WasteCode(
+            "D002",
+            _("it is {corrosive}, and its pH isn't known", corrosive=_words(corrosive[0])),
+            assumed=True,
+        )
 
 
 def group_of(share: SolventShare) -> str:
@@ -262,10 +279,18 @@ def _toxic(product: ProductFacts) -> Iterator[WasteCode]:
             if row.code == "D002" or mg_per_l < row.level:
                 continue
             if row.name in metals:
-                why = f"{_name(share)}: {row.name} from {in_full(row.level)} mg/L in a leaching test"
+                why = _(
+                    "{share}: {name} from {level} mg/L in a leaching test",
+                    share=_name(share),
+                    name=row.name,
+                    level=in_full(row.level),
+                )
                 yield WasteCode(row.code, why, assumed=True)
             elif row.code in (_listed(share) or ()):
-                yield WasteCode(row.code, f"{row.name} from {in_full(row.level)} mg/L is toxic waste")
+                yield WasteCode(
+                    row.code,
+                    _("{name} from {level} mg/L is toxic waste", name=row.name, level=in_full(row.level)),
+                )
 
 
 def spent_codes(product: ProductFacts) -> list[WasteCode]:
@@ -293,15 +318,19 @@ def spent_codes(product: ProductFacts) -> list[WasteCode]:
     if tenth or perhaps:
         for code in sorted(set(by_list) - {"F003"}):
             names = ", ".join(_name(share) for share in by_list[code])
-            found.append(WasteCode(code, f"{names}: ten per cent or more was listed before use", perhaps))
+            found.append(
+                WasteCode(
+                    code, _("{names}: ten per cent or more was listed before use", names=names), perhaps
+                )
+            )
     if perhaps or unnamed >= _UNNAMED_FROM_MILLI:
-        found.append(WasteCode("F005", "what isn't known of it may be a listed solvent", assumed=True))
+        found.append(WasteCode("F005", _("what isn't known of it may be a listed solvent"), assumed=True))
     third = by_list.get("F003", ())
     burns = [share for share in named if may_burn(share) or _listed(share)]
     if third and (found or all(share in third for share in burns)):
         names = ", ".join(_name(share) for share in third)
         only = len(third) == len(burns)
-        why = f"{names}: {'only solvents of its list' if only else 'with ten per cent of the other lists'}"
+        why = f"{names}: {(_('only solvents of its list') if only else _('with ten per cent of the other lists'))}"
         found.append(WasteCode("F003", why, not only and not tenth))
     return found
 
@@ -328,4 +357,6 @@ def _unused(product: ProductFacts) -> Iterator[WasteCode]:
         if share.percent_milli >= _PURE_FROM_MILLI:
             for code in _listed(share) or ():
                 if code[0] in "UP":
-                    yield WasteCode(code, f"unused {_name(share)}, pure or as its one active ingredient")
+                    yield WasteCode(
+                        code, _("unused {share}, pure or as its one active ingredient", share=_name(share))
+                    )

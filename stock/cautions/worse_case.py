@@ -3,6 +3,7 @@
 from stock.cautions.facts import PlaceFacts, ProductFacts
 from stock.cautions.flammable import burning
 from stock.cautions.groups import ASSUMED, groups_of
+from stock.language import _
 
 
 def of_product(product: ProductFacts) -> dict[str, str]:
@@ -15,23 +16,25 @@ def of_product(product: ProductFacts) -> dict[str, str]:
     if product.flash_point_mc is None and not product.no_flash_point:
         told["flash_point"] = f"{found.classes.phrase.lower()} ({found.classes.hazard})"
     if product.boiling_point_mc is None and "boiling_point" in found.sheet.assumed:
-        told["boiling_point"] = f"boiling low: the limits of category {found.categories()[0]} count for it"
+        told["boiling_point"] = _(
+            "boiling low: the limits of category {categories} count for it", categories=found.categories()[0]
+        )
     if product.solvents is None:
-        told["solvent"] = "solvent that burns, and as reacting with what is reactive"
+        told["solvent"] = _("solvent that burns, and as reacting with what is reactive")
         if ASSUMED in groups_of(product):
-            told["solvent"] = "solvent that burns, as an isocyanate and as an organic peroxide"
+            told["solvent"] = _("solvent that burns, as an isocyanate and as an organic peroxide")
     if product.water_milli is None:
-        told["water"] = "perhaps waterborne: it may freeze, and react with what must stay dry"
+        told["water"] = _("perhaps waterborne: it may freeze, and react with what must stay dry")
     if product.opened_life is None:
-        told["opened_life"] = "asking to be tested first: nothing says how long it keeps once open"
+        told["opened_life"] = _("asking to be tested first: nothing says how long it keeps once open")
     if product.sealed_life is None:
-        told["sealed_life"] = "asking to be tested first, but where a bottle has its best-before day"
+        told["sealed_life"] = _("asking to be tested first, but where a bottle has its best-before day")
     if product.h_statements is None and product.role != "mixed":
-        told["h_statements"] = (
+        told["h_statements"] = _(
             "perhaps harming skin, lungs or the unborn: no caution can say so until it is noted"
         )
     if product.store_low_mc is None or product.store_high_mc is None:
-        told["store_at"] = "kept wrongly wherever it stands, until it is known what is right for it"
+        told["store_at"] = _("kept wrongly wherever it stands, until it is known what is right for it")
     return told
 
 
@@ -39,12 +42,12 @@ def of_place(place: PlaceFacts) -> dict[str, str]:
     """The same of a place."""
     told = {}
     if place.premises is None:
-        spraying = ", and touch-up spraying isn't exempt" if place.kind == "spray_area" else ""
-        told["premises"] = f"perhaps a home, where less may stand{spraying}"
+        spraying = _(", and touch-up spraying isn't exempt") if place.kind == "spray_area" else ""
+        told["premises"] = _("perhaps a home, where less may stand{spraying}", spraying=spraying)
     if place.ignition is None:
-        told["ignition"] = "perhaps near a flame, where something stands that burns"
+        told["ignition"] = _("perhaps near a flame, where something stands that burns")
     if place.low_mc is None:
-        told["lowest"] = "perhaps reaching frost"
+        told["lowest"] = _("perhaps reaching frost")
     if place.high_mc is None:
-        told["highest"] = "perhaps too warm"
+        told["highest"] = _("perhaps too warm")
     return told

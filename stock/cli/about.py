@@ -5,31 +5,32 @@ from typing import Any
 
 from stock.cli.frame import Context, Result, command
 from stock.errors import BadInput
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.text import plain
 
 SHELLS = {
-    "bash": "`ullage completion bash`, into ~/.local/share/bash-completion/completions/ullage",
+    "bash": _("`ullage completion bash`, into ~/.local/share/bash-completion/completions/ullage"),
     "zsh": "`ullage completion zsh`, into _ullage in a folder of your $fpath",
-    "fish": "`ullage completion fish`, into ~/.config/fish/completions/ullage.fish",
+    "fish": _("`ullage completion fish`, into ~/.config/fish/completions/ullage.fish"),
 }
 
 
 def register(commands: Any) -> None:
     """Add the parsers."""
-    about = command(commands, "help", _help, "the help of Ullage or of one command, or the manual page")
-    about.add_argument("words", nargs="*", metavar="COMMAND", help="as: bottle count")
-    about.add_argument("--man", action="store_true", help="the whole manual as a page for man(1)")
+    about = command(commands, "help", _help, _("the help of Ullage or of one command, or the manual page"))
+    about.add_argument("words", nargs="*", metavar="COMMAND", help=_("as: bottle count"))
+    about.add_argument("--man", action="store_true", help=_("the whole manual as a page for man(1)"))
     about.add_argument(
         "--shape",
         action="store_true",
-        help="the JSON Schema of what the command, or every command, answers with --json",
+        help=_("the JSON Schema of what the command, or every command, answers with --json"),
     )
     completion = command(
-        commands, "completion", _completion, "what a shell reads to complete commands, options and names",
-        epilog="Where it goes: " + "; ".join(SHELLS.values()) + ".",
+        commands, "completion", _completion, _("what a shell reads to complete commands, options and names"),
+        epilog=_("Where it goes: ") + "; ".join(SHELLS.values()) + ".",
     )  # fmt: skip
-    completion.add_argument("shell", choices=tuple(SHELLS), help="your shell")
+    completion.add_argument("shell", choices=tuple(SHELLS), help=_("your shell"))
 
 
 def _help(args: Any, context: Context) -> Result:
@@ -37,10 +38,14 @@ def _help(args: Any, context: Context) -> Result:
     from stock.cli.main import parser_for
 
     if args.man and args.shape:
-        raise BadInput("the manual page and a shape are two answers", remedy="Leave --man or --shape out")
+        raise BadInput(
+            _("the manual page and a shape are two answers"), remedy=_("Leave --man or --shape out")
+        )
     if args.man:
         if args.words:
-            raise BadInput("the manual page holds every command", remedy="Leave the command or --man out")
+            raise BadInput(
+                _("the manual page holds every command"), remedy=_("Leave the command or --man out")
+            )
         from stock.cli.manual import page
 
         text = page(parser_for(None))
@@ -63,10 +68,10 @@ def _shape(words: list[str], parser: ArgumentParser) -> Result:
     if words and named not in ANSWERS:
         verbs = [f"{named} {verb}" for verb in below(parser)]
         raise BadInput(
-            f"`{named}` has no answer in JSON of its own",
-            remedy=f"Write one of {', '.join(verbs)}"
+            _("`{named}` has no answer in JSON of its own", named=named),
+            remedy=_("Write one of {verbs}", verbs=", ".join(verbs))
             if verbs
-            else "Leave the command out to see what all others answer",
+            else _("Leave the command out to see what all others answer"),
         )
     document = shapes.answer(named) if words else shapes.every_answer()
     return Result({}, text=json.dumps(document, indent=2, ensure_ascii=False) + "\n")
@@ -88,10 +93,10 @@ def _parser_of(words: list[str]) -> ArgumentParser:
         if word not in commands:
             named = " ".join(words[:at])
             raise BadInput(
-                f"`{named}` has no {plain(word, 40)!r}",
-                remedy=f"Write one of {', '.join(commands)}"
+                _("`{named}` has no {word!r}", named=named, word=plain(word, 40)),
+                remedy=_("Write one of {commands}", commands=", ".join(commands))
                 if commands
-                else Remedy("See ", Do("help", *words[:at])),
+                else Remedy(_("See "), Do("help", *words[:at])),
             )
         parser = commands[word]
     return parser

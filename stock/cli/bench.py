@@ -7,86 +7,89 @@ from stock import units
 from stock.cli.frame import Context, Result, command, instant, whole
 from stock.errors import BadInput, BooksUnreachable
 from stock.grammar import in_full, in_short
+from stock.language import _
 
 
 def register(commands: Any) -> None:
     """Add the parsers."""
-    reduce = command(commands, "reduce", show_reduction, "how much reducer an amount of paint takes")
-    reduce.add_argument("amount", help="paint, as 30ml")
-    reduce.add_argument("reduction", help="20%% of the paint, or 5:1 paint to reducer")
-    reduce.add_argument("--total", action="store_true", help="the amount is what is wanted sprayable")
-    viscosity = command(commands, "viscosity", show_viscosity, "what a flow cup's seconds mean")
-    viscosity.add_argument("cup", help="as iso2431-4, ford-4, zahn-2; or milk, to have it explained")
-    viscosity.add_argument("seconds", nargs="?", help="the time of flow, as 42")
-    viscosity.add_argument("--density", help="g/ml, as 1.05, for mPa·s")
-    viscosity.add_argument("--at", metavar="TEMPERATURE", help="the liquid's temperature, as 21C")
-    viscosity.add_argument("--mix", type=whole, help="note it as a reading of this mix")
-    viscosity.add_argument("--target-for", metavar="PRODUCT", help="note it as this paint's target")
+    reduce = command(commands, "reduce", show_reduction, _("how much reducer an amount of paint takes"))
+    reduce.add_argument("amount", help=_("paint, as 30ml"))
+    reduce.add_argument("reduction", help=_("20%% of the paint, or 5:1 paint to reducer"))
+    reduce.add_argument("--total", action="store_true", help=_("the amount is what is wanted sprayable"))
+    viscosity = command(commands, "viscosity", show_viscosity, _("what a flow cup's seconds mean"))
+    viscosity.add_argument("cup", help=_("as iso2431-4, ford-4, zahn-2; or milk, to have it explained"))
+    viscosity.add_argument("seconds", nargs="?", help=_("the time of flow, as 42"))
+    viscosity.add_argument("--density", help=_("g/ml, as 1.05, for mPa·s"))
+    viscosity.add_argument("--at", metavar="TEMPERATURE", help=_("the liquid's temperature, as 21C"))
+    viscosity.add_argument("--mix", type=whole, help=_("note it as a reading of this mix"))
+    viscosity.add_argument("--target-for", metavar="PRODUCT", help=_("note it as this paint's target"))
     advise = command(
-        commands, "advise", show_advice, "where to start thinning, how far, in what steps, and why"
+        commands, "advise", show_advice, _("where to start thinning, how far, in what steps, and why")
     )
     advise.add_argument("product")
-    advise.add_argument("--with", dest="with_", metavar="REDUCER", help="a reducer, or a blend as A:B=1:1")
-    advise.add_argument("--needle", help="in mm, as 0.2")
+    advise.add_argument("--with", dest="with_", metavar="REDUCER", help=_("a reducer, or a blend as A:B=1:1"))
+    advise.add_argument("--needle", help=_("in mm, as 0.2"))
     advise.add_argument(
-        "--room", metavar="TEMPERATURE", help="the room's, as 28C: mixes made in other weather count less"
+        "--room", metavar="TEMPERATURE", help=_("the room's, as 28C: mixes made in other weather count less")
     )
-    advise.add_argument("--humidity", help="relative, as 45%%")
+    advise.add_argument("--humidity", help=_("relative, as 45%%"))
     advise.add_argument(
-        "--paint", metavar="AMOUNT", help="how much paint the air is worked out for; 20ml if left out"
+        "--paint", metavar="AMOUNT", help=_("how much paint the air is worked out for; 20ml if left out")
     )
     _register_step(commands)
     _register_close(commands)
 
 
 def _register_step(commands: Any) -> None:
-    step = command(commands, "step", add_step, "add reducer, a tint or more paint to an open mix")
+    step = command(commands, "step", add_step, _("add reducer, a tint or more paint to an open mix"))
     step.add_argument("mix", type=whole)
     step.add_argument(
         "how_much",
         nargs="?",
-        help="reducer, as 5%% of the paint, '2 drops' or 0.1ml; the advised step if left out",
+        help=_("reducer, as 5%% of the paint, '2 drops' or 0.1ml; the advised step if left out"),
     )
     step.add_argument(
-        "--with", dest="with_", metavar="REDUCER", help="another reducer, or a blend as A:B=1:1"
+        "--with", dest="with_", metavar="REDUCER", help=_("another reducer, or a blend as A:B=1:1")
     )
     step.add_argument(
         "--add",
         action="append",
         default=[],
         metavar="PRODUCT=AMOUNT",
-        help='a colour or an additive, or more of the same paint, as "White=0.5ml" or "White=3 drops"',
+        help=_('a colour or an additive, or more of the same paint, as "White=0.5ml" or "White=3 drops"'),
     )
-    step.add_argument("--left", help="what the cup holds, if some was sprayed already")
-    step.add_argument("--back-to", metavar="PERCENT", help="too thin: add the paint that brings it to this")
-    step.add_argument("--dry-run", action="store_true", help="show what it would do and book nothing")
+    step.add_argument("--left", help=_("what the cup holds, if some was sprayed already"))
     step.add_argument(
-        "--accept", action="append", default=[], metavar="CODE", help="accept a stop caution by name"
+        "--back-to", metavar="PERCENT", help=_("too thin: add the paint that brings it to this")
+    )
+    step.add_argument("--dry-run", action="store_true", help=_("show what it would do and book nothing"))
+    step.add_argument(
+        "--accept", action="append", default=[], metavar="CODE", help=_("accept a stop caution by name")
     )
     _when(step)
 
 
 def _register_close(commands: Any) -> None:
-    close = command(commands, "close", close_mix, "close a mix with its outcome and what is left of it")
+    close = command(commands, "close", close_mix, _("close a mix with its outcome and what is left of it"))
     close.add_argument("mix", type=whole)
-    close.add_argument("--outcome", required=True, help="good, thick, thin or ruined")
-    close.add_argument("--left", help="what is left, as 3ml")
+    close.add_argument("--outcome", required=True, help=_("good, thick, thin or ruined"))
+    close.add_argument("--left", help=_("what is left, as 3ml"))
     rest = close.add_mutually_exclusive_group()
-    rest.add_argument("--keep", action="store_true", help="keep what is left in a labelled jar")
-    rest.add_argument("--throw", action="store_true", help="throw it away")
-    close.add_argument("--jar", help="the jar's size, as 30ml")
-    close.add_argument("--label", help="the jar's own label")
-    close.add_argument("--place", help="where the jar stands")
-    close.add_argument("--needle", help="in mm, as 0.35")
-    close.add_argument("--pressure", help="as '1.5 bar' or '20 psi'")
-    close.add_argument("--room", metavar="TEMPERATURE", help="the room's, as 21C")
-    close.add_argument("--humidity", help="relative, as 45%%")
+    rest.add_argument("--keep", action="store_true", help=_("keep what is left in a labelled jar"))
+    rest.add_argument("--throw", action="store_true", help=_("throw it away"))
+    close.add_argument("--jar", help=_("the jar's size, as 30ml"))
+    close.add_argument("--label", help=_("the jar's own label"))
+    close.add_argument("--place", help=_("where the jar stands"))
+    close.add_argument("--needle", help=_("in mm, as 0.35"))
+    close.add_argument("--pressure", help=_("as '1.5 bar' or '20 psi'"))
+    close.add_argument("--room", metavar="TEMPERATURE", help=_("the room's, as 21C"))
+    close.add_argument("--humidity", help=_("relative, as 45%%"))
     _when(close)
 
 
 def _when(parser: Any) -> None:
-    parser.add_argument("--on", metavar="INSTANT", help="when, as 2026-03-01 or '2026-03-01 14:30'")
-    parser.add_argument("--key", help="your own key: a repeat with the same key books nothing")
+    parser.add_argument("--on", metavar="INSTANT", help=_("when, as 2026-03-01 or '2026-03-01 14:30'"))
+    parser.add_argument("--key", help=_("your own key: a repeat with the same key books nothing"))
     parser.add_argument("--note", default="")
 
 
@@ -117,8 +120,12 @@ def show_reduction(args: Any, context: Context) -> Result:
     paint_ul = reduction.to_total(amount_ul, wanted)[0] if args.total else amount_ul
     answer = reduction.as_amounts(paint_ul, wanted)
     lines = [
-        f"{in_short(answer['paint_ml'])} ml paint + {in_short(answer['reducer_ml'])} ml reducer "
-        f"= about {in_short(answer['total_ml'])} ml",
+        _(
+            "{paint_ml} ml paint + {reducer_ml} ml reducer = about {total_ml} ml",
+            paint_ml=in_short(answer["paint_ml"]),
+            reducer_ml=in_short(answer["reducer_ml"]),
+            total_ml=in_short(answer["total_ml"]),
+        ),
         str(wanted),
     ]
     return Result(answer, lines)
@@ -140,12 +147,12 @@ def show_viscosity(args: Any, context: Context) -> Result:
         )
     if args.mix is not None and args.target_for is not None:
         raise BadInput(
-            "a time of flow is noted for a mix or as a paint's target, not as both; nothing was booked",
-            remedy="Leave out --mix or --target-for, and type a second line for the other",
+            _("a time of flow is noted for a mix or as a paint's target, not as both; nothing was booked"),
+            remedy=_("Leave out --mix or --target-for, and type a second line for the other"),
         )
     if args.seconds is None:
         raise BadInput(
-            "no time of flow was given", remedy="Write it behind the cup, as `viscosity ford-4 42`"
+            _("no time of flow was given"), remedy=_("Write it behind the cup, as `viscosity ford-4 42`")
         )
     reading = viscosity.read(
         viscosity.cup(args.cup),
@@ -167,7 +174,7 @@ def _note_time(args: Any, context: Context, reading: Any, answer: dict[str, Any]
     liquid_mc = units.temperature(args.at) if args.at is not None else None
     if args.target_for is not None:
         name = cup_times.note_target(args.target_for, reading, liquid_mc=liquid_mc)
-        return [f"  noted as the target of {name}"]
+        return [_("  noted as the target of {name}", name=name)]
     noted = cup_times.note_reading(args.mix, reading, liquid_mc=liquid_mc)
     answer["next"] = noted.as_json()
     return [f"  {note}" for note in noted.words]
@@ -200,33 +207,65 @@ def show_advice(args: Any, context: Context) -> Result:
 
 def advice_lines(answer: dict[str, Any]) -> Iterable[str]:
     """Advice as people read it: the figures, the reasons, and what disagrees with them."""
-    reducers = " and ".join(answer["with"]) or "any reducer"
-    needle = f", needle {in_full(answer['needle_mm'])} mm" if answer["needle_mm"] else ""
-    yield f"{answer['product']} with {reducers}{needle}"
+    reducers = " and ".join(answer["with"]) or _("any reducer")
+    needle = (
+        _(", needle {needle_mm} mm", needle_mm=in_full(answer["needle_mm"])) if answer["needle_mm"] else ""
+    )
+    yield _("{product} with {reducers}{needle}", product=answer["product"], reducers=reducers, needle=needle)
     yield (
-        f"  start at {in_full(answer['start_percent'])} % of the paint, steps of {in_full(answer['step_percent'])} %, "
-        f"not beyond {in_full(answer['limit_percent'])} %"
+        _(
+            "  start at {start_percent} % of the paint, steps of {step_percent} %, not beyond "
+            "{limit_percent} %",
+            start_percent=in_full(answer["start_percent"]),
+            step_percent=in_full(answer["step_percent"]),
+            limit_percent=in_full(answer["limit_percent"]),
+        )
     )
     for each in answer["because"]:
         if each["kind"] == "outcomes":
             yield (
-                f"  because {each['n']} closed mixes ({each['own']} of its own) put the window at about "
-                f"{in_full(each['low'])} to {in_full(each['high'])} %"
+                _(
+                    "  because {n} closed mixes ({own} of its own) put the window at about {low} to {high} %",
+                    n=each["n"],
+                    own=each["own"],
+                    low=in_full(each["low"]),
+                    high=in_full(each["high"]),
+                )
             )
         elif each["used"]:
-            dated = f" of {each['revised']}" if each["revised"] else ""
+            dated = _(" of {revised}", revised=each["revised"]) if each["revised"] else ""
             pressure = f", {each['pressure']}" if each["pressure"] else ""
-            figures = f"{in_full(each['low'])} to {in_full(each['high'])} %, {each['needle']}{pressure}"
-            yield f"  because {each['title']}{dated} says {figures}"
-    yield from (f"  but {said}" for said in answer["disagreements"])
+            figures = _(
+                "{low} to {high} %, {needle}{pressure}",
+                low=in_full(each["low"]),
+                high=in_full(each["high"]),
+                needle=each["needle"],
+                pressure=pressure,
+            )
+            yield _(
+                "  because {title}{dated} says {figures}", title=each["title"], dated=dated, figures=figures
+            )
+    yield from (_("  but {said}", said=said) for said in answer["disagreements"])
     for each in answer["neighbours"]:
-        yield f"  beside it: {in_full(each['low'])} to {in_full(each['high'])} %, {each['needle']} ({each['title']})"
+        yield _(
+            "  beside it: {low} to {high} %, {needle} ({title})",
+            low=in_full(each["low"]),
+            high=in_full(each["high"]),
+            needle=each["needle"],
+            title=each["title"],
+        )
     yield from (f"  {note}" for note in answer["notes"])
-    meant = f"{in_short(answer['air_for_ml'])} ml of the paint thinned so"
+    meant = _("{air_for_ml} ml of the paint thinned so", air_for_ml=in_short(answer["air_for_ml"]))
     if not answer["cautions"]:
-        yield f"  air: nothing to say of {meant}"
+        yield _("  air: nothing to say of {meant}", meant=meant)
     for found in answer["cautions"]:
-        yield f"  {found['severity'].upper()} {found['code']}, for {meant}: {found['message']}"
+        yield _(
+            "  {severity} {code}, for {meant}: {message}",
+            severity=found["severity"].upper(),
+            code=found["code"],
+            meant=meant,
+            message=found["message"],
+        )
         yield f"    {found['remedy']} [{found['source']}]"
 
 
@@ -240,7 +279,7 @@ def add_step(args: Any, context: Context) -> Result:
     if args.back_to is not None:
         if args.how_much is not None or args.left is not None or args.with_ is not None or args.add:
             raise BadInput(
-                "--back-to works out the paint alone; nothing was booked", remedy="Leave the other out"
+                _("--back-to works out the paint alone; nothing was booked"), remedy=_("Leave the other out")
             )
         target = Reduction(units.reduction(args.back_to))
         if args.dry_run:
@@ -269,22 +308,42 @@ def step_lines(answer: dict[str, Any]) -> Iterable[str]:
 
     from stock.bench.reduction import Reduction
 
-    booked = f"Step {answer['step']}" if answer["booked"] else "Not booked (dry run)"
+    booked = _("Step {step}", step=answer["step"]) if answer["booked"] else _("Not booked (dry run)")
     added = ", ".join(
-        f"{in_short(each['volume_ml'])} ml {each['product']} ({in_full(each['drops'])} drops)"
+        _(
+            "{volume_ml} ml {product} ({drops} drops)",
+            volume_ml=in_short(each["volume_ml"]),
+            product=each["product"],
+            drops=in_full(each["drops"]),
+        )
         for each in answer.get("added", ())  # an older Ullage answered without
     )
-    yield f"{booked}: mix {answer['mix']}, {added or in_short(answer['added_ml']) + ' ml'} added"
+    yield _(
+        "{booked}: mix {mix}, {added} added",
+        booked=booked,
+        mix=answer["mix"],
+        added=added or in_short(answer["added_ml"]) + " ml",
+    )
     yield f"  {Reduction(Fraction(str(answer['reduction']['percent_of_paint'])))}"
     if answer.get("pot_life") is not None:
         words = answer["pot_life"]["words"]
         yield f"  {words[0].upper()}{words[1:]}"
     if answer["range_used_percent"] is not None:
         used, following = answer["range_used_percent"], answer["next_step_percent"]
-        yield f"  {used:.0f} % of the allowed range used; next step {in_full(following)} %"
+        yield _(
+            "  {used:.0f} % of the allowed range used; next step {following} %",
+            used=used,
+            following=in_full(following),
+        )
     for pour in answer["pours"]:
-        left = f"{in_short(pour['on_hand_ml'])} ml left"
-        yield f"  bottle {pour['bottle']} {pour['product']}: {in_short(pour['volume_ml'])} ml, {left}"
+        left = _("{on_hand_ml} ml left", on_hand_ml=in_short(pour["on_hand_ml"]))
+        yield _(
+            "  bottle {bottle} {product}: {volume_ml} ml, {left}",
+            bottle=pour["bottle"],
+            product=pour["product"],
+            volume_ml=in_short(pour["volume_ml"]),
+            left=left,
+        )
     for found in answer["cautions"]:
         yield f"  {found['severity'].upper()} {found['code']}: {found['message']}"
         yield f"    {found['remedy']} [{found['source']}]"
@@ -297,10 +356,11 @@ def close_mix(args: Any, context: Context) -> Result:
     context.open()
     if args.left is not None and not args.keep and not args.throw:
         raise BadInput(
-            "--left needs to know whether the rest is kept or thrown away", remedy="Add --keep or --throw"
+            _("--left needs to know whether the rest is kept or thrown away"),
+            remedy=_("Add --keep or --throw"),
         )
     if args.keep and args.left is None:
-        raise BadInput("--keep needs to know how much is left", remedy="Add --left 3ml")
+        raise BadInput(_("--keep needs to know how much is left"), remedy=_("Add --left 3ml"))
     ending = Ending(
         outcome=args.outcome.strip().casefold(),
         left_ul=_volume(args.left) if args.left is not None else 0,
@@ -316,14 +376,24 @@ def close_mix(args: Any, context: Context) -> Result:
     )
     answer = close(args.mix, ending, at=instant(args.on), key=args.key)
     lines = [
-        f"Mix {answer['mix']} closed as {answer['outcome']}: {in_short(answer['sprayed_ml'])} ml sprayed"
+        _(
+            "Mix {mix} closed as {outcome}: {sprayed_ml} ml sprayed",
+            mix=answer["mix"],
+            outcome=answer["outcome"],
+            sprayed_ml=in_short(answer["sprayed_ml"]),
+        )
     ]
     if answer["kept"]:
         kept = answer["kept"]
         lines.append(
-            f"  {in_short(kept['on_hand_ml'])} ml kept in jar {kept['label']} (bottle {kept['bottle']}), "
-            f"good until {kept['best_before']}"
+            _(
+                "  {on_hand_ml} ml kept in jar {label} (bottle {bottle}), good until {best_before}",
+                on_hand_ml=in_short(kept["on_hand_ml"]),
+                label=kept["label"],
+                bottle=kept["bottle"],
+                best_before=kept["best_before"],
+            )
         )
     elif answer["left_ml"]:
-        lines.append(f"  {in_short(answer['left_ml'])} ml thrown away")
+        lines.append(_("  {left_ml} ml thrown away", left_ml=in_short(answer["left_ml"])))
     return Result(answer, lines)

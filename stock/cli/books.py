@@ -6,30 +6,31 @@ from stock import clock, units
 from stock.cli.frame import Context, Result, command, whole
 from stock.cli.show import table
 from stock.grammar import in_full
+from stock.language import _
 
 
 def register(commands: Any) -> None:
     """Add the parsers."""
-    command(commands, "today", show_today, "what to order, what not to use, what was just done")
+    command(commands, "today", show_today, _("what to order, what not to use, what was just done"))
     logbook = command(
-        commands, "logbook", show_logbook, "everything that was booked, newest first", entries=("entries",)
+        commands, "logbook", show_logbook, _("everything that was booked, newest first"), entries=("entries",)
     )
     logbook.add_argument("--product")
     logbook.add_argument("--bottle")
     logbook.add_argument("--lot")
     logbook.add_argument("--job")
-    logbook.add_argument("--kind", help="mix, wash, delivery, count, discard, undo ...")
+    logbook.add_argument("--kind", help=_("mix, wash, delivery, count, discard, undo ..."))
     logbook.add_argument("--since", metavar="DATE")
     logbook.add_argument("--until", metavar="DATE")
     logbook.add_argument("--limit", type=whole, default=200)
-    undo = command(commands, "undo", take_back, "take a booking back by reversal")
+    undo = command(commands, "undo", take_back, _("take a booking back by reversal"))
     undo.add_argument(
-        "kind", help="mix, wash, delivery, count, discard, import, movement ... or undo, to do it again"
+        "kind", help=_("mix, wash, delivery, count, discard, import, movement ... or undo, to do it again")
     )
     undo.add_argument("id", type=whole)
     undo.add_argument("--on", metavar="INSTANT")
     undo.add_argument("--key")
-    command(commands, "check", check, "prove that the books add up")
+    command(commands, "check", check, _("prove that the books add up"))
 
 
 def show_today(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments
@@ -63,21 +64,22 @@ def show_logbook(args: Any, context: Context) -> Result:
     rows = [
         (
             entry.id, entry.kind, entry.at.astimezone(clock.zone(studio.time_zone)).strftime("%Y-%m-%d %H:%M"),
-            entry.words(studio.measures), entry.job, f"undone by {entry.undone_by}" if entry.undone_by else entry.note,
+            entry.words(studio.measures), entry.job, _("undone by {undone_by}",
+            undone_by=entry.undone_by) if entry.undone_by else entry.note,
         )
         for entry in found
     ]  # fmt: skip
     lines = table(("id>", "kind", "when", "what", "job", ""), rows, most=60)
     return Result(
         {"entries": [entry.as_json() for entry in found]},
-        lines if rows else ["Nothing was booked that fits."],
+        lines if rows else [_("Nothing was booked that fits.")],
     )
 
 
 FOLLOWED = {
-    "taken_back": "taken back with it, since nothing else uses them",
-    "kept": "stay, since something else uses them",
-    "brought_back": "brought back with it",
+    "taken_back": _("taken back with it, since nothing else uses them"),
+    "kept": _("stay, since something else uses them"),
+    "brought_back": _("brought back with it"),
 }
 """What becomes of the records that an imported file made, by the key of an undo's answer."""
 
@@ -93,13 +95,20 @@ def take_back(args: Any, context: Context) -> Result:
     what = ", ".join(f"{one['kind']} {one['id']}" for one in answer["undid"])
     if "bookings" in answer:
         what += f" ({answer['bookings']:,} {'booking' if answer['bookings'] == 1 else 'bookings'})"
-    lines = [f"{'Done again' if answer['again'] else 'Took back'}: {what}"]
-    lines += [f"  bottle {row['bottle']} holds {in_full(row['on_hand_ml'])} ml" for row in answer["bottles"]]
+    lines = [f"{(_('Done again') if answer['again'] else _('Took back'))}: {what}"]
+    lines += [
+        _(
+            "  bottle {bottle} holds {on_hand_ml} ml",
+            bottle=row["bottle"],
+            on_hand_ml=in_full(row["on_hand_ml"]),
+        )
+        for row in answer["bottles"]
+    ]
     for key, told in FOLLOWED.items():
         if answer.get(key):
             lines.append(f"  {told}: {', '.join(answer[key][:12])}{' ...' if len(answer[key]) > 12 else ''}")
-    back = "take it back" if answer["again"] else "do it again"
-    return Result(answer, [*lines, f"To {back}: `ullage undo undo {answer['undo']}`"])
+    back = _("take it back") if answer["again"] else _("do it again")
+    return Result(answer, [*lines, _("To {back}: `ullage undo undo {undo}`", back=back, undo=answer["undo"])])
 
 
 def check(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments
@@ -110,14 +119,27 @@ def check(args: Any, context: Context) -> Result:  # noqa: ARG001 - every comman
     context.open()
     context.today()  # a time zone that no longer exists is reported here as well
     answer: Any = prove().as_json()
-    verdict = "The books add up" if answer["ok"] else "The books do not add up"
+    verdict = _("The books add up") if answer["ok"] else _("The books do not add up")
     lines = [
-        f"{verdict}: {answer['bottles']} bottles, {answer['movements']} movements, {answer['mixes']} mixes",
-        f"  received {in_full(answer['received_ml'])} + kept {in_full(answer['kept_ml'])} "
-        f"= on hand {in_full(answer['on_hand_ml'])} "
-        f"+ poured {in_full(answer['poured_ml'])} + washed {in_full(answer['washed_ml'])} "
-        f"+ discarded {in_full(answer['discarded_ml'])} "
-        f"- count differences {in_full(answer['count_difference_ml'])} ml",
+        _(
+            "{verdict}: {bottles} bottles, {movements} movements, {mixes} mixes",
+            verdict=verdict,
+            bottles=answer["bottles"],
+            movements=answer["movements"],
+            mixes=answer["mixes"],
+        ),
+        _(
+            "  received {received_ml} + kept {kept_ml} = on hand {on_hand_ml} + poured {poured_ml} + "
+            "washed {washed_ml} + discarded {discarded_ml} - count differences {count_difference_ml} "
+            "ml",
+            received_ml=in_full(answer["received_ml"]),
+            kept_ml=in_full(answer["kept_ml"]),
+            on_hand_ml=in_full(answer["on_hand_ml"]),
+            poured_ml=in_full(answer["poured_ml"]),
+            washed_ml=in_full(answer["washed_ml"]),
+            discarded_ml=in_full(answer["discarded_ml"]),
+            count_difference_ml=in_full(answer["count_difference_ml"]),
+        ),
         *(f"  {problem}" for problem in answer["problems"]),
         *([] if answer["ok"] else [damaged(context.address).remedy]),
     ]

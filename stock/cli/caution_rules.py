@@ -6,6 +6,7 @@ from stock.cli.cautions import silenced_lines
 from stock.cli.frame import Context, Result, command
 from stock.cli.show import table
 from stock.errors import BadInput
+from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.text import plain
 
@@ -13,41 +14,44 @@ from stock.text import plain
 def register(commands: Any) -> None:
     """Add the parsers."""
     rules = commands.add_parser(
-        "caution-rule", help="silence a caution, take it more gravely, pick rule sets"
+        "caution-rule", help=_("silence a caution, take it more gravely, pick rule sets")
     )
     verbs = rules.add_subparsers(dest="verb", required=True, metavar="VERB")
     helps = {
-        "silence": "stop showing a caution",
-        "tighten": "take a caution more gravely, or its figures more tightly",
-        "restore": "take a caution by its own severity again",
+        "silence": _("stop showing a caution"),
+        "tighten": _("take a caution more gravely, or its figures more tightly"),
+        "restore": _("take a caution by its own severity again"),
     }
     for verb, words in helps.items():
         parser = command(verbs, verb, change_rule, words)
         parser.add_argument("code")
-        parser.add_argument("--reason", required=True, help="why; it is logged in the books")
+        parser.add_argument("--reason", required=True, help=_("why; it is logged in the books"))
         if verb != "tighten":
             scope = parser.add_mutually_exclusive_group()
-            scope.add_argument("--product", help="only for this product")
-            scope.add_argument("--bottle", help="only for this bottle, by its number or label code")
-            scope.add_argument("--place", help="only for this place")
+            scope.add_argument("--product", help=_("only for this product"))
+            scope.add_argument("--bottle", help=_("only for this bottle, by its number or label code"))
+            scope.add_argument("--place", help=_("only for this place"))
             parser.add_argument(
-                "--other", metavar="PRODUCT", help="beside --product, the one that it may meet"
+                "--other", metavar="PRODUCT", help=_("beside --product, the one that it may meet")
             )
         if verb == "silence":
             parser.add_argument(
                 "--until",
                 metavar="DATE",
-                help="with one of these: the day it is asked again, or after how long; 3mo",
+                help=_("with one of these: the day it is asked again, or after how long; 3mo"),
             )
         if verb == "tighten":
-            parser.add_argument("--to", choices=("warn", "stop"), help="the graver severity")
+            parser.add_argument("--to", choices=("warn", "stop"), help=_("the graver severity"))
             parser.add_argument(
                 "--figure", action="append", metavar="NAME=FIGURE", default=[],
-                help="a tighter figure with its unit, by its name in --explain: litres_milli=20l; may be repeated",
+                help=_("a tighter figure with its unit, by its name in --explain: litres_milli=20l; may be "
+"repeated"),
             )  # fmt: skip
-    sets = command(verbs, "sets", pick_sets, "the codes this studio lives by: ghs, us-osha, nfpa, uk, de ...")
+    sets = command(
+        verbs, "sets", pick_sets, _("the codes this studio lives by: ghs, us-osha, nfpa, uk, de ...")
+    )
     sets.add_argument("names", nargs="*", metavar="SET")
-    command(verbs, "list", list_choices, "what this studio chose, and why")
+    command(verbs, "list", list_choices, _("what this studio chose, and why"))
 
 
 def change_rule(args: Any, context: Context) -> Result:
@@ -60,24 +64,24 @@ def change_rule(args: Any, context: Context) -> Result:
         return _silence_one(args)
     if getattr(args, "other", None):
         raise BadInput(
-            "--other goes beside --product",
+            _("--other goes beside --product"),
             remedy=Remedy(
-                "Name both, ", Option("product"), " and ", Option("other"), "; nothing was changed"
+                _("Name both, "), Option("product"), " and ", Option("other"), _("; nothing was changed")
             ),
         )
     if getattr(args, "until", None):
         raise BadInput(
-            "a rule that is silenced everywhere isn't asked again",
-            remedy="Name one product, bottle or place, or leave --until out; nothing was changed",
+            _("a rule that is silenced everywhere isn't asked again"),
+            remedy=_("Name one product, bottle or place, or leave --until out; nothing was changed"),
         )
     choice = "default" if args.verb == "restore" else args.verb
     given = getattr(args, "figure", ())
     figures = dict(_figure(text, settings().measures) for text in given) if given else {}
     made = choose(args.code, choice, reason=args.reason, severity=getattr(args, "to", None), figures=figures)
     words = {
-        "silence": "is silenced",
-        "tighten": f"is taken as {made.to}",
-        "default": "is as it was made",
+        "silence": _("is silenced"),
+        "tighten": _("is taken as {to}", to=made.to),
+        "default": _("is as it was made"),
     }
     return Result(_choice_json(made), [f"{made.code} {words[choice]}: {made.reason}"])
 
@@ -94,13 +98,15 @@ def _silence_one(args: Any) -> Result:
         other=args.other, until=until,
     )  # fmt: skip
     words = (
-        f"is silenced for {made.about} and asked again on {made.until}"
+        _("is silenced for {about} and asked again on {until}", about=made.about, until=made.until)
         if args.verb == "silence"
-        else f"is heard again for {made.about}"
+        else _("is heard again for {about}", about=made.about)
     )
     lines = [f"{made.code} {words}: {made.reason}"]
     if args.verb == "silence" and books.findings() == before:
-        lines.append(f"No finding about the stock is hidden by that today: none is about {made.about}")
+        lines.append(
+            _("No finding about the stock is hidden by that today: none is about {about}", about=made.about)
+        )
     return Result({"choice": args.verb, **made.as_json()}, lines)
 
 
@@ -111,7 +117,8 @@ def _figure(text: str, measures: str) -> tuple[str, int]:
     name, sign, figure = text.partition("=")
     if not sign or not name.strip():
         raise BadInput(
-            f"{plain(text, 40)!r} is no figure", remedy="Write it as near_days=60 or litres_milli=20l"
+            _("{text!r} is no figure", text=plain(text, 40)),
+            remedy=_("Write it as near_days=60 or litres_milli=20l"),
         )
     return name.strip(), rule_figures.read_figure(name.strip(), figure, measures)
 
@@ -137,7 +144,7 @@ def pick_sets(args: Any, context: Context) -> Result:
 
     context.open()
     sets = choose_sets(args.names) if args.names else settings().rule_sets or DEFAULT_SETS
-    return Result({"rule_sets": list(sets)}, [f"Rule sets: {', '.join(sets)}"])
+    return Result({"rule_sets": list(sets)}, [_("Rule sets: {sets}", sets=", ".join(sets))])
 
 
 def list_choices(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments
@@ -155,4 +162,4 @@ def list_choices(args: Any, context: Context) -> Result:  # noqa: ARG001 - every
         "choices": [_choice_json(each) for each in made],
         "silences": [each.as_json() for each in silenced(changes)],
     }
-    return Result(answer, lines or ["Every caution is as it was made."])
+    return Result(answer, lines or [_("Every caution is as it was made.")])

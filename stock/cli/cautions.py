@@ -8,12 +8,13 @@ from stock.cli.files import TABLE, deliver, writes
 from stock.cli.frame import Context, Result, command
 from stock.cli.reports import report_files
 from stock.cli.show import table
+from stock.language import _
 from stock.remedies import Remedy
 from stock.text import plain
 
-SAFETY = (
-    "Figures are estimates from what was entered; the safety data sheet, local fire and environmental codes "
-    "and licensed practice decide."
+SAFETY = _(
+    "Figures are estimates from what was entered; the safety data sheet, local fire and "
+    "environmental codes and licensed practice decide."
 )
 
 
@@ -23,21 +24,25 @@ def register(commands: Any) -> None:
         commands,
         "cautions",
         show_cautions,
-        "what to use first, move, throw away, find out",
+        _("what to use first, move, throw away, find out"),
         entries=("rules", "moves", "findings"),
     )
-    cautions.add_argument("--fail", action="store_true", help="exit 1 when one is of severity stop")
+    cautions.add_argument("--fail", action="store_true", help=_("exit 1 when one is of severity stop"))
     cautions.add_argument(
-        "--explain", metavar="CODE", help="a rule's figures and source; `all` lists the rules"
+        "--explain", metavar="CODE", help=_("a rule's figures and source; `all` lists the rules")
     )
-    cautions.add_argument("--moves", action="store_true", help="what to move where so that every limit holds")
-    writes(cautions, ("--csv", TABLE), ("--page", "also write the findings as a page to print (HTML)"))
-    cautions.add_argument("--waste", action="store_true", help="what goes where of what is to be thrown away")
-    classes = command(commands, "classify", show_classes, "how flammable a liquid counts as")
+    cautions.add_argument(
+        "--moves", action="store_true", help=_("what to move where so that every limit holds")
+    )
+    writes(cautions, ("--csv", TABLE), ("--page", _("also write the findings as a page to print (HTML)")))
+    cautions.add_argument(
+        "--waste", action="store_true", help=_("what goes where of what is to be thrown away")
+    )
+    classes = command(commands, "classify", show_classes, _("how flammable a liquid counts as"))
     classes.add_argument(
-        "--flash-point", metavar="18C", help="closed cup; without it the worse case is taken"
+        "--flash-point", metavar="18C", help=_("closed cup; without it the worse case is taken")
     )
-    classes.add_argument("--boiling-point", metavar="78C", help="initial boiling point")
+    classes.add_argument("--boiling-point", metavar="78C", help=_("initial boiling point"))
 
 
 def show_cautions(args: Any, context: Context) -> Result:
@@ -87,7 +92,7 @@ def _finding_lines(found: Sequence[Any], places: Mapping[Any, Sequence[Any]]) ->
     from stock.cautions.read_from import in_words
 
     if not found:
-        yield "Nothing to be careful of by these rules."
+        yield _("Nothing to be careful of by these rules.")
     for head in under_headings(found):
         yield f"{head.words} ({len(head.findings)})"
         for (severity, code, source), same in _alike(head.findings).items():
@@ -130,7 +135,7 @@ def _about(finding: Any) -> Iterator[str]:
     if finding.product:
         yield finding.product
     if finding.bottle:
-        yield f"bottle {finding.bottle}"
+        yield _("bottle {bottle}", bottle=finding.bottle)
     if finding.place and finding.place not in finding.message:
         yield finding.place
 
@@ -139,13 +144,19 @@ def silenced_lines(changes: Sequence[Any]) -> Iterator[str]:
     """What is silenced, everywhere or for one thing until a day, and why."""
     for change in changes:
         if change.silences and not change.scoped:
-            yield f"Silenced here: {change.code} ({plain(change.reason)})"
+            yield _("Silenced here: {code} ({reason})", code=change.code, reason=plain(change.reason))
     if any(change.scoped for change in changes):
         from stock.cautions.silences import silenced  # loads the tables
 
         for each in silenced(changes):
             about, why = plain(each.about), plain(each.reason)
-            yield f"Silenced for {about} until {each.until}: {each.code} ({why})"
+            yield _(
+                "Silenced for {about} until {until}: {code} ({why})",
+                about=about,
+                until=each.until,
+                code=each.code,
+                why=why,
+            )
 
 
 def _move_lines(plan: Any) -> Iterator[str]:
@@ -155,14 +166,14 @@ def _move_lines(plan: Any) -> Iterator[str]:
         yield from table(("bottle>", "product", "from", "to", "why"), rows, most=60)
     if plan.unsolved:
         yield from [""] if plan.moves else []
-        yield f"{'Still wrong after that' if plan.moves else 'Moving can solve none of these'} ({len(plan.unsolved)})"
+        yield f"{(_('Still wrong after that') if plan.moves else _('Moving can solve none of these'))} ({len(plan.unsolved)})"
     for each in plan.unsolved:
         about = ", ".join(_about(each.finding))
         start = f"  {each.finding.severity.upper():5}{plain(about, 90)}{': ' if about else ''}"
         yield start + plain(each.finding.message, 500)
         yield f"       {plain(each.why, 500)}"
     if not plan.moves and not plan.unsolved:
-        yield "Nothing needs to be moved."
+        yield _("Nothing needs to be moved.")
 
 
 def explain(code: str, context: Context) -> Result:
@@ -175,7 +186,7 @@ def explain(code: str, context: Context) -> Result:
     if code == "all":
         rules = sorted(book.rules.values(), key=lambda rule: rule.code)
         rows = [(rule.code, rule.severity, HEADINGS[rule.action], rule.source) for rule in rules]
-        lines = table(("code", "severity", "what to do", "source"), rows, most=80)
+        lines = table(("code", "severity", _("what to do"), "source"), rows, most=80)
         return Result({"rules": [rule.as_json() for rule in rules]}, lines)
     rule = book.rule(code)
     change, measures = _own_choice(code, context)
@@ -184,32 +195,69 @@ def explain(code: str, context: Context) -> Result:
     def here(name: str, value: int) -> str:
         tighter = name in own and DIRECTIONS[rule.tighter[name]](value, own[name]) != value
         said = rule_figures.told(name, value, measures)
-        return said + (f", here {rule_figures.shown(name, own[name], measures)}" if tighter else "")
+        return said + (
+            _(", here {name}", name=rule_figures.shown(name, own[name], measures)) if tighter else ""
+        )
 
     lines = [
         f"{rule.code}: {rule.severity}, {HEADINGS[rule.action].lower()}",
-        f"  says     {rule.message}",
-        f"  remedy   {rule.remedy}",
-        f"  source   {rule.source}",
+        _("  says     {message}", message=rule.message),
+        _("  remedy   {remedy}", remedy=rule.remedy),
+        _("  source   {source}", source=rule.source),
     ]
     if rule.exceptions:
-        lines.append(f"  except   {rule.exceptions}")
+        lines.append(_("  except   {exceptions}", exceptions=rule.exceptions))
     if rule.jurisdiction != "any":
-        lines.append(f"  holds    where the rule set {rule.jurisdiction} is chosen")
+        lines.append(
+            _("  holds    where the rule set {jurisdiction} is chosen", jurisdiction=rule.jurisdiction)
+        )
     if rule.otherwise:
-        lines.append(f"  else     the limits of {rule.otherwise}, where no rule set that is chosen has one")
+        lines.append(
+            _(
+                "  else     the limits of {otherwise}, where no rule set that is chosen has one",
+                otherwise=rule.otherwise,
+            )
+        )
     for name, value in rule.figures.items():
-        lines.append(f"  figure   {name}: {here(name, value)} (tighter is {rule.tighter[name]})")
+        lines.append(
+            _(
+                "  figure   {name}: {name2} (tighter is {tighter})",
+                name=name,
+                name2=here(name, value),
+                tighter=rule.tighter[name],
+            )
+        )
     for limit in rule.limits:
         figures = rule_figures.limit_told(limit.figures, here)
-        lines.append(f"  limit    {limit.jurisdiction}: {limit.what}: {figures} ({limit.source})")
+        lines.append(
+            _(
+                "  limit    {jurisdiction}: {what}: {figures} ({source})",
+                jurisdiction=limit.jurisdiction,
+                what=limit.what,
+                figures=figures,
+                source=limit.source,
+            )
+        )
     for name in rule.tighter if rule.limits else ():
         words = rule_figures.unit_of(name).words
-        lines.append(f"  figure   {name}: {words}, by each limit (tighter is {rule.tighter[name]})")
+        lines.append(
+            _(
+                "  figure   {name}: {words}, by each limit (tighter is {tighter})",
+                name=name,
+                words=words,
+                tighter=rule.tighter[name],
+            )
+        )
     if change is None:
         return Result({**rule.as_json(), "here": None}, lines)
-    word = "silenced" if change.silences else f"taken as {change.severity}" if change.severity else "tighter"
-    lines.append(f"  here     {word}, because: {plain(change.reason, 200)}")
+    word = (
+        "silenced"
+        if change.silences
+        else _("taken as {severity}", severity=change.severity)
+        if change.severity
+        else "tighter"
+    )
+    lines.append(_("  here     {word}, because: {reason}", word=word, reason=plain(change.reason, 200)))
     here_json = {
         "severity": change.severity,
         "silenced": change.silences,
@@ -241,11 +289,17 @@ def show_classes(args: Any, context: Context) -> Result:  # noqa: ARG001 - every
     boils = units.temperature(args.boiling_point) if args.boiling_point is not None else None
     found = classify(flash, boils)
     lines = [
-        f"GHS      {_category(found)}",
-        f"OSHA     {f'category {found.osha}' if found.osha else 'not flammable'}",
-        f"NFPA 30  {f'class {found.nfpa}' if found.nfpa else 'none'}",
-        *(f"Not known, so the worse case is taken: {each.replace('_', ' ')}" for each in found.assumed),
-        *(f"Note: {each}" for each in found.between),
+        _("GHS      {found}", found=_category(found)),
+        _(
+            "OSHA     {osha}",
+            osha=_("category {osha}", osha=found.osha) if found.osha else _("not flammable"),
+        ),
+        _("NFPA 30  {nfpa}", nfpa=_("class {nfpa}", nfpa=found.nfpa) if found.nfpa else "none"),
+        *(
+            _("Not known, so the worse case is taken: {replace}", replace=each.replace("_", " "))
+            for each in found.assumed
+        ),
+        *(_("Note: {each}", each=each) for each in found.between),
         SAFETY,
     ]
     return Result(found.as_json(), lines)
@@ -253,5 +307,11 @@ def show_classes(args: Any, context: Context) -> Result:  # noqa: ARG001 - every
 
 def _category(found: Any) -> str:
     if found.ghs is None:
-        return "not flammable by its flash point"
-    return f"category {found.ghs}: {found.hazard} {found.phrase}; signal word {found.signal}"
+        return _("not flammable by its flash point")
+    return _(
+        "category {ghs}: {hazard} {phrase}; signal word {signal}",
+        ghs=found.ghs,
+        hazard=found.hazard,
+        phrase=found.phrase,
+        signal=found.signal,
+    )

@@ -6,15 +6,16 @@ from typing import Any
 from stock import config
 from stock.cli.frame import Context, Result, command
 from stock.errors import BadInput
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.text import plain
 
 WHAT = {
-    config.STUDIO: "the books that are used without --studio",
-    config.THEME: "the dashboard's colours",
-    config.MEASURES: "the measures of a new studio",
-    config.SCALE: "the scale of this bench",
-    config.LANGUAGE: "the language of messages",
+    config.STUDIO: _("the books that are used without --studio"),
+    config.THEME: _("the dashboard's colours"),
+    config.MEASURES: _("the measures of a new studio"),
+    config.SCALE: _("the scale of this bench"),
+    config.LANGUAGE: _("the language of messages"),
 }
 
 
@@ -22,19 +23,22 @@ def register(commands: Any) -> None:
     """Add the parsers."""
     parser = commands.add_parser(
         "config",
-        help="show or change what holds on this machine for every studio",
-        description="Show or change what holds on this machine for every studio. An option on the line comes before "
-        "an environment variable, a variable before this file, the file before what is built in.",
+        help=_("show or change what holds on this machine for every studio"),
+        description=_(
+            "Show or change what holds on this machine for every studio. An option on the line comes "
+            "before an environment variable, a variable before this file, the file before what is "
+            "built in."
+        ),
     )
     parser.set_defaults(run=_show)
     verbs = parser.add_subparsers(dest="verb", metavar="VERB")
-    command(verbs, "show", _show, "show each setting, and what sets it")
-    change = command(verbs, "set", _set, "set one")
+    command(verbs, "show", _show, _("show each setting, and what sets it"))
+    change = command(verbs, "set", _set, _("set one"))
     change.add_argument(
         "setting", choices=tuple(config.VARIABLES), metavar="SETTING", help=", ".join(config.VARIABLES)
     )
-    change.add_argument("value", help="what it is from now on")
-    forget = command(verbs, "forget", _forget, "take one back to what is built in")
+    change.add_argument("value", help=_("what it is from now on"))
+    forget = command(verbs, "forget", _forget, _("take one back to what is built in"))
     forget.add_argument(
         "setting", choices=tuple(config.VARIABLES), metavar="SETTING", help=", ".join(config.VARIABLES)
     )
@@ -55,7 +59,9 @@ def _show(args: Any, context: Context) -> Result:
         f"{key:<9} {plain(one['value'] or '-', 60)}  ({one['from']}; {WHAT[key]})"
         for key, one in shown.items()
     ]
-    return Result({"file": str(config.path()), "settings": shown}, [*lines, f"Kept in {config.path()}"])
+    return Result(
+        {"file": str(config.path()), "settings": shown}, [*lines, _("Kept in {path}", path=config.path())]
+    )
 
 
 def _set(args: Any, context: Context) -> Result:
@@ -64,7 +70,14 @@ def _set(args: Any, context: Context) -> Result:
     file = config.change(args.setting, args.value)
     return Result(
         {"setting": args.setting, "value": args.value, "file": str(file)},
-        [f"{args.setting} is {plain(args.value, 60)} from now on (kept in {file})"],
+        [
+            _(
+                "{setting} is {args} from now on (kept in {file})",
+                setting=args.setting,
+                args=plain(args.value, 60),
+                file=file,
+            )
+        ],
         made=True,
     )
 
@@ -74,7 +87,7 @@ def _forget(args: Any, context: Context) -> Result:
     file = config.change(args.setting, "")
     return Result(
         {"setting": args.setting, "value": None, "file": str(file)},
-        [f"{args.setting} is as it was built in again (taken out of {file})"],
+        [_("{setting} is as it was built in again (taken out of {file})", setting=args.setting, file=file)],
         made=True,
     )
 
@@ -87,8 +100,8 @@ def _require(setting: str, value: str) -> None:
     """
     if not value.strip():
         raise BadInput(
-            f"{setting} needs a value",
-            remedy=Remedy("Write it, or take the setting back: ", Do("config forget", setting)),
+            _("{setting} needs a value", setting=setting),
+            remedy=Remedy(_("Write it, or take the setting back: "), Do("config forget", setting)),
         )
     if setting == config.STUDIO:
         from stock.cli.files import address

@@ -10,32 +10,35 @@ from stock.cli.files import address, source, target
 from stock.cli.frame import Context, Result, command
 from stock.cli.show import progress, table
 from stock.errors import BadInput
+from stock.language import _
 
 
 def register(commands: Any) -> None:
     """Add the parsers."""
     backup = command(
-        commands, "backup", back_up, "back the studio up while it is in use, and look at the backup"
+        commands, "backup", back_up, _("back the studio up while it is in use, and look at the backup")
     )
     backup.add_argument(
         "path",
         nargs="?",
         type=target,
-        help="a new file or folder; beside the books if left out; - is standard output",
+        help=_("a new file or folder; beside the books if left out; - is standard output"),
     )
     restore = command(
         commands,
         "restore",
         put_back,
-        "put a backup in the place of the books; without PATH: list the backups",
+        _("put a backup in the place of the books; without PATH: list the backups"),
     )
-    restore.add_argument("path", nargs="?", type=source, help="the backup")
-    restore.add_argument("--dry-run", action="store_true", help="show what would be lost and change nothing")
-    restore.add_argument("--yes", action="store_true", help="don't ask")
+    restore.add_argument("path", nargs="?", type=source, help=_("the backup"))
+    restore.add_argument(
+        "--dry-run", action="store_true", help=_("show what would be lost and change nothing")
+    )
+    restore.add_argument("--yes", action="store_true", help=_("don't ask"))
     copy = command(
-        commands, "copy", copy_to, "copy the studio to another file or server and prove both equal"
+        commands, "copy", copy_to, _("copy the studio to another file or server and prove both equal")
     )
-    copy.add_argument("url", type=address, help="a file or postgresql://... where no books stand")
+    copy.add_argument("url", type=address, help=_("a file or postgresql://... where no books stand"))
 
 
 def back_up(args: Any, context: Context) -> Result:
@@ -49,7 +52,14 @@ def back_up(args: Any, context: Context) -> Result:
     answer = {"backup": str(made.path), "bytes": made.size_bytes, "bookings": made.bookings, "checked": True}
     return Result(
         answer,
-        [f"Backed up and checked: {made.path} ({made.bookings} bookings, {made.size_bytes:,} bytes)"],
+        [
+            _(
+                "Backed up and checked: {path} ({bookings} bookings, {size_bytes:,} bytes)",
+                path=made.path,
+                bookings=made.bookings,
+                size_bytes=made.size_bytes,
+            )
+        ],
         made=True,
     )
 
@@ -59,8 +69,11 @@ def _to_standard_output(context: Context) -> Result:
     from stock.exchange import backup  # loads the tables
 
     if context.json or sys.stdout.isatty():
-        where = "a terminal" if not context.json else "where the JSON goes"
-        raise BadInput(f"a backup can't be written to {where}", remedy="Name a file, or send it to a program")
+        where = _("a terminal") if not context.json else _("where the JSON goes")
+        raise BadInput(
+            _("a backup can't be written to {where}", where=where),
+            remedy=_("Name a file, or send it to a program"),
+        )
     with TemporaryDirectory() as folder:
         made = backup.make(context.address, str(Path(folder) / "backup.ullage"))
         return Result({}, text=made.path.read_bytes())
@@ -79,15 +92,23 @@ def put_back(args: Any, context: Context) -> Result:
     lost = backup.loss(path, context.address)
     answer = {"backup": str(path), "lost": lost.as_json(), "restored": False, "kept": None}
     if args.dry_run or not _agreed(args, context, lost):
-        return Result(answer, ["Nothing was restored.", *_loss_lines(lost, "would be")])
+        return Result(answer, [_("Nothing was restored."), *_loss_lines(lost, _("would be"))])
     answer["kept"] = kept = backup.restore(path, context.address)
     answer["restored"] = True
     context.open()
     proof = prove()
     answer["ok"] = not proof.problems
-    lines = [f"Restored {path}: {proof.bottles} bottles, {proof.movements} movements, {proof.mixes} mixes"]
+    lines = [
+        _(
+            "Restored {path}: {bottles} bottles, {movements} movements, {mixes} mixes",
+            path=path,
+            bottles=proof.bottles,
+            movements=proof.movements,
+            mixes=proof.mixes,
+        )
+    ]
     lines += _loss_lines(lost, "were") if lost else []
-    lines += [f"What stood there before is kept: {kept}"] if kept else []
+    lines += [_("What stood there before is kept: {kept}", kept=kept)] if kept else []
     return Result(answer, [*lines, *proof.problems], 0 if not proof.problems else 1, made=True)
 
 
@@ -96,25 +117,32 @@ def _agreed(args: Any, context: Context, lost: Any) -> bool:
     if args.yes or context.json or not lost or not sys.stdin.isatty():
         return True
     question = "\n".join(
-        [*_loss_lines(lost, "would be"), "What stands there now is kept beside it. Restore? [y/N] "]
+        [*_loss_lines(lost, _("would be")), _("What stands there now is kept beside it. Restore? [y/N] ")]
     )
     return input(question).strip().lower() in ("y", "yes")
 
 
 def _loss_lines(lost: Any, verb: str) -> Iterable[str]:
     if not lost.readable:
-        yield f"The present books can't be read; it is not known what {verb} lost"
+        yield _("The present books can't be read; it is not known what {verb} lost", verb=verb)
         return
     if not lost:
-        yield "Nothing would be lost: the backup holds all that the books hold"
+        yield _("Nothing would be lost: the backup holds all that the books hold")
         return
     count = sum(lost.bookings.values())
     kinds = ", ".join(f"{number} {kind}" for kind, number in sorted(lost.bookings.items()))
-    yield f"Booked since the backup, and {verb} lost: {count}{f' ({kinds})' if kinds else ''}"
+    yield _(
+        "Booked since the backup, and {verb} lost: {count}{kinds}",
+        verb=verb,
+        count=count,
+        kinds=f" ({kinds})" if kinds else "",
+    )
     for number, kind, at in lost.newest:
         yield f"  {kind} {number}, {at:%Y-%m-%d %H:%M} UTC"
     for name, changed in lost.rows.items():
-        yield f"  {name.replace('_', ' ')}: {changed} entered or changed since"
+        yield _(
+            "  {replace}: {changed} entered or changed since", replace=name.replace("_", " "), changed=changed
+        )
 
 
 def _backups(address: str) -> Result:
@@ -130,10 +158,10 @@ def _backups(address: str) -> Result:
             {"path": str(one.path), "kind": one.kind, "at": f"{one.at:%Y-%m-%dT%H:%M:%SZ}", "good": good,
              "bookings_since": lost}
         )  # fmt: skip
-        since = "can't be used" if lost is None else f"{lost} booked since"
+        since = _("can't be used") if lost is None else _("{lost} booked since", lost=lost)
         rows.append((f"{one.at:%Y-%m-%d %H:%M}", one.kind, since, one.path))
-    lines = table(("made (UTC)", "why", "", "restore with: `ullage restore PATH`"), rows, most=200)
-    return Result({"backups": listed}, lines if rows else ["There are no backups beside these books."])
+    lines = table((_("made (UTC)"), "why", "", _("restore with: `ullage restore PATH`")), rows, most=200)
+    return Result({"backups": listed}, lines if rows else [_("There are no backups beside these books.")])
 
 
 def copy_to(args: Any, context: Context) -> Result:
@@ -149,7 +177,12 @@ def copy_to(args: Any, context: Context) -> Result:
         "rows": dict(copied.rows),
     }  # fmt: skip
     lines = [
-        f"Copied {copied.total():,} rows of {len(copied.rows)} tables to {shown(args.url)}",
-        "Both were read anew and are equal, row by row. The original stays as it is.",
+        _(
+            "Copied {total:,} rows of {rows} tables to {url}",
+            total=copied.total(),
+            rows=len(copied.rows),
+            url=shown(args.url),
+        ),
+        _("Both were read anew and are equal, row by row. The original stays as it is."),
     ]
     return Result(answer, lines, made=True)

@@ -8,62 +8,72 @@ from stock.cli.files import deliver, source, target, writes
 from stock.cli.frame import Context, Result, command
 from stock.cli.show import progress, table
 from stock.errors import BadInput
+from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.text import plain
 
 
 def register(commands: Any) -> None:
     """Add the parsers."""
-    export = command(commands, "export", write_out, "write the whole studio as a folder of CSV files")
-    export.add_argument("folder", type=target, help="a new or empty folder")
+    export = command(commands, "export", write_out, _("write the whole studio as a folder of CSV files"))
+    export.add_argument("folder", type=target, help=_("a new or empty folder"))
     incoming = command(
         commands,
         "import",
         take_in,
-        "take an exported folder into empty books, or a spreadsheet of stock or past mixes into these "
-        "(CSV, .xlsx, .ods)",
+        _(
+            "take an exported folder into empty books, or a spreadsheet of stock or past mixes into "
+            "these (CSV, .xlsx, .ods)"
+        ),
     )
-    incoming.add_argument("path", type=source, help="an exported folder, a CSV file or a workbook")
-    incoming.add_argument("--dry-run", action="store_true", help="show what it would do and book nothing")
-    incoming.add_argument("--kind", help="what the spreadsheet holds: stock, mixes, products or terms")
+    incoming.add_argument("path", type=source, help=_("an exported folder, a CSV file or a workbook"))
+    incoming.add_argument("--dry-run", action="store_true", help=_("show what it would do and book nothing"))
+    incoming.add_argument("--kind", help=_("what the spreadsheet holds: stock, mixes, products or terms"))
     incoming.add_argument(
         "--map",
         action="append",
         default=[],
         metavar="FIELD=HEAD",
-        help="which column is meant; FIELD=- for none",
+        help=_("which column is meant; FIELD=- for none"),
     )
-    incoming.add_argument("--forget", action="store_true", help="guess the columns anew")
-    incoming.add_argument("--encoding", help="as utf-8 or cp1252")
-    incoming.add_argument("--delimiter", help="comma, semicolon, tab or bar")
-    incoming.add_argument("--decimal", help="comma or point")
-    incoming.add_argument("--days", help="dmy or mdy, for days such as 3/4/2026")
-    incoming.add_argument("--unit", help="what a bare amount means, as ml")
-    incoming.add_argument("--make", action="store_true", help="make products and places the books don't have")
-    incoming.add_argument("--role", help="the role of products that are made from a file of stock")
-    incoming.add_argument("--head", type=_line, metavar="ROW", help="the row that holds the heads")
-    incoming.add_argument("--sheet", metavar="NAME", help="which sheet of a workbook")
+    incoming.add_argument("--forget", action="store_true", help=_("guess the columns anew"))
+    incoming.add_argument("--encoding", help=_("as utf-8 or cp1252"))
+    incoming.add_argument("--delimiter", help=_("comma, semicolon, tab or bar"))
+    incoming.add_argument("--decimal", help=_("comma or point"))
+    incoming.add_argument("--days", help=_("dmy or mdy, for days such as 3/4/2026"))
+    incoming.add_argument("--unit", help=_("what a bare amount means, as ml"))
+    incoming.add_argument(
+        "--make", action="store_true", help=_("make products and places the books don't have")
+    )
+    incoming.add_argument("--role", help=_("the role of products that are made from a file of stock"))
+    incoming.add_argument("--head", type=_line, metavar="ROW", help=_("the row that holds the heads"))
+    incoming.add_argument("--sheet", metavar="NAME", help=_("which sheet of a workbook"))
     incoming.add_argument(
         "--answer", action="append", default=[], metavar="QUESTION=READING",
-        help="which reading is meant of what can be read in two ways",
+        help=_("which reading is meant of what can be read in two ways"),
     )  # fmt: skip
     incoming.add_argument(
         "--take", action="append", default=[], type=_line, metavar="ROW",
-        help="read this row, though it looks like a title or a total",
+        help=_("read this row, though it looks like a title or a total"),
     )  # fmt: skip
-    incoming.add_argument("--take-good", action="store_true", help="book the good rows without the bad ones")
-    writes(incoming, ("--bad-to", "a file for the bad rows, to mend and import again"))
-    incoming.add_argument("--again", action="store_true", help="book a file that was booked before")
+    incoming.add_argument(
+        "--take-good", action="store_true", help=_("book the good rows without the bad ones")
+    )
+    writes(incoming, ("--bad-to", _("a file for the bad rows, to mend and import again")))
+    incoming.add_argument("--again", action="store_true", help=_("book a file that was booked before"))
     labels = command(
-        commands, "labels", draw_labels, "labels with a QR code for bottles, as SVG pages or a PDF to print"
+        commands,
+        "labels",
+        draw_labels,
+        _("labels with a QR code for bottles, as SVG pages or a PDF to print"),
     )
-    writes(labels, ("file", "as labels.svg, of which further pages get -2, -3 ..., or labels.pdf"))
+    writes(labels, ("file", _("as labels.svg, of which further pages get -2, -3 ..., or labels.pdf")))
     labels.add_argument(
-        "--bottle", action="append", default=[], help="only these; all that hold something if left out"
+        "--bottle", action="append", default=[], help=_("only these; all that hold something if left out")
     )
-    labels.add_argument("--page", default="a4", help="a4 or letter")
+    labels.add_argument("--page", default="a4", help=_("a4 or letter"))
     labels.add_argument(
-        "--label", default="60x25", metavar="MM", help="width and height of a label, from 15x15"
+        "--label", default="60x25", metavar="MM", help=_("width and height of a label, from 15x15")
     )
 
 
@@ -74,7 +84,7 @@ def _line(text: str) -> int:
         BadInput: no number from 1.
     """
     if not (text.isascii() and text.isdigit() and int(text[:9]) > 0 and len(text) < 10):
-        raise BadInput(f"{plain(text, 20)!r} is no row", remedy="Write its number, from 1")
+        raise BadInput(_("{text!r} is no row", text=plain(text, 20)), remedy=_("Write its number, from 1"))
     return int(text)
 
 
@@ -87,7 +97,16 @@ def write_out(args: Any, context: Context) -> Result:
         done = folder.export(context.address, str(args.folder), on_progress=on_progress)
     answer = {"folder": str(args.folder), "rows": dict(done.rows), "digest": done.digest}
     return Result(
-        answer, [f"Wrote {done.total():,} rows of {len(done.rows)} tables to {args.folder}"], made=True
+        answer,
+        [
+            _(
+                "Wrote {total:,} rows of {rows} tables to {folder}",
+                total=done.total(),
+                rows=len(done.rows),
+                folder=args.folder,
+            )
+        ],
+        made=True,
     )
 
 
@@ -108,14 +127,21 @@ def _folder_in(args: Any, context: Context) -> Result:
         answer = {"folder": args.path, "title": package["title"], "rows": rows, "booked": False}
         return Result(
             answer,
-            [f"{package['title']}: {sum(rows.values()):,} rows of {len(rows)} tables; nothing was booked"],
+            [
+                _(
+                    "{title}: {values:,} rows of {rows} tables; nothing was booked",
+                    title=package["title"],
+                    values=sum(rows.values()),
+                    rows=len(rows),
+                )
+            ],
         )
     with progress() as on_progress:
         done = folder.take_in(args.path, context.address, on_progress=on_progress)
     answer = {"folder": args.path, "rows": dict(done.rows), "digest": done.digest, "booked": True}
     lines = [
-        f"Took in {done.total():,} rows of {len(done.rows)} tables",
-        "They are as they were exported, row by row.",
+        _("Took in {total:,} rows of {rows} tables", total=done.total(), rows=len(done.rows)),
+        _("They are as they were exported, row by row."),
     ]
     return Result(answer, lines, made=True)
 
@@ -155,7 +181,10 @@ def _sheet_in(args: Any, context: Context) -> Result:
         except BadRows as error:
             if kept:
                 error.remedy = Remedy(
-                    f"They are in {plain(str(args.bad_to))}; nothing was booked: mend them, or book the others ",
+                    _(
+                        "They are in {bad_to}; nothing was booked: mend them, or book the others ",
+                        bad_to=plain(str(args.bad_to)),
+                    ),
                     Option("take-good"),
                 )
             raise
@@ -170,119 +199,209 @@ def _keep_bad_rows(made: Any, args: Any, context: Context) -> list[str]:
     from stock.store import outputs
 
     outputs.write([bad_file.output(made, args.bad_to)], context.address, replace=args.force)
-    return [f"Bad rows are in {plain(str(args.bad_to))}: {len(made.bad.reasons):,}, each with its reason"]
+    return [
+        _(
+            "Bad rows are in {bad_to}: {reasons:,}, each with its reason",
+            bad_to=plain(str(args.bad_to)),
+            reasons=len(made.bad.reasons),
+        )
+    ]
 
 
 def _plan_lines(answer: dict[str, Any]) -> Iterable[str]:
-    yield f"{answer['file']}: {answer['rows']:,} rows of {answer['kind']}; nothing was booked"
-    how = f"{answer['encoding']}{' (a guess)' if answer['encoding_guessed'] else ''}"
-    how += f", split at {answer['delimiter']!r}" if answer["delimiter"] else f", sheet {answer['sheet']}"
+    yield _(
+        "{file}: {rows:,} rows of {kind}; nothing was booked",
+        file=answer["file"],
+        rows=answer["rows"],
+        kind=answer["kind"],
+    )
+    how = f"{answer['encoding']}{(_(' (a guess)') if answer['encoding_guessed'] else '')}"
+    how += (
+        _(", split at {delimiter!r}", delimiter=answer["delimiter"])
+        if answer["delimiter"]
+        else _(", sheet {sheet}", sheet=answer["sheet"])
+    )
     yield f"  {_sums(answer)}"
     for one in answer["by_product"][:20] if len(answer["by_product"]) > 1 else ():
         yield f"    {one['product']}: {_sums({**one, 'currency': answer['currency']})}"
     if len(answer["by_product"]) > 20:
-        yield f"    and {len(answer['by_product']) - 20:,} products more"
-    yield f"  read as {how}, decimal {answer['decimal'] or 'not known'}, days {answer['days'] or 'not known'}"
-    yield "  columns (remembered)" if answer["remembered"] else "  columns"
-    yield from (f"    {line}" for line in table(("field", "their column"), answer["mapping"].items()))
+        yield _("    and {by_product:,} products more", by_product=len(answer["by_product"]) - 20)
+    yield _(
+        "  read as {how}, decimal {decimal}, days {days}",
+        how=how,
+        decimal=answer["decimal"] or _("not known"),
+        days=answer["days"] or _("not known"),
+    )
+    yield _("  columns (remembered)") if answer["remembered"] else "  columns"
+    yield from (f"    {line}" for line in table(("field", _("their column")), answer["mapping"].items()))
     if answer["ignored"]:
-        yield f"  left out: {', '.join(answer['ignored'])}"
-    yield from _made_lines(answer, "would be made")
+        yield _("  left out: {ignored}", ignored=", ".join(answer["ignored"]))
+    yield from _made_lines(answer, _("would be made"))
     yield from _kept_lines(answer)
     yield from _corrected_lines(answer)
     yield from _not_taken_lines(answer)
     for question in answer["questions"]:
         rows = ", ".join(map(str, question["rows"][:12])) + (" ..." if question["row_count"] > 12 else "")
-        yield f"  a question: {question['about']} (row {rows})"
-        yield f"    say --answer '{question['id']}=...': {' or '.join(question['readings'])}"
+        yield _("  a question: {about} (row {rows})", about=question["about"], rows=rows)
+        yield _(
+            "    say --answer '{id}=...': {readings}",
+            id=question["id"],
+            readings=" or ".join(question["readings"]),
+        )
     for row in answer["bad_rows"]:
-        column = f", column {row['column']}" if row["column"] else ""
-        yield f"  line {row['line']}{column}: {row['reason']}"
+        column = _(", column {column}", column=row["column"]) if row["column"] else ""
+        yield _("  line {line}{column}: {reason}", line=row["line"], column=column, reason=row["reason"])
     if answer["bad_count"] > len(answer["bad_rows"]):
-        yield f"  and {answer['bad_count'] - len(answer['bad_rows']):,} more"
+        yield _("  and {bad_count:,} more", bad_count=answer["bad_count"] - len(answer["bad_rows"]))
     stops = answer["bad_count"] or answer["questions"]
-    yield "It can't be booked like this." if stops else "It can be booked: leave --dry-run away."
+    yield _("It can't be booked like this.") if stops else _("It can be booked: leave --dry-run away.")
 
 
 def _sums(answer: dict[str, Any]) -> str:
     """Bottles, volume and money in all."""
-    bottles = "1 bottle" if answer["bottles"] == 1 else f"{answer['bottles']:,} bottles"
+    bottles = _("1 bottle") if answer["bottles"] == 1 else _("{bottles:,} bottles", bottles=answer["bottles"])
     money = f", {answer['value']:,} {answer['currency']}" if answer["value"] else ""
-    unpriced = f" ({answer['without_price']:,} without a price)" if money and answer["without_price"] else ""
+    unpriced = (
+        _(" ({without_price:,} without a price)", without_price=answer["without_price"])
+        if money and answer["without_price"]
+        else ""
+    )
     return f"{bottles}, {answer['volume_ml']:,} ml{money}{unpriced}"
 
 
 def _kept_lines(answer: dict[str, Any]) -> Iterable[str]:
     if answer["changed_products"]:
-        yield f"  known products that something is added to: {len(answer['changed_products']):,}"
+        yield _(
+            "  known products that something is added to: {changed_products:,}",
+            changed_products=len(answer["changed_products"]),
+        )
     for one in answer["kept"][:20]:
         name = one.get("product") or one["supplier"]
         yield (
-            f"  {name}: the {one['field'].replace('_', ' ')} stays {plain(one['books'], 40)}, "
-            f"the file says {plain(one['file'], 40)}"
+            _(
+                "  {name}: the {replace} stays {books}, the file says {file}",
+                name=name,
+                replace=one["field"].replace("_", " "),
+                books=plain(one["books"], 40),
+                file=plain(one["file"], 40),
+            )
         )
     if len(answer["kept"]) > 20:
-        yield f"  and {len(answer['kept']) - 20:,} more that stay as they are"
+        yield _("  and {kept:,} more that stay as they are", kept=len(answer["kept"]) - 20)
 
 
 def _corrected_lines(answer: dict[str, Any]) -> Iterable[str]:
     """What a sheet that came before says otherwise of its bottles, and which it doesn't have any more."""
     for one in answer["corrections"]:
-        yield f"  row {one['row']}, bottle {one['bottle']} {one['product']}: {', '.join(one['changes'])}"
+        yield _(
+            "  row {row}, bottle {bottle} {product}: {changes}",
+            row=one["row"],
+            bottle=one["bottle"],
+            product=one["product"],
+            changes=", ".join(one["changes"]),
+        )
     if answer["corrected"] > len(answer["corrections"]):
-        yield f"  and {answer['corrected'] - len(answer['corrections']):,} more that are corrected"
+        yield _(
+            "  and {corrected:,} more that are corrected",
+            corrected=answer["corrected"] - len(answer["corrections"]),
+        )
     for one in answer["gone"][:20]:
         yield (
-            f"  bottle {one['bottle']} {one['product']} with {one['on_hand_ml']:,} ml is in the file no more; it stays"
+            _(
+                "  bottle {bottle} {product} with {on_hand_ml:,} ml is in the file no more; it stays",
+                bottle=one["bottle"],
+                product=one["product"],
+                on_hand_ml=one["on_hand_ml"],
+            )
         )
     if answer["gone_count"] > 20:
-        yield f"  and {answer['gone_count'] - 20:,} more that are in the file no more and stay"
+        yield _(
+            "  and {gone_count:,} more that are in the file no more and stay",
+            gone_count=answer["gone_count"] - 20,
+        )
 
 
 def _not_taken_lines(answer: dict[str, Any]) -> Iterable[str]:
     shown = [row for row in answer["not_taken"] if row["reason"] != "it is blank"]
     for row in shown[:20]:
-        yield f"  row {row['row']} is not taken: {row['reason']}"
+        yield _("  row {row} is not taken: {reason}", row=row["row"], reason=row["reason"])
     if answer["not_taken_count"] > len(shown[:20]):
-        yield f"  rows that are not taken, blank ones among them: {answer['not_taken_count']:,}"
+        yield _(
+            "  rows that are not taken, blank ones among them: {not_taken_count:,}",
+            not_taken_count=answer["not_taken_count"],
+        )
 
 
 def _made_lines(answer: dict[str, Any], verb: str) -> Iterable[str]:
     if answer["new_products"]:
         names = ", ".join(f"{one['product']} ({one['role']})" for one in answer["new_products"][:12])
-        yield f"  products that {verb}: {len(answer['new_products'])}: {names}"
+        yield _(
+            "  products that {verb}: {new_products}: {names}",
+            verb=verb,
+            new_products=len(answer["new_products"]),
+            names=names,
+        )
     if answer["new_suppliers"]:
-        yield f"  suppliers that {verb}: {', '.join(answer['new_suppliers'][:12])}"
+        yield _(
+            "  suppliers that {verb}: {new_suppliers}",
+            verb=verb,
+            new_suppliers=", ".join(answer["new_suppliers"][:12]),
+        )
     if answer["new_places"]:
-        yield f"  places that {verb}: {', '.join(answer['new_places'])}"
+        yield _("  places that {verb}: {new_places}", verb=verb, new_places=", ".join(answer["new_places"]))
 
 
 def _booked_lines(answer: dict[str, Any]) -> Iterable[str]:
     if answer.get("again"):
-        yield f"{answer['file']} was booked before; nothing was booked now. To book it again: --again"
+        yield _(
+            "{file} was booked before; nothing was booked now. To book it again: --again", file=answer["file"]
+        )
         return
     if answer["kind"] == "stock":
         deliveries = len(answer["deliveries"])
-        bottles = "1 bottle" if answer["bottles"] == 1 else f"{answer['bottles']:,} bottles"
-        yield f"Booked {bottles} in {deliveries:,} {'delivery' if deliveries == 1 else 'deliveries'}"
+        bottles = (
+            _("1 bottle") if answer["bottles"] == 1 else _("{bottles:,} bottles", bottles=answer["bottles"])
+        )
+        yield _(
+            "Booked {bottles} in {deliveries:,} {deliveries2}",
+            bottles=bottles,
+            deliveries=deliveries,
+            deliveries2="delivery" if deliveries == 1 else "deliveries",
+        )
         if answer["corrected"]:
-            corrected = "1 bottle" if answer["corrected"] == 1 else f"{answer['corrected']:,} bottles"
-            yield f"Corrected {corrected} that came before:"
+            corrected = (
+                _("1 bottle")
+                if answer["corrected"] == 1
+                else _("{corrected:,} bottles", corrected=answer["corrected"])
+            )
+            yield _("Corrected {corrected} that came before:", corrected=corrected)
         yield from _corrected_lines(answer)
     elif answer["kind"] == "products":
-        yield f"Added {answer['products']:,} products, and to {answer['changed']:,} known ones; no bottle came of it"
+        yield _(
+            "Added {products:,} products, and to {changed:,} known ones; no bottle came of it",
+            products=answer["products"],
+            changed=answer["changed"],
+        )
         yield from _kept_lines(answer)
     elif answer["kind"] == "terms":
-        yield f"Added {answer['suppliers']:,} suppliers, and to {answer['changed']:,} known ones"
+        yield _(
+            "Added {suppliers:,} suppliers, and to {changed:,} known ones",
+            suppliers=answer["suppliers"],
+            changed=answer["changed"],
+        )
         yield from _kept_lines(answer)
     else:
-        yield f"Booked {answer['mixes']:,} past mixes, from {answer['bottles']:,} bottles that are empty now"
-        yield "What stands on the shelf was not touched."
+        yield _(
+            "Booked {mixes:,} past mixes, from {bottles:,} bottles that are empty now",
+            mixes=answer["mixes"],
+            bottles=answer["bottles"],
+        )
+        yield _("What stands on the shelf was not touched.")
     if answer["import"] is not None:
-        yield f"To take the whole file back: `ullage undo import {answer['import']}`"
-    yield from _made_lines(answer, "were made")
+        yield _("To take the whole file back: `ullage undo import {import_}`", import_=answer["import"])
+    yield from _made_lines(answer, _("were made"))
     if answer["bad_count"]:
-        yield f"Bad rows that were left out: {answer['bad_count']:,}"
+        yield _("Bad rows that were left out: {bad_count:,}", bad_count=answer["bad_count"])
     yield from _not_taken_lines(answer)
 
 
@@ -299,14 +418,21 @@ def draw_labels(args: Any, context: Context) -> Result:
     many, pages = labels.files(on, numbers, args.file, settings().measures)
     if args.file == STANDARD_OUTPUT and len(pages) > 1:
         raise BadInput(
-            f"{len(pages)} pages can't go to standard output",
-            remedy="Name a file, or fewer bottles with --bottle",
+            _("{pages} pages can't go to standard output", pages=len(pages)),
+            remedy=_("Name a file, or fewer bottles with --bottle"),
         )
     result = Result(
         {"labels": many, "files": [str(page.path) for page in pages]},
-        [f"{many} labels on {len(pages)} page{'s' if len(pages) > 1 else ''}"],
+        [
+            _(
+                "{many} labels on {pages} page{pages2}",
+                many=many,
+                pages=len(pages),
+                pages2="s" if len(pages) > 1 else "",
+            )
+        ],
     )
     if args.file.suffix.lower() == ".pdf" and labels.letters_missing(numbers):
-        told = "Letters that a PDF's typeface hasn't stand as ?; a file that ends in .svg shows them"
+        told = _("Letters that a PDF's typeface hasn't stand as ?; a file that ends in .svg shows them")
         result = result._replace(lines=[*result.lines, told])
     return deliver(pages, result, context, args)

@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING, Any
 
 from stock.cli.frame import Context, Result
 from stock.errors import BadInput
+from stock.language import _
 
 if TYPE_CHECKING:
     from stock.store.outputs import Output
 
-TABLE = (
+TABLE = _(
     "also write one table for other programs, all months unless one is named, and datapackage.json beside it"
 )
 """What every report's --csv does."""
@@ -57,8 +58,13 @@ def writes(parser: Any, *options: tuple[str, str]) -> None:
     """
     for name, description in options:
         wanted: dict[str, Any] = {"metavar": "FILE"} if name.startswith("-") else {}
-        parser.add_argument(name, type=target, help=f"{description}; - is standard output", **wanted)
-    parser.add_argument("--force", action="store_true", help="replace a file that something else wrote")
+        parser.add_argument(
+            name,
+            type=target,
+            help=_("{description}; - is standard output", description=description),
+            **wanted,
+        )
+    parser.add_argument("--force", action="store_true", help=_("replace a file that something else wrote"))
 
 
 def deliver(
@@ -76,14 +82,14 @@ def deliver(
 
     shown = [one for one in outputs if one.path == files.STANDARD_OUTPUT]
     if len(shown) > 1 or (shown and context.json):
-        both = "--json and a file" if context.json else "two files"
+        both = _("--json and a file") if context.json else _("two files")
         raise BadInput(
-            f"{both} can't both go to standard output",
-            remedy="Name a file for one of them; nothing was written",
+            _("{both} can't both go to standard output", both=both),
+            remedy=_("Name a file for one of them; nothing was written"),
         )
     written = [one for one in outputs if one.path != files.STANDARD_OUTPUT]
     files.write(written, context.address, replace=args.force)
     if shown:
         return result._replace(made=bool(written), text=files.marked(shown[0], context.address))
     paths = ", ".join(str(one.path) for one in written)
-    return result._replace(made=True, lines=[*result.lines, f"Written to {paths}"])
+    return result._replace(made=True, lines=[*result.lines, _("Written to {paths}", paths=paths)])

@@ -9,6 +9,7 @@ from stock.cli.files import deliver, writes
 from stock.cli.frame import Context, Result, command, whole
 from stock.cli.show import table
 from stock.errors import BadInput
+from stock.language import _
 
 if TYPE_CHECKING:
     from stock.forecast.books import Reading
@@ -22,19 +23,23 @@ def register(commands: Any) -> None:
         commands,
         "forecast",
         show_forecast,
-        "sprays left, the day it runs out, the day to order",
+        _("sprays left, the day it runs out, the day to order"),
         entries=("products", "months"),
     )
     forecast.add_argument("product", nargs="?")
-    forecast.add_argument("--review", action="store_true", help="replay past forecasts against what happened")
-    writes(forecast, ("--calendar", "write order-by and best-before days as a calendar"))
-    asked = forecast.add_argument_group("what if")
-    asked.add_argument("--use", metavar="PERCENT", help="so much more use, as 20%% or --use=-10%%")
-    asked.add_argument("--later", metavar="DAYS", help="deliveries come so much later, as 7d")
-    asked.add_argument("--sure", metavar="PERCENT", help="how sure that nothing runs dry, as 99%%")
-    asked.add_argument("--bottles", type=whole, default=0, metavar="N", help="so many bottles more of each")
+    forecast.add_argument(
+        "--review", action="store_true", help=_("replay past forecasts against what happened")
+    )
+    writes(forecast, ("--calendar", _("write order-by and best-before days as a calendar")))
+    asked = forecast.add_argument_group(_("what if"))
+    asked.add_argument("--use", metavar="PERCENT", help=_("so much more use, as 20%% or --use=-10%%"))
+    asked.add_argument("--later", metavar="DAYS", help=_("deliveries come so much later, as 7d"))
+    asked.add_argument("--sure", metavar="PERCENT", help=_("how sure that nothing runs dry, as 99%%"))
     asked.add_argument(
-        "--any-size", action="store_true", help="also sizes that go bad before they are used up"
+        "--bottles", type=whole, default=0, metavar="N", help=_("so many bottles more of each")
+    )
+    asked.add_argument(
+        "--any-size", action="store_true", help=_("also sizes that go bad before they are used up")
     )
 
 
@@ -50,7 +55,8 @@ def show_forecast(args: Any, context: Context) -> Result:
     reading = read(context.as_of())
     if wanted is not None and wanted.id not in reading.facts:
         raise BadInput(
-            f"{wanted.name} is a leftover mix and is not forecast", remedy="Name a product that is bought"
+            _("{name} is a leftover mix and is not forecast", name=wanted.name),
+            remedy=_("Name a product that is bought"),
         )
     forecasts = reading.forecasts(None if wanted is None else [wanted.id], _what_if(args, reading))
     answer = {"as_of": reading.as_of.isoformat(), "products": [as_json(each, reading) for each in forecasts]}
@@ -78,9 +84,11 @@ def _what_if(args: Any, reading: "Reading") -> "WhatIf":
         more = sign * units.percent(text.lstrip("+-"), what="use", most=900 if sign > 0 else 90)
     sure = units.percent(args.sure, what="service") if args.sure is not None else None
     if sure is not None and not 50_000 <= sure <= 99_900:
-        raise BadInput(f"{args.sure} can't be promised", remedy="Write 50% to 99.9%")
+        raise BadInput(_("{sure} can't be promised", sure=args.sure), remedy=_("Write 50% to 99.9%"))
     if not 0 <= args.bottles <= 1_000:
-        raise BadInput(f"{args.bottles} more bottles are out of range", remedy="Write 0 to 1,000")
+        raise BadInput(
+            _("{bottles} more bottles are out of range", bottles=args.bottles), remedy=_("Write 0 to 1,000")
+        )
     later = units.duration(args.later, zero=True) if args.later is not None else None
     return WhatIf(
         risk=reading.risk if sure is None else 1 - sure / 100_000,
@@ -135,7 +143,7 @@ def iso(day: date | None) -> str | None:
 
 def _overview(forecasts: Sequence["Forecast"], reading: "Reading") -> Iterable[str]:
     if not forecasts:
-        return ["The books hold no product yet. Add one with `ullage product add NAME --role ROLE`."]
+        return [_("The books hold no product yet. Add one with `ullage product add NAME --role ROLE`.")]
     ordered = sorted(forecasts, key=lambda each: (each.order_by_day or date.max, each.runs_out[1] or 10_000))
     rows = [
         (
@@ -149,7 +157,9 @@ def _overview(forecasts: Sequence["Forecast"], reading: "Reading") -> Iterable[s
         )
         for each in ordered
     ]
-    return table(("product", "usable>", "sprays>", "runs out", "order by", "order", "note"), rows, most=44)
+    return table(
+        ("product", "usable>", "sprays>", _("runs out"), _("order by"), "order", "note"), rows, most=44
+    )
 
 
 def _details(forecast: "Forecast", reading: "Reading") -> Iterable[str]:
@@ -158,18 +168,29 @@ def _details(forecast: "Forecast", reading: "Reading") -> Iterable[str]:
     def shown(volume_ul: int) -> str:
         return units.show_volume(units.Microlitres(volume_ul), reading.measures, short=True)
 
-    usual = "not known" if forecast.usual_ul is None else shown(forecast.usual_ul)
-    yield (f"{facts.product}: {shown(facts.on_hand_ul)} on hand, {shown(forecast.usable_ul)} of it usable")
-    yield f"  usual mix    {usual}, {facts.history.events} mix days known"
-    yield f"  sprays left  {_sprays(forecast)} (cautious, even chance, at best)"
-    yield f"  runs out     {_span(forecast)}"
-    yield f"  order by     {iso(forecast.order_by_day) or 'no order day'}"
+    usual = _("not known") if forecast.usual_ul is None else shown(forecast.usual_ul)
+    yield (
+        _(
+            "{product}: {on_hand_ul} on hand, {usable_ul} of it usable",
+            product=facts.product,
+            on_hand_ul=shown(facts.on_hand_ul),
+            usable_ul=shown(forecast.usable_ul),
+        )
+    )
+    yield _("  usual mix    {usual}, {events} mix days known", usual=usual, events=facts.history.events)
+    yield _("  sprays left  {forecast} (cautious, even chance, at best)", forecast=_sprays(forecast))
+    yield _("  runs out     {forecast}", forecast=_span(forecast))
+    yield _("  order by     {order_by_day}", order_by_day=iso(forecast.order_by_day) or _("no order day"))
     if forecast.order is not None:
-        yield f"  order        {_packs(forecast, reading)}" + (
-            f" from {facts.supplier}" if facts.supplier else ""
+        yield _("  order        {forecast}", forecast=_packs(forecast, reading)) + (
+            _(" from {supplier}", supplier=facts.supplier) if facts.supplier else ""
         )
     for planned_day, volume in facts.planned:
-        yield f"  planned      {shown(volume)} on {forecast.day(planned_day)}"
+        yield _(
+            "  planned      {volume} on {planned_day}",
+            volume=shown(volume),
+            planned_day=forecast.day(planned_day),
+        )
     for remark in forecast.remarks:
         yield f"  {remark}"
 
@@ -181,8 +202,8 @@ def _sprays(forecast: "Forecast") -> str:
 def _span(forecast: "Forecast") -> str:
     first, middle, last = (iso(forecast.day(days)) or "later" for days in forecast.runs_out)
     if first == middle == last:
-        return "not within two years" if first == "later" else first
-    return f"{middle} ({first} to {last})"
+        return _("not within two years") if first == "later" else first
+    return _("{middle} ({first} to {last})", middle=middle, first=first, last=last)
 
 
 def _packs(forecast: "Forecast", reading: "Reading") -> str:

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from typing import Any, NamedTuple, Protocol
 
 from stock.errors import BadInput
+from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.text import plain
 
@@ -54,7 +55,9 @@ class Context:
         today = self.today()
         wanted = day(self.as_of_text, today)
         if wanted > today:
-            raise BadInput(f"--as-of {wanted} is in the future", remedy="Give today or a past day")
+            raise BadInput(
+                _("--as-of {wanted} is in the future", wanted=wanted), remedy=_("Give today or a past day")
+            )
         return wanted
 
 
@@ -90,8 +93,8 @@ def by_entries(result: Result, keys: Sequence[str]) -> Result:
 def no_list() -> BadInput:
     """The refusal of `--ndjson` where the answer is no list."""
     return BadInput(
-        "this answer is no list, so it has no entries for lines of their own; nothing was done",
-        remedy=Remedy("Ask for it whole ", Option("json")),
+        _("this answer is no list, so it has no entries for lines of their own; nothing was done"),
+        remedy=Remedy(_("Ask for it whole "), Option("json")),
     )
 
 
@@ -107,7 +110,7 @@ def whole(text: str) -> int:
     """
     digits = text.strip().removeprefix("-")
     if not (digits.isascii() and digits.isdigit() and len(digits) <= LONGEST_NUMBER):
-        raise ArgumentTypeError(f"{plain(text, 30)!r} is no whole number")
+        raise ArgumentTypeError(_("{text!r} is no whole number", text=plain(text, 30)))
     return int(text)
 
 

@@ -6,40 +6,43 @@ from stock import units
 from stock.cli.files import TABLE, writes
 from stock.cli.frame import Context, Result, command, whole
 from stock.cli.reports import period_of, reported
+from stock.language import _
 
 
 def register(commands: Any) -> None:
     """Add the parsers."""
     invoice = commands.add_parser(
-        "invoice", help="note suppliers' invoices and the deliveries that they are for"
+        "invoice", help=_("note suppliers' invoices and the deliveries that they are for")
     )
     verbs = invoice.add_subparsers(dest="verb", required=True, metavar="VERB")
-    adding = command(verbs, "add", add, "note an invoice")
-    adding.add_argument("number", help="as it is printed")
-    adding.add_argument("--supplier", required=True, help="who sent it")
-    adding.add_argument("--dated", required=True, metavar="DATE", help="the day that is on it")
-    adding.add_argument("--net", required=True, metavar="MONEY", help="without tax, as 84.20")
+    adding = command(verbs, "add", add, _("note an invoice"))
+    adding.add_argument("number", help=_("as it is printed"))
+    adding.add_argument("--supplier", required=True, help=_("who sent it"))
+    adding.add_argument("--dated", required=True, metavar="DATE", help=_("the day that is on it"))
+    adding.add_argument("--net", required=True, metavar="MONEY", help=_("without tax, as 84.20"))
     adding.add_argument(
-        "--tax", default="0%", metavar="PERCENT", help="the tax rate, as 19%%; none if left out"
+        "--tax", default="0%", metavar="PERCENT", help=_("the tax rate, as 19%%; none if left out")
     )
-    adding.add_argument("--gross", metavar="MONEY", help="with tax, as printed; worked out if left out")
-    tying = command(verbs, "tie", tie, "say that an invoice is for further deliveries")
-    removing = command(verbs, "remove", remove, "take back what was noted of an invoice")
+    adding.add_argument("--gross", metavar="MONEY", help=_("with tax, as printed; worked out if left out"))
+    tying = command(verbs, "tie", tie, _("say that an invoice is for further deliveries"))
+    removing = command(verbs, "remove", remove, _("take back what was noted of an invoice"))
     for parser in (tying, removing):
         parser.add_argument(
-            "id", type=whole, help="its number in the books, as `ullage invoice list` shows it"
+            "id", type=whole, help=_("its number in the books, as `ullage invoice list` shows it")
         )
     for parser in (adding, tying):
         parser.add_argument(
             "--delivery", type=whole, action="append", default=[], metavar="ID", required=parser is tying,
-            help="the booking of a delivery that it is for; may be repeated",
+            help=_("the booking of a delivery that it is for; may be repeated"),
         )  # fmt: skip
-    command(verbs, "list", list_all, "list all invoices", entries=("invoices",))
-    bought = command(commands, "purchases", show_purchases, "deliveries and invoices of a period")
-    bought.add_argument("--month", metavar="2026-03", help="a month, from its first day to its last")
-    bought.add_argument("--since", metavar="DATE", help="the first day of the period; all days if left out")
-    bought.add_argument("--until", metavar="DATE", help="its last day; today if left out")
-    writes(bought, ("--csv", TABLE), ("--page", "also write a page to print (HTML)"))
+    command(verbs, "list", list_all, _("list all invoices"), entries=("invoices",))
+    bought = command(commands, "purchases", show_purchases, _("deliveries and invoices of a period"))
+    bought.add_argument("--month", metavar="2026-03", help=_("a month, from its first day to its last"))
+    bought.add_argument(
+        "--since", metavar="DATE", help=_("the first day of the period; all days if left out")
+    )
+    bought.add_argument("--until", metavar="DATE", help=_("its last day; today if left out"))
+    writes(bought, ("--csv", TABLE), ("--page", _("also write a page to print (HTML)")))
 
 
 def add(args: Any, context: Context) -> Result:
@@ -74,18 +77,36 @@ def remove(args: Any, context: Context) -> Result:
 
     context.open()
     gone = invoices.remove(args.id)
-    return Result({"removed": gone.id, "number": gone.number}, [f"Invoice {gone.number} is noted no more"])
+    return Result(
+        {"removed": gone.id, "number": gone.number},
+        [_("Invoice {number} is noted no more", number=gone.number)],
+    )
 
 
 def _answer(one: Any, currency: str) -> Result:
     from stock.logbook.purchases import invoice_json
 
-    amounts = f"{units.show_money(one.net_minor, currency)} net, {units.show_money(one.gross_minor, currency)} gross"
-    about = f" for {'delivery' if len(one.deliveries) == 1 else 'deliveries'} {', '.join(map(str, one.deliveries))}"
+    amounts = _(
+        "{net_minor} net, {gross_minor} gross",
+        net_minor=units.show_money(one.net_minor, currency),
+        gross_minor=units.show_money(one.gross_minor, currency),
+    )
+    about = _(
+        " for {deliveries} {str}",
+        deliveries="delivery" if len(one.deliveries) == 1 else "deliveries",
+        str=", ".join(map(str, one.deliveries)),
+    )
     return Result(
         {"invoice": invoice_json(one, 10 ** units.minor_digits(currency))},
         [
-            f"Invoice {one.number} of {one.supplier}, {one.dated_on}: {amounts}{about if one.deliveries else ''}"
+            _(
+                "Invoice {number} of {supplier}, {dated_on}: {amounts}{about}",
+                number=one.number,
+                supplier=one.supplier,
+                dated_on=one.dated_on,
+                amounts=amounts,
+                about=about if one.deliveries else "",
+            )
         ],
     )
 
@@ -107,11 +128,20 @@ def list_all(args: Any, context: Context) -> Result:
         )
         for one in found
     ]  # fmt: skip
-    heads = ("id>", "dated", "invoice", "supplier", "net>", "tax %>", f"gross {currency}>", "deliveries")
+    heads = (
+        "id>",
+        "dated",
+        "invoice",
+        "supplier",
+        "net>",
+        _("tax %>"),
+        _("gross {currency}>", currency=currency),
+        "deliveries",
+    )
     scale = 10 ** units.minor_digits(currency)
     return Result(
         {"currency": currency, "invoices": [invoice_json(one, scale) for one in found]},
-        table(heads, rows) if rows else ["No invoice is noted yet."],
+        table(heads, rows) if rows else [_("No invoice is noted yet.")],
     )
 
 

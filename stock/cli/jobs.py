@@ -7,6 +7,7 @@ from stock.cli.files import TABLE, writes
 from stock.cli.frame import Context, Result, command, whole
 from stock.cli.reports import report_lines, reported
 from stock.cli.show import table
+from stock.language import _
 
 if TYPE_CHECKING:
     from stock.logbook.months import Month
@@ -14,40 +15,40 @@ if TYPE_CHECKING:
 
 def register(commands: Any) -> None:
     """Add the parsers."""
-    job = commands.add_parser("job", help="open, change, list, show or close jobs")
+    job = commands.add_parser("job", help=_("open, change, list, show or close jobs"))
     verbs = job.add_subparsers(dest="verb", required=True, metavar="VERB")
-    adding = command(verbs, "add", add_job, "open a job")
-    changing = command(verbs, "change", change_job, "change a job, or open a closed one again")
-    showing = command(verbs, "show", show_job, "a job's mixes and what it cost")
-    closing = command(verbs, "close", close_job, "close a job: nothing later is booked to it")
-    listing = command(verbs, "list", list_jobs, "jobs, open ones first", entries=("jobs",))
-    queue = command(verbs, "queue", queue_mixes, "the mixes that a job still needs, in their order")
+    adding = command(verbs, "add", add_job, _("open a job"))
+    changing = command(verbs, "change", change_job, _("change a job, or open a closed one again"))
+    showing = command(verbs, "show", show_job, _("a job's mixes and what it cost"))
+    closing = command(verbs, "close", close_job, _("close a job: nothing later is booked to it"))
+    listing = command(verbs, "list", list_jobs, _("jobs, open ones first"), entries=("jobs",))
+    queue = command(verbs, "queue", queue_mixes, _("the mixes that a job still needs, in their order"))
     queue.add_argument("name")
-    queue.add_argument("mixes", nargs="*", metavar="RECIPE=SIZE", help='more of them, as "Base=30ml"')
-    queue.add_argument("--drop", type=whole, metavar="NUMBER", help="take one out of the queue")
-    listing.add_argument("--all", action="store_true", help="also closed ones")
+    queue.add_argument("mixes", nargs="*", metavar="RECIPE=SIZE", help=_('more of them, as "Base=30ml"'))
+    queue.add_argument("--drop", type=whole, metavar="NUMBER", help=_("take one out of the queue"))
+    listing.add_argument("--all", action="store_true", help=_("also closed ones"))
     sheet = command(
-        verbs, "sheet", show_sheet, "what the customer gets: materials used and the price, without tax"
+        verbs, "sheet", show_sheet, _("what the customer gets: materials used and the price, without tax")
     )
-    writes(sheet, ("--csv", TABLE), ("--page", "also write a page to print (HTML)"))
+    writes(sheet, ("--csv", TABLE), ("--page", _("also write a page to print (HTML)")))
     for parser in (adding, changing, showing, closing, sheet):
         parser.add_argument("name")
     for parser in (adding, changing):
         parser.add_argument("--customer")
         parser.add_argument("--due", metavar="DATE")
         parser.add_argument("--note")
-    adding.add_argument("--on", metavar="DATE", help="the day it is opened; today if left out")
-    changing.add_argument("--hours", metavar="TIME", help="all hours worked on it, as 3.5 or 3:30")
-    changing.add_argument("--open", action="store_true", help="open it again")
-    changing.add_argument("--rename", help="its new name")
-    closing.add_argument("--on", metavar="DATE", help="the day it is closed; today if left out")
-    cost = command(commands, "cost", show_costs, "what jobs cost in material, waste and washes shared out")
+    adding.add_argument("--on", metavar="DATE", help=_("the day it is opened; today if left out"))
+    changing.add_argument("--hours", metavar="TIME", help=_("all hours worked on it, as 3.5 or 3:30"))
+    changing.add_argument("--open", action="store_true", help=_("open it again"))
+    changing.add_argument("--rename", help=_("its new name"))
+    closing.add_argument("--on", metavar="DATE", help=_("the day it is closed; today if left out"))
+    cost = command(commands, "cost", show_costs, _("what jobs cost in material, waste and washes shared out"))
     cost.add_argument("--job")
-    emissions = command(commands, "emissions", show_emissions, "what a month's mixes and washes emitted")
+    emissions = command(commands, "emissions", show_emissions, _("what a month's mixes and washes emitted"))
     emissions.add_argument(
-        "--year", action="store_true", help="the twelve months to this one, beside the studio's limit"
+        "--year", action="store_true", help=_("the twelve months to this one, beside the studio's limit")
     )
-    trace = command(commands, "trace", show_trace, "which mixes and jobs a lot or a bottle went into")
+    trace = command(commands, "trace", show_trace, _("which mixes and jobs a lot or a bottle went into"))
     trace.add_argument("--lot")
     trace.add_argument("--bottle")
     for parser in (cost, emissions):
@@ -56,7 +57,7 @@ def register(commands: Any) -> None:
         writes(
             parser,
             ("--csv", TABLE),
-            ("--page", "also write a page to print (HTML)"),
+            ("--page", _("also write a page to print (HTML)")),
         )
 
 
@@ -76,7 +77,7 @@ def add_job(args: Any, context: Context) -> Result:
         due_on=_day(args.due, context),
         note=args.note or "",
     )
-    return _answer(jobs.view(row), f"Job {row.name} is open")
+    return _answer(jobs.view(row), _("Job {name} is open", name=row.name))
 
 
 def queue_mixes(args: Any, context: Context) -> Result:
@@ -88,9 +89,13 @@ def queue_mixes(args: Any, context: Context) -> Result:
         mix_queue.drop(args.drop)
     entries = [mix_queue.read_entry(text) for text in args.mixes]
     waiting = mix_queue.append(args.name, entries) if entries else mix_queue.waiting(args.name)
-    lines = [f"{number}. {each.words} (number {each.id})" for number, each in enumerate(waiting, 1)]
+    lines = [
+        _("{number}. {words} (number {id})", number=number, words=each.words, id=each.id)
+        for number, each in enumerate(waiting, 1)
+    ]
     return Result(
-        {"job": args.name, "waiting": [each.as_json() for each in waiting]}, lines or ["no mix waits for it"]
+        {"job": args.name, "waiting": [each.as_json() for each in waiting]},
+        lines or [_("no mix waits for it")],
     )
 
 
@@ -108,7 +113,7 @@ def change_job(args: Any, context: Context) -> Result:
         worked_min=jobs.minutes(args.hours) if args.hours is not None else None,
         rename=args.rename,
     )
-    return _answer(jobs.view(row), f"Job {row.name} is changed")
+    return _answer(jobs.view(row), _("Job {name} is changed", name=row.name))
 
 
 def close_job(args: Any, context: Context) -> Result:
@@ -117,7 +122,7 @@ def close_job(args: Any, context: Context) -> Result:
 
     context.open()
     row = jobs.close(args.name, _day(args.on, context) or context.today())
-    return _answer(jobs.view(row), f"Job {row.name} is closed")
+    return _answer(jobs.view(row), _("Job {name} is closed", name=row.name))
 
 
 def _answer(view: Any, line: str) -> Result:
@@ -144,7 +149,7 @@ def list_jobs(args: Any, context: Context) -> Result:
     context.open()
     views = [view for view in jobs.everything(context.as_of()) if args.all or view.closed_on is None]
     rows = [(view.name, view.customer, view.opened_on, view.due_on, view.closed_on) for view in views]
-    lines = table(("job", "customer", "opened", "due", "closed"), rows) if rows else ["No job is open."]
+    lines = table(("job", "customer", "opened", "due", "closed"), rows) if rows else [_("No job is open.")]
     return Result({"jobs": [_json(view) for view in views]}, lines)
 
 
@@ -158,9 +163,10 @@ def show_job(args: Any, context: Context) -> Result:
     view = jobs.view(jobs.find(args.name), as_of)
     spent = costs.read(job=view.name, as_of=as_of)
     head = [
-        f"{view.name}{f' for {view.customer}' if view.customer else ''}",
-        f"  opened {view.opened_on}" + (f", due {view.due_on}" if view.due_on else "")
-        + (f", closed {view.closed_on}" if view.closed_on else ""),
+        f"{view.name}{(_(' for {customer}', customer=view.customer) if view.customer else '')}",
+        _("  opened {opened_on}", opened_on=view.opened_on) + (_(", due {due_on}",
+        due_on=view.due_on) if view.due_on else "")
+        + (_(", closed {closed_on}", closed_on=view.closed_on) if view.closed_on else ""),
     ]  # fmt: skip
     priced = job_price.read(view.name, as_of)
     answer = {"job": _json(view), "cost": tables.costs_json(spent), "price": job_price.price_json(priced)}
@@ -168,7 +174,9 @@ def show_job(args: Any, context: Context) -> Result:
     lines = [*report_lines(tables.cost_report(spent)), "", price.title]
     lines += table(price.heads, [*price.rows, price.totals or ()], most=60)
     if priced.missing:
-        lines.append(f"Not in this price, because it is not known: {', '.join(priced.missing)}.")
+        lines.append(
+            _("Not in this price, because it is not known: {missing}.", missing=", ".join(priced.missing))
+        )
     return Result(answer, [*head, *lines])
 
 

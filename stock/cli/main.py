@@ -16,6 +16,7 @@ from typing import Any, NoReturn
 from stock.cli import streams
 from stock.cli.frame import Context, Result, by_entries, no_list
 from stock.errors import BadInput, BooksUnreachable, UllageError
+from stock.language import _
 from stock.text import not_text, plain
 
 FAMILIES = {
@@ -49,37 +50,40 @@ FAMILIES = {
 FAMILY_OF = {name: family for family, names in FAMILIES.items() for name in names}
 USUAL_VERB = {"substance": "show"}
 """The verb of a command that is meant where none is written."""
-BOOKED = "something was booked before that: look at `ullage logbook` before you do it again"
+BOOKED = _("something was booked before that: look at `ullage logbook` before you do it again")
 
 GLOBAL_OPTIONS = (
-    ("--studio", "PATH_OR_URL", "the books: a file, or a PostgreSQL address"),
-    ("--as-of", "DATE", "read the books as they stood at the end of that day"),
-    ("--json", "", "answer with one JSON document"),
-    ("--ndjson", "", "answer with a JSON document for each entry of a list, a line each"),
+    ("--studio", "PATH_OR_URL", _("the books: a file, or a PostgreSQL address")),
+    ("--as-of", "DATE", _("read the books as they stood at the end of that day")),
+    ("--json", "", _("answer with one JSON document")),
+    ("--ndjson", "", _("answer with a JSON document for each entry of a list, a line each")),
 )
 """Options that may stand anywhere on the line: each with the word for its value, and what it is for."""
-ABOUT_STUDIO = (
-    "Without --studio and ULLAGE_STUDIO the books are those of `ullage config set studio PATH`, else a file in your "
-    "own folder for data."
+ABOUT_STUDIO = _(
+    "Without --studio and ULLAGE_STUDIO the books are those of `ullage config set studio "
+    "PATH`, else a file in your own folder for data."
 )
 ENVIRONMENT = (
-    ("ULLAGE_STUDIO", "The books, where --studio is not given."),
-    ("ULLAGE_THEME", "The dashboard's colours, where --theme is not given."),
-    ("ULLAGE_SCALE", "The port of this bench's scale, where --scale is not given."),
-    ("ULLAGE_PASSWORD", "The password of `ullage serve`, where no file of one is named."),
-    ("ULLAGE_DEBUG", "If set, a fault of the program itself is printed with its traceback."),
-    ("NO_COLOR", "If set, the dashboard shows no colours."),
+    ("ULLAGE_STUDIO", _("The books, where --studio is not given.")),
+    ("ULLAGE_THEME", _("The dashboard's colours, where --theme is not given.")),
+    ("ULLAGE_SCALE", _("The port of this bench's scale, where --scale is not given.")),
+    ("ULLAGE_PASSWORD", _("The password of `ullage serve`, where no file of one is named.")),
+    ("ULLAGE_DEBUG", _("If set, a fault of the program itself is printed with its traceback.")),
+    ("NO_COLOR", _("If set, the dashboard shows no colours.")),
 )
 EXIT_STATUSES = (
-    (0, "It was done."),
+    (0, _("It was done.")),
     (
         1,
-        "Something was found that a script should stop at, or a command failed after it had booked something.",
+        _(
+            "Something was found that a script should stop at, or a command failed after it had "
+            "booked something."
+        ),
     ),
-    (2, "The line, or what it asks for, was refused; nothing was booked."),
-    (3, "The books could not be reached, or can't be read."),
-    (70, "Ullage itself failed; what was not finished was not booked."),
-    (130, "It was interrupted from the keyboard."),
+    (2, _("The line, or what it asks for, was refused; nothing was booked.")),
+    (3, _("The books could not be reached, or can't be read.")),
+    (70, _("Ullage itself failed; what was not finished was not booked.")),
+    (130, _("It was interrupted from the keyboard.")),
 )
 
 FAULT = 70
@@ -105,7 +109,7 @@ class Parser(argparse.ArgumentParser):
         Raises:
             BadInput: always.
         """
-        raise BadInput(plain(message), remedy=f"See `{self.prog} --help`")
+        raise BadInput(plain(message), remedy=_("See `{prog} --help`", prog=self.prog))
 
     def print_help(self, file: Any = None) -> None:
         """Print the help like any other answer; argparse then exits with 0.
@@ -150,7 +154,7 @@ def guarded(work: Callable[[], int], context: Context) -> int:
         return refuse(not_text(error), context, booked=bookings() > before)
     except KeyboardInterrupt:
         if bookings() > before:
-            streams.write_line(f"ullage: stopped, but {BOOKED}")
+            streams.write_line(_("ullage: stopped, but {booked}", booked=BOOKED))
         return 130
     except Exception as error:  # a traceback never reaches a person
         if os.environ.get("ULLAGE_DEBUG"):
@@ -170,7 +174,10 @@ def refuse(error: UllageError, context: Context, *, booked: bool) -> int:
     A failure after a booking exits with 1, because 2 and 3 promise that nothing was booked.
     """
     if booked:
-        error = UllageError(f"{error.after_booking()}; but {BOOKED}", code=error.code)
+        error = UllageError(
+            _("{after_booking}; but {booked}", after_booking=error.after_booking(), booked=BOOKED),
+            code=error.code,
+        )
         error.exit_status = 1
     return streams.refuse(error, as_json=context.json)
 
@@ -179,7 +186,7 @@ def write_remarks() -> None:
     """Print what is odd about the opened books, a line each, on stderr."""
     remarks = sys.modules.get("stock.store.remarks")
     for sentence in remarks.noted() if remarks is not None else ():
-        streams.write_line(f"ullage: {plain(sentence, 2_000)}")
+        streams.write_line(_("ullage: {sentence}", sentence=plain(sentence, 2000)))
 
 
 def back_up_daily(address: str, what: str = "") -> None:
@@ -203,10 +210,17 @@ def back_up_daily(address: str, what: str = "") -> None:
     try:
         daily(address)
     except UllageError as error:
-        failed = plain(f"the day's backup could not be made ({error.after_booking()})", 2_000)
-        stays = f"What was asked is booked: {plain(what)}. " if what else ""
+        failed = plain(
+            _("the day's backup could not be made ({after_booking})", after_booking=error.after_booking()),
+            2_000,
+        )
+        stays = _("What was asked is booked: {what}. ", what=plain(what)) if what else ""
         streams.write_line(
-            f"ullage: {failed}. {stays}The next booking tries again, or `ullage backup PATH` elsewhere"
+            _(
+                "ullage: {failed}. {stays}The next booking tries again, or `ullage backup PATH` elsewhere",
+                failed=failed,
+                stays=stays,
+            )
         )
 
 
@@ -239,7 +253,9 @@ def take_options(line: Sequence[str], context: Context) -> list[str]:
         else:
             rest.append(word)
     if lacking:
-        raise BadInput(f"{plain(lacking, 40)} needs a value", remedy="Write it behind the option")
+        raise BadInput(
+            _("{lacking} needs a value", lacking=plain(lacking, 40)), remedy=_("Write it behind the option")
+        )
     context.as_of_text = given.get("--as-of")
     context.address = given.get("--studio") or os.environ.get("ULLAGE_STUDIO") or usual_address()
     if ":" in context.address or "//" in context.address:
@@ -266,11 +282,13 @@ def parser_for(name: str | None) -> Parser:
     """The parser of one command's family, or of all commands when the name isn't one of them."""
     parser = Parser(
         prog="ullage",
-        description="Books, bench and forecast of a studio that sprays paint. Without a command: the dashboard.",
+        description=_(
+            "Books, bench and forecast of a studio that sprays paint. Without a command: the dashboard."
+        ),
         epilog=_foot(),
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    parser.add_argument("--version", action="store_true", help="say which version this is")
+    parser.add_argument("--version", action="store_true", help=_("say which version this is"))
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     families = [FAMILY_OF[name]] if name in FAMILY_OF else list(FAMILIES)
     for family in families:
@@ -293,11 +311,11 @@ def _foot() -> str:
     return "\n\n".join(
         (
             rows(
-                "anywhere on the line:",
+                _("anywhere on the line:"),
                 ((f"{option} {value}".strip(), text) for option, value, text in GLOBAL_OPTIONS),
             ),
             rows("environment:", ENVIRONMENT),
-            rows("exit status:", ((str(number), text) for number, text in EXIT_STATUSES)),
+            rows(_("exit status:"), ((str(number), text) for number, text in EXIT_STATUSES)),
             textwrap.fill(ABOUT_STUDIO, 78),
         )
     )
@@ -321,7 +339,9 @@ def require_command(name: str) -> None:
         from difflib import get_close_matches  # only for the refusal
 
         close = ", ".join(get_close_matches(name, FAMILY_OF, n=3)) or ", ".join(FAMILY_OF)
-        raise BadInput(f"{plain(name, 40)!r} is no command", remedy=f"Did you mean {close}?")
+        raise BadInput(
+            _("{name!r} is no command", name=plain(name, 40)), remedy=_("Did you mean {close}?", close=close)
+        )
 
 
 def run(line: Sequence[str], context: Context) -> Result:
@@ -355,7 +375,7 @@ def version() -> Result:
     from importlib import metadata  # only for this
 
     number = metadata.version("ullage")
-    return Result({"version": number}, [f"ullage {number}"])
+    return Result({"version": number}, [_("ullage {number}", number=number)])
 
 
 def unforeseen(error: Exception, address: str) -> UllageError:
@@ -367,15 +387,18 @@ def unforeseen(error: Exception, address: str) -> UllageError:
     damaged: UllageError | None = refusals.blame(address) if refusals is not None else None
     if damaged is None and isinstance(error, OSError) and error.errno in DISK_FAILS:
         return BooksUnreachable(
-            f"the disk failed ({error.strerror}); what was not finished was not booked",
-            remedy="Check the disk and the room on it, then do it again",
+            _("the disk failed ({strerror}); what was not finished was not booked", strerror=error.strerror),
+            remedy=_("Check the disk and the room on it, then do it again"),
             code="disk-failed",
         )
     if damaged is not None:
         return damaged
     fault = UllageError(
-        f"something went wrong in Ullage itself ({type(error).__name__}); what was not finished was not booked",
-        remedy="Run it again with ULLAGE_DEBUG=1 and report what it prints",
+        _(
+            "something went wrong in Ullage itself ({name}); what was not finished was not booked",
+            name=type(error).__name__,
+        ),
+        remedy=_("Run it again with ULLAGE_DEBUG=1 and report what it prints"),
         code="unforeseen",
     )
     fault.exit_status = FAULT

@@ -9,47 +9,50 @@ from stock.cli.frame import Context, Result, command, instant, whole
 from stock.cli.show import table
 from stock.errors import BadInput
 from stock.grammar import in_full, in_short
+from stock.language import _
 
 
 def register(commands: Any) -> None:
     """Add the parsers."""
-    mix = command(commands, "mix", make_mix, "log a mix: everything it pours comes off the right bottles")
-    mix.add_argument("parts", nargs="*", metavar="PRODUCT=AMOUNT", help='as "Harbour Blue=8ml"')
-    mix.add_argument("--recipe", metavar="NAME", help="a recipe instead of parts; needs --total")
+    mix = command(commands, "mix", make_mix, _("log a mix: everything it pours comes off the right bottles"))
+    mix.add_argument("parts", nargs="*", metavar="PRODUCT=AMOUNT", help=_('as "Harbour Blue=8ml"'))
+    mix.add_argument("--recipe", metavar="NAME", help=_("a recipe instead of parts; needs --total"))
     mix.add_argument(
-        "--like", metavar="MIX", help="like an earlier mix, as it ended; yesterday, if it was one"
+        "--like", metavar="MIX", help=_("like an earlier mix, as it ended; yesterday, if it was one")
     )
-    mix.add_argument("--next", metavar="JOB", help="the next mix of a job's queue")
+    mix.add_argument("--next", metavar="JOB", help=_("the next mix of a job's queue"))
     mix.add_argument(
-        "--total", metavar="AMOUNT", help="wanted in all, reducer included: parts count as a ratio"
+        "--total", metavar="AMOUNT", help=_("wanted in all, reducer included: parts count as a ratio")
     )
     mix.add_argument(
-        "--reduce", metavar="HOW_MUCH", help="reducer: 20%% of the paint, 5:1 paint to reducer, or an amount"
+        "--reduce",
+        metavar="HOW_MUCH",
+        help=_("reducer: 20%% of the paint, 5:1 paint to reducer, or an amount"),
     )
-    mix.add_argument("--with", dest="with_", metavar="REDUCER", help="a reducer, or a blend as A:B=1:1")
-    mix.add_argument("--needle", help="in mm, as 0.35")
-    mix.add_argument("--job", help="the job it is booked to; made if not known yet")
+    mix.add_argument("--with", dest="with_", metavar="REDUCER", help=_("a reducer, or a blend as A:B=1:1"))
+    mix.add_argument("--needle", help=_("in mm, as 0.35"))
+    mix.add_argument("--job", help=_("the job it is booked to; made if not known yet"))
     mix.add_argument(
-        "--from", dest="from_", action="append", default=[], metavar="BOTTLE", help="pick a bottle"
+        "--from", dest="from_", action="append", default=[], metavar="BOTTLE", help=_("pick a bottle")
     )
-    mix.add_argument("--dry-run", action="store_true", help="show what it would do and book nothing")
-    wash = command(commands, "wash", log_wash, "log a wash-out")
+    mix.add_argument("--dry-run", action="store_true", help=_("show what it would do and book nothing"))
+    wash = command(commands, "wash", log_wash, _("log a wash-out"))
     wash.add_argument(
         "part",
         nargs="?",
         metavar="CLEANER=AMOUNT",
-        help='as "Cleaner=15ml"; without an amount, or with nothing, what is usual here',
+        help=_('as "Cleaner=15ml"; without an amount, or with nothing, what is usual here'),
     )
-    wash.add_argument("--mix", type=whole, help="the mix it followed")
+    wash.add_argument("--mix", type=whole, help=_("the mix it followed"))
     wash.add_argument(
-        "--from", dest="from_", action="append", default=[], metavar="BOTTLE", help="pick a bottle"
+        "--from", dest="from_", action="append", default=[], metavar="BOTTLE", help=_("pick a bottle")
     )
     for parser in (mix, wash):
         parser.add_argument(
-            "--accept", action="append", default=[], metavar="CODE", help="accept a stop caution by name"
+            "--accept", action="append", default=[], metavar="CODE", help=_("accept a stop caution by name")
         )
-        parser.add_argument("--on", metavar="INSTANT", help="when, as 2026-03-01 or '2026-03-01 14:30'")
-        parser.add_argument("--key", help="your own key: a repeat with the same key books nothing")
+        parser.add_argument("--on", metavar="INSTANT", help=_("when, as 2026-03-01 or '2026-03-01 14:30'"))
+        parser.add_argument("--key", help=_("your own key: a repeat with the same key books nothing"))
         parser.add_argument("--note", default="")
 
 
@@ -77,7 +80,9 @@ def _wanted(args: Any) -> Any:
         from stock.bench import mix_queue
 
         if args.parts or args.recipe or args.like or args.job:
-            raise BadInput("--next says what is mixed, and for which job", remedy="Leave the others away")
+            raise BadInput(
+                _("--next says what is mixed, and for which job"), remedy=_("Leave the others away")
+            )
         queued = mix_queue.first(args.next)
     request = request_parser.request(
         args.parts,
@@ -103,7 +108,7 @@ def _earlier(text: str) -> int:
         try:
             return whole(text)
         except ArgumentTypeError as error:
-            raise BadInput(str(error), remedy="Write a mix's number, or yesterday") from error
+            raise BadInput(str(error), remedy=_("Write a mix's number, or yesterday")) from error
     from stock.bench.mixes import of_last_day
     from stock.shelf.studio import settings
 
@@ -111,9 +116,9 @@ def _earlier(text: str) -> int:
     if len(found) != 1:
         listed = "; ".join(f"{each.id}: {each.words}" for each in found[:9])
         raise BadInput(
-            f"{len(found) or 'no'} mixes were made on the last day before today"
+            _("{found} mixes were made on the last day before today", found=len(found) or "no")
             + (f" ({listed})" if found else ""),
-            remedy="Write the number of one of them, as --like 41" if found else "Write what to mix",
+            remedy=_("Write the number of one of them, as --like 41") if found else _("Write what to mix"),
         )
     return found[0].id
 
@@ -121,16 +126,23 @@ def _earlier(text: str) -> int:
 def mix_lines(answer: dict[str, Any]) -> Iterable[str]:
     """A mix as people read it: the amounts, the bottles, the cautions."""
     reduction = answer["reduction"]
-    yield f"Mix {answer['mix']}" if answer["booked"] else "Not booked (dry run)"
-    parts = (
-        f"  paint {in_short(answer['paint_ml'])} ml, reducer {in_short(answer['reducer_ml'])} ml, "
-        f"total {in_short(answer['total_ml'])} ml"
+    yield _("Mix {mix}", mix=answer["mix"]) if answer["booked"] else _("Not booked (dry run)")
+    parts = _(
+        "  paint {paint_ml} ml, reducer {reducer_ml} ml, total {total_ml} ml",
+        paint_ml=in_short(answer["paint_ml"]),
+        reducer_ml=in_short(answer["reducer_ml"]),
+        total_ml=in_short(answer["total_ml"]),
     )
     yield parts
     if reduction and reduction["percent_of_paint"]:
         parts = f"{in_full(reduction['paint_parts'])}:{in_full(reduction['reducer_parts'])}"
         of_paint, of_mix = reduction["percent_of_paint"], reduction["percent_of_mix"]
-        yield f"  {in_full(of_paint)} % of the paint = {parts} = {of_mix:.1f} % of the mix"
+        yield _(
+            "  {of_paint} % of the paint = {parts} = {of_mix:.1f} % of the mix",
+            of_paint=in_full(of_paint),
+            parts=parts,
+            of_mix=of_mix,
+        )
     if answer.get("pot_life") is not None:
         words = answer["pot_life"]["words"]
         yield f"  {words[0].upper()}{words[1:]}"
@@ -151,9 +163,9 @@ def mix_lines(answer: dict[str, Any]) -> Iterable[str]:
         yield f"  {SAFETY}"
 
 
-SAFETY = (
-    "Estimates from what was entered; the safety data sheet, local fire and environmental codes "
-    "and licensed practice decide."
+SAFETY = _(
+    "Estimates from what was entered; the safety data sheet, local fire and environmental "
+    "codes and licensed practice decide."
 )
 
 
@@ -163,8 +175,20 @@ def log_wash(args: Any, context: Context) -> Result:
 
     context.open()
     answer = first_answer("wash", args.key) or _wash(args)
-    lines = [f"Wash {answer['wash']}: {answer['product']} {in_short(answer['volume_ml'])} ml"] + [
-        f"  bottle {pour['bottle']}: {in_short(pour['volume_ml'])} ml, {in_short(pour['on_hand_ml'])} ml left"
+    lines = [
+        _(
+            "Wash {wash}: {product} {volume_ml} ml",
+            wash=answer["wash"],
+            product=answer["product"],
+            volume_ml=in_short(answer["volume_ml"]),
+        )
+    ] + [
+        _(
+            "  bottle {bottle}: {volume_ml} ml, {on_hand_ml} ml left",
+            bottle=pour["bottle"],
+            volume_ml=in_short(pour["volume_ml"]),
+            on_hand_ml=in_short(pour["on_hand_ml"]),
+        )
         for pour in answer["pours"]
     ]
     for found in answer.get("cautions", ()):  # an older Ullage answered without, where no mix was named

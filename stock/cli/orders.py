@@ -10,6 +10,7 @@ from stock.cli.frame import Context, Result, command, instant, whole
 from stock.cli.show import table
 from stock.errors import BadInput, NotFound
 from stock.grammar import in_full
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.text import plain
 
@@ -22,46 +23,46 @@ if TYPE_CHECKING:
 
 def register(commands: Any) -> None:
     """Add the parsers."""
-    order = commands.add_parser("order", help="list, make, receive or cancel orders")
+    order = commands.add_parser("order", help=_("list, make, receive or cancel orders"))
     verbs = order.add_subparsers(dest="verb", required=True, metavar="VERB")
-    listing = command(verbs, "list", list_orders, "what is on order, and what should be")
-    listing.add_argument("--all", action="store_true", help="also orders that came whole")
+    listing = command(verbs, "list", list_orders, _("what is on order, and what should be"))
+    listing.add_argument("--all", action="store_true", help=_("also orders that came whole"))
     listing.add_argument(
         "--every-studio",
         action="store_true",
-        help="what every studio on the server has to order, in one table",
+        help=_("what every studio on the server has to order, in one table"),
     )
-    making = command(verbs, "make", make_order, "write an order down")
-    making.add_argument("lines", nargs="*", metavar="PRODUCT=PACKS", help='as "Harbour Blue=2x60ml"')
+    making = command(verbs, "make", make_order, _("write an order down"))
+    making.add_argument("lines", nargs="*", metavar="PRODUCT=PACKS", help=_('as "Harbour Blue=2x60ml"'))
     making.add_argument("--supplier")
     making.add_argument(
-        "--basket", metavar="SUPPLIER", help="order what the forecast says is due from this supplier"
+        "--basket", metavar="SUPPLIER", help=_("order what the forecast says is due from this supplier")
     )
     making.add_argument("--expected", metavar="DATE")
-    receiving = command(verbs, "receive", receive_order, "put what came of an order on the shelf")
-    cancelling = command(verbs, "cancel", cancel_order, "take what will not come off an order")
+    receiving = command(verbs, "receive", receive_order, _("put what came of an order on the shelf"))
+    cancelling = command(verbs, "cancel", cancel_order, _("take what will not come off an order"))
     for parser in (receiving, cancelling):
         parser.add_argument("order", type=whole)
         parser.add_argument(
-            "packs", nargs="*", metavar="PRODUCT=COUNT", help="only these; everything if left out"
+            "packs", nargs="*", metavar="PRODUCT=COUNT", help=_("only these; everything if left out")
         )
     receiving.add_argument("--lot", default="")
     receiving.add_argument("--best-before", metavar="DATE")
     receiving.add_argument(
         "--of", action="append", nargs="+", metavar="PRODUCT|KEY=VALUE", default=[],
-        help="what is on the bottles of one product, where it differs: PRODUCT, then some of lot=A12 "
-        "best-before=2027-03-01 left=half opened=unknown",
+        help=_("what is on the bottles of one product, where it differs: PRODUCT, then some of lot=A12 "
+"best-before=2027-03-01 left=half opened=unknown"),
     )  # fmt: skip
     receiving.add_argument("--place")
-    plan = command(commands, "plan-use", plan_use, "write down what a job will need")
+    plan = command(commands, "plan-use", plan_use, _("write down what a job will need"))
     plan.add_argument("product")
-    plan.add_argument("volume", help="as 120ml")
-    plan.add_argument("--on", metavar="DATE", required=True, help="the day it is needed")
+    plan.add_argument("volume", help=_("as 120ml"))
+    plan.add_argument("--on", metavar="DATE", required=True, help=_("the day it is needed"))
     plan.add_argument("--job")
-    plan.add_argument("--key", help="your own key: a repeat with the same key books nothing")
+    plan.add_argument("--key", help=_("your own key: a repeat with the same key books nothing"))
     for parser in (making, receiving, cancelling):
-        parser.add_argument("--on", metavar="DATE", help="when it happened")
-        parser.add_argument("--key", help="your own key: a repeat with the same key books nothing")
+        parser.add_argument("--on", metavar="DATE", help=_("when it happened"))
+        parser.add_argument("--key", help=_("your own key: a repeat with the same key books nothing"))
 
 
 def list_orders(args: Any, context: Context) -> Result:
@@ -91,7 +92,7 @@ def list_orders(args: Any, context: Context) -> Result:
         for line in lines
     ]  # fmt: skip
     heads = ("order>", "made", "expected", "supplier", "product", "packs", "came>", "cancelled>", "open>")
-    lines = table(heads, rows) if rows else ["Nothing is on order."]
+    lines = table(heads, rows) if rows else [_("Nothing is on order.")]
     for each in baskets:
         lines += ["", *basket_lines(each, reading)]
     return Result(answer, lines)
@@ -102,13 +103,13 @@ def _every_studio(args: Any, context: Context) -> Result:
     from stock.forecast import every_studio  # loads numpy
 
     if args.all:
-        raise BadInput("--every-studio lists what is to be ordered", remedy="Leave --all out")
+        raise BadInput(_("--every-studio lists what is to be ordered"), remedy=_("Leave --all out"))
     day = None
     if context.as_of_text is not None:
         today = clock.now().date()
         day = units.day(context.as_of_text, today)
         if day > today:
-            raise BadInput(f"--as-of {day} is in the future", remedy="Give today or a past day")
+            raise BadInput(_("--as-of {day} is in the future", day=day), remedy=_("Give today or a past day"))
     read: list[StudioOrders] = []
     unread: list[every_studio.UnreadStudio] = []
     for each in every_studio.orders(context.address, day):
@@ -118,7 +119,8 @@ def _every_studio(args: Any, context: Context) -> Result:
             read.append(each)
     if not read and not unread:
         raise NotFound(
-            "no schema of that database holds a studio's books", remedy=Remedy("Make one with ", Do("new"))
+            _("no schema of that database holds a studio's books"),
+            remedy=Remedy(_("Make one with "), Do("new")),
         )
     answer = {
         "studios": [
@@ -133,11 +135,13 @@ def _every_studio(args: Any, context: Context) -> Result:
         "not_read": [{"schema": each.schema, "reason": each.reason} for each in unread],
     }
     rows = sorted(row for each in read for basket in each.baskets for row in _studio_rows(each, basket))
-    heads = ("order by", "studio", "schema", "supplier", "product", "packs", "cost>")
+    heads = (_("order by"), "studio", "schema", "supplier", "product", "packs", "cost>")
     nothing = sum(not each.baskets for each in read)
     lines = table(heads, rows) if rows else []
-    lines.append(f"{len(read)} studios read; {nothing} of them have nothing to order.")
-    lines += [f"Not read: {each.schema}: {each.reason}" for each in unread]
+    lines.append(
+        _("{read} studios read; {nothing} of them have nothing to order.", read=len(read), nothing=nothing)
+    )
+    lines += [_("Not read: {schema}: {reason}", schema=each.schema, reason=each.reason) for each in unread]
     return Result(answer, lines, status=1 if unread else 0)
 
 
@@ -146,7 +150,7 @@ def _studio_rows(orders: "StudioOrders", basket: "Basket") -> Iterable[tuple[str
     for line in (*basket.must, *basket.along):
         packs = f"{line.count} x {units.show_volume(units.Microlitres(line.size_ul), orders.measures)}"
         cost = "" if line.cost_minor is None else units.show_money(line.cost_minor, orders.currency)
-        yield day, orders.name, orders.schema, basket.supplier or "not known", line.product, packs, cost
+        yield day, orders.name, orders.schema, basket.supplier or _("not known"), line.product, packs, cost
 
 
 def _order_json(lines: Sequence["OpenLine"], currency: str) -> dict[str, Any]:
@@ -197,20 +201,28 @@ def _basket_json(basket: "Basket", reading: "Reading | StudioOrders") -> dict[st
 def basket_lines(basket: "Basket", reading: "Reading") -> Iterable[str]:
     """The basket as a person reads it."""
     day = date.fromordinal(reading.as_of.toordinal() + basket.day)
-    yield f"To order from {basket.supplier or 'no known supplier'} by {day}:"
+    yield _("To order from {supplier} by {day}:", supplier=basket.supplier or _("no known supplier"), day=day)
     for line in (*basket.must, *basket.along):
         cost = "" if line.cost_minor is None else f"  {units.show_money(line.cost_minor, reading.currency)}"
         size = units.show_volume(units.Microlitres(line.size_ul), reading.measures)
-        yield f"  {line.count} x {size} {line.product}{cost}{'  (rides along)' if line in basket.along else ''}"
+        yield f"  {line.count} x {size} {line.product}{cost}{(_('  (rides along)') if line in basket.along else '')}"
     goods = units.show_money(basket.goods_minor, reading.currency)
     shipping = (
-        f", shipping {units.show_money(basket.shipping_minor, reading.currency)}"
+        _(
+            ", shipping {shipping_minor}",
+            shipping_minor=units.show_money(basket.shipping_minor, reading.currency),
+        )
         if basket.shipping_minor
         else ""
     )
-    yield f"  goods {goods}{shipping}" + (f", {basket.unpriced} without a price" if basket.unpriced else "")
+    yield _("  goods {goods}{shipping}", goods=goods, shipping=shipping) + (
+        _(", {unpriced} without a price", unpriced=basket.unpriced) if basket.unpriced else ""
+    )
     if basket.missing_minor is not None:
-        yield f"  {units.show_money(basket.missing_minor, reading.currency)} more would make shipping free"
+        yield _(
+            "  {missing_minor} more would make shipping free",
+            missing_minor=units.show_money(basket.missing_minor, reading.currency),
+        )
 
 
 def _volume(text: str) -> int:
@@ -228,7 +240,7 @@ def make_order(args: Any, context: Context) -> Result:
     lines = ", ".join(
         f"{line['packs']} x {in_full(line['size_ml'])} ml {line['product']}" for line in answer["lines"]
     )
-    return Result(answer, [f"Order {answer['order']}: {lines}"])
+    return Result(answer, [_("Order {order}: {lines}", order=answer["order"], lines=lines)])
 
 
 def _ordered(args: Any, context: Context) -> dict[str, Any]:
@@ -236,7 +248,8 @@ def _ordered(args: Any, context: Context) -> dict[str, Any]:
 
     if bool(args.lines) == (args.basket is not None):
         raise BadInput(
-            "an order needs its lines or --basket SUPPLIER", remedy="Write them as 'Harbour Blue=2x60ml'"
+            _("an order needs its lines or --basket SUPPLIER"),
+            remedy=_("Write them as 'Harbour Blue=2x60ml'"),
         )
     lines, supplier = [_wanted(text) for text in args.lines], args.supplier
     if args.basket is not None:
@@ -251,7 +264,10 @@ def _wanted(text: str) -> Any:
     name, sign, packs = text.rpartition("=")
     count, times, size = packs.partition("x")
     if not sign or not times or not count.strip().isascii() or not count.strip().isdigit() or len(count) > 6:
-        raise BadInput(f"{text[:60]!r} is no line of an order", remedy="Write it as 'Harbour Blue=2x60ml'")
+        raise BadInput(
+            _("{text!r} is no line of an order", text=text[:60]),
+            remedy=_("Write it as 'Harbour Blue=2x60ml'"),
+        )
     return NewOrderLine(name, _volume(size), int(count))
 
 
@@ -265,7 +281,8 @@ def _basket_of(supplier: str) -> tuple[list[Any], str]:
     basket = next((each for each in baskets_of(read().forecasts()) if each.supplier == name), None)
     if basket is None:
         raise BadInput(
-            f"nothing has to be ordered from {name}", remedy=Remedy(Do("order list"), " shows what is due")
+            _("nothing has to be ordered from {name}", name=name),
+            remedy=Remedy(Do("order list"), _(" shows what is due")),
         )
     return [
         NewOrderLine(line.product, line.size_ul, line.count) for line in (*basket.must, *basket.along)
@@ -277,7 +294,9 @@ def _counts(texts: Sequence[str]) -> dict[str, int] | None:
     for text in texts:
         name, sign, count = text.rpartition("=")
         if not sign or not count.strip().isascii() or not count.strip().isdigit() or len(count) > 6:
-            raise BadInput(f"{text[:60]!r} has no count", remedy="Write it as 'Harbour Blue=2'")
+            raise BadInput(
+                _("{text!r} has no count", text=text[:60]), remedy=_("Write it as 'Harbour Blue=2'")
+            )
         counts[name] = counts.get(name, 0) + int(count)
     return counts or None
 
@@ -296,8 +315,13 @@ def receive_order(args: Any, context: Context) -> Result:
         printed=printed, place=args.place, on=instant(args.on), key=args.key,
     )  # fmt: skip
     numbers = ", ".join(str(bottle["id"]) for bottle in answer["bottles"])
-    rest = f"; {answer['open']} still to come" if answer["open"] else "; the order is complete"
-    return Result(answer, [f"Bottles {numbers} came of order {args.order}{rest}"])
+    rest = (
+        _("; {open} still to come", open=answer["open"]) if answer["open"] else _("; the order is complete")
+    )
+    return Result(
+        answer,
+        [_("Bottles {numbers} came of order {order}{rest}", numbers=numbers, order=args.order, rest=rest)],
+    )
 
 
 _OF = ("lot", "best-before", "left", "opened")
@@ -323,14 +347,15 @@ def _came_as(args: Any, today: date, best_before: date | None) -> dict[int, Any]
         lines = [line for line in open_lines if line.product == name]
         if not lines:
             raise NotFound(
-                f"order {args.order} has nothing of {name} to come",
-                remedy=Remedy(Do("order list"), " shows its lines"),
+                _("order {order} has nothing of {name} to come", order=args.order, name=name),
+                remedy=Remedy(Do("order list"), _(" shows its lines")),
             )
         given = _of_one(name, words)
         for line in lines:
             if line.line in found:
                 raise BadInput(
-                    f"{name} is named twice", remedy="Write all of it behind one --of; nothing was booked"
+                    _("{name} is named twice", name=name),
+                    remedy=_("Write all of it behind one --of; nothing was booked"),
                 )
             opened = given.get("opened")
             found[line.line] = orders.CameAs(
@@ -350,10 +375,14 @@ def _of_one(product: str, words: Sequence[str]) -> dict[str, str]:
         word for word in words if word.partition("=")[0] not in _OF or not word.partition("=")[2].strip()
     ]
     if strange or not words:
-        what = f"{plain(strange[0], 60)!r} says nothing" if strange else "nothing is said"
+        what = (
+            _("{strange!r} says nothing", strange=plain(strange[0], 60)) if strange else _("nothing is said")
+        )
         raise BadInput(
-            f"{what} of the bottles of {product}",
-            remedy="Write some of lot=A12 best-before=2027-03-01 left=half opened=unknown; nothing was booked",
+            _("{what} of the bottles of {product}", what=what, product=product),
+            remedy=_(
+                "Write some of lot=A12 best-before=2027-03-01 left=half opened=unknown; nothing was booked"
+            ),
         )
     return given
 
@@ -365,7 +394,15 @@ def cancel_order(args: Any, context: Context) -> Result:
     context.open()
     answer = orders.cancel(args.order, _counts(args.packs), on=instant(args.on), key=args.key)
     return Result(
-        answer, [f"Order {args.order}: {answer['cancelled']} cancelled, {answer['open']} still to come"]
+        answer,
+        [
+            _(
+                "Order {order}: {cancelled} cancelled, {open} still to come",
+                order=args.order,
+                cancelled=answer["cancelled"],
+                open=answer["open"],
+            )
+        ],
     )
 
 
@@ -377,5 +414,13 @@ def plan_use(args: Any, context: Context) -> Result:
     day = units.day(args.on, context.today())
     answer = orders.plan_use(args.product, _volume(args.volume), day, job=args.job, key=args.key)
     return Result(
-        answer, [f"{answer['product']}: {in_full(answer['volume_ml'])} ml planned for {answer['needed_on']}"]
+        answer,
+        [
+            _(
+                "{product}: {volume_ml} ml planned for {needed_on}",
+                product=answer["product"],
+                volume_ml=in_full(answer["volume_ml"]),
+                needed_on=answer["needed_on"],
+            )
+        ],
     )

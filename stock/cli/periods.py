@@ -5,25 +5,26 @@ from typing import Any
 
 from stock.cli.frame import Context, Result, command
 from stock.cli.show import table
+from stock.language import _
 
 
 def register(commands: Any) -> None:
     """Add the parsers."""
-    period = commands.add_parser("period", help="close the books until a day, or open them again")
+    period = commands.add_parser("period", help=_("close the books until a day, or open them again"))
     verbs = period.add_subparsers(dest="verb", required=True, metavar="VERB")
-    closing = command(verbs, "close", close, "date nothing on that day or before any more")
+    closing = command(verbs, "close", close, _("date nothing on that day or before any more"))
     closing.add_argument(
-        "until", metavar="MONTH_OR_DATE", help="as 2026-03, which ends on the 31st, or 2026-03-15"
+        "until", metavar="MONTH_OR_DATE", help=_("as 2026-03, which ends on the 31st, or 2026-03-15")
     )
-    closing.add_argument("--reason", default="", help="a note about it")
-    opening = command(verbs, "reopen", reopen, "open the books again, with a reason")
-    opening.add_argument("--to", metavar="MONTH_OR_DATE", help="what stays closed; nothing if left out")
-    opening.add_argument("--reason", required=True, help="why, for whoever reads the books")
+    closing.add_argument("--reason", default="", help=_("a note about it"))
+    opening = command(verbs, "reopen", reopen, _("open the books again, with a reason"))
+    opening.add_argument("--to", metavar="MONTH_OR_DATE", help=_("what stays closed; nothing if left out"))
+    opening.add_argument("--reason", required=True, help=_("why, for whoever reads the books"))
     command(
         verbs,
         "list",
         show_periods,
-        "until when the books are closed, and each change of that",
+        _("until when the books are closed, and each change of that"),
         entries=("changes",),
     )
 
@@ -42,8 +43,8 @@ def close(args: Any, context: Context) -> Result:
     until = periods.close(_last_day(args.until, context), reason=args.reason)
     return Result(
         {"closed_until": until.isoformat()},
-        [f"The books are closed until {until}: nothing is dated on that day or before it any more, and corrections "
-         "count in the days after it"],
+        [_("The books are closed until {until}: nothing is dated on that day or before it any more, "
+"and corrections count in the days after it", until=until)],
     )  # fmt: skip
 
 
@@ -53,7 +54,9 @@ def reopen(args: Any, context: Context) -> Result:
 
     context.open()
     stays = periods.reopen(_last_day(args.to, context) if args.to is not None else None, reason=args.reason)
-    words = f"The books are closed until {stays}" if stays else "No period is closed any more"
+    words = (
+        _("The books are closed until {stays}", stays=stays) if stays else _("No period is closed any more")
+    )
     return Result({"closed_until": stays.isoformat() if stays else None}, [words])
 
 
@@ -75,8 +78,8 @@ def show_periods(args: Any, context: Context) -> Result:
             for one in changes
         ],
     }
-    lines = [f"The books are closed until {until}." if until else "No period is closed."]
+    lines = [_("The books are closed until {until}.", until=until) if until else _("No period is closed.")]
     if changes:
         rows = [(one.on, one.closed_until or "nothing", one.reason) for one in changes]
-        lines += ["", *table(("changed on", "closed until", "reason"), rows, most=60)]
+        lines += ["", *table((_("changed on"), _("closed until"), "reason"), rows, most=60)]
     return Result(answer, lines)

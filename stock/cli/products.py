@@ -8,39 +8,40 @@ from stock.cli.scale import add_weigh
 from stock.cli.show import table
 from stock.errors import BadInput
 from stock.grammar import in_full
+from stock.language import _
 from stock.remedies import Option, Remedy
 
 FIELDS = (
-    ("--role", "paint, clear, reducer, cleaner, additive, hardener or mixed"),
-    ("--maker", "who makes it"),
-    ("--supplier", "who sells it"),
-    ("--lead-time", "from order to delivery, as 7d"),
-    ("--density", "g/ml, as 1.05"),
-    ("--drops-per-ml", "of the dropper that it comes with"),
-    ("--water", "water content, per cent by weight"),
-    ("--solids", "solids, per cent by weight (what does not evaporate)"),
-    ("--flash-point", "closed cup, as 18C or 64F; none if it has none"),
-    ("--boiling-point", "initial boiling point, as 78C"),
-    ("--ph", "as 12.5, 11-13 or >12; a range counts by its worse end"),
-    ("--opened-life", "how long it is good once opened, as 12mo"),
-    ("--sealed-life", "how long it is good unopened, as 3y"),
-    ("--pot-life", "of a two-part product once mixed, as 4h, or with heat as '4h; 2h from 30C'"),
-    ("--store-at", "storage temperatures, as 5C..35C"),
-    ("--usual-reducer", "the product it is usually cut with"),
-    ("--groups", "what it is, for compatibility: waterborne alcohol ketone isocyanate ..."),
-    ("--voc-categories", "whose VOC limit it has, as eu:topcoat us:topcoat"),
-    ("--note", "anything worth knowing"),
-    ("--signal-word", "sheet section 2: danger, warning or none"),
-    ("--h-statements", "sheet section 2, as 'H225 H319 EUH066', or none"),
-    ("--p-statements", "sheet section 2, as 'P210 P305+P351+P338', or none"),
-    ("--pictograms", "sheet section 2, by number or name, as 'GHS02, exclamation mark', or none"),
-    ("--gloves", "sheet section 8, as printed"),
-    ("--eye-protection", "sheet section 8, as printed"),
-    ("--breathing-protection", "sheet section 8, as printed"),
-    ("--incompatible", "sheet section 10, as printed: what it must not meet"),
-    ("--un-number", "sheet section 14, as 1263, or none"),
-    ("--transport-class", "sheet section 14, as 3 or 2.1, or none"),
-    ("--packing-group", "sheet section 14: I, II, III or none"),
+    ("--role", _("paint, clear, reducer, cleaner, additive, hardener or mixed")),
+    ("--maker", _("who makes it")),
+    ("--supplier", _("who sells it")),
+    ("--lead-time", _("from order to delivery, as 7d")),
+    ("--density", _("g/ml, as 1.05")),
+    ("--drops-per-ml", _("of the dropper that it comes with")),
+    ("--water", _("water content, per cent by weight")),
+    ("--solids", _("solids, per cent by weight (what does not evaporate)")),
+    ("--flash-point", _("closed cup, as 18C or 64F; none if it has none")),
+    ("--boiling-point", _("initial boiling point, as 78C")),
+    ("--ph", _("as 12.5, 11-13 or >12; a range counts by its worse end")),
+    ("--opened-life", _("how long it is good once opened, as 12mo")),
+    ("--sealed-life", _("how long it is good unopened, as 3y")),
+    ("--pot-life", _("of a two-part product once mixed, as 4h, or with heat as '4h; 2h from 30C'")),
+    ("--store-at", _("storage temperatures, as 5C..35C")),
+    ("--usual-reducer", _("the product it is usually cut with")),
+    ("--groups", _("what it is, for compatibility: waterborne alcohol ketone isocyanate ...")),
+    ("--voc-categories", _("whose VOC limit it has, as eu:topcoat us:topcoat")),
+    ("--note", _("anything worth knowing")),
+    ("--signal-word", _("sheet section 2: danger, warning or none")),
+    ("--h-statements", _("sheet section 2, as 'H225 H319 EUH066', or none")),
+    ("--p-statements", _("sheet section 2, as 'P210 P305+P351+P338', or none")),
+    ("--pictograms", _("sheet section 2, by number or name, as 'GHS02, exclamation mark', or none")),
+    ("--gloves", _("sheet section 8, as printed")),
+    ("--eye-protection", _("sheet section 8, as printed")),
+    ("--breathing-protection", _("sheet section 8, as printed")),
+    ("--incompatible", _("sheet section 10, as printed: what it must not meet")),
+    ("--un-number", _("sheet section 14, as 1263, or none")),
+    ("--transport-class", _("sheet section 14, as 3 or 2.1, or none")),
+    ("--packing-group", _("sheet section 14: I, II, III or none")),
 )
 ALSO_WRITTEN = {
     "--signal-word": "--signal", "--h-statements": "--h", "--p-statements": "--p", "--eye-protection": "--eyes",
@@ -48,84 +49,87 @@ ALSO_WRITTEN = {
 }  # fmt: skip
 """Options of a product that have a short form."""
 LISTS = (
-    ("--size", "a size it is sold in, as 60ml; may be repeated"),
-    ("--price", "what a size costs, as 60ml=7.90; may be repeated"),
-    ("--solvent", "as ethanol=45%%, ethanol=10-25%% or ethanol=45%% by volume, or none; may be repeated"),
-    ("--not-with", "a product it may not meet; may be repeated"),
+    ("--size", _("a size it is sold in, as 60ml; may be repeated")),
+    ("--price", _("what a size costs, as 60ml=7.90; may be repeated")),
+    ("--solvent", _("as ethanol=45%%, ethanol=10-25%% or ethanol=45%% by volume, or none; may be repeated")),
+    ("--not-with", _("a product it may not meet; may be repeated")),
 )
 OWN = (
-    ("--line", "the line it belongs to: what it doesn't say itself is the line's"),
-    ("--code", "its maker's number for it"),
-    ("--color", "its colour on the shelf: a name such as navy, or #2a6f97"),
+    ("--line", _("the line it belongs to: what it doesn't say itself is the line's")),
+    ("--code", _("its maker's number for it")),
+    ("--color", _("its colour on the shelf: a name such as navy, or #2a6f97")),
 )
 """What a product has and a line has not."""
 
 
 def register(commands: Any) -> None:
     """Add the parsers."""
-    product = commands.add_parser("product", help="add, list, show or change products")
+    product = commands.add_parser("product", help=_("add, list, show or change products"))
     verbs = product.add_subparsers(dest="verb", required=True, metavar="VERB")
-    adding = command(verbs, "add", add_product, "add a product")
+    adding = command(verbs, "add", add_product, _("add a product"))
     adding.add_argument("name")
-    adding.add_argument("--like", metavar="PRODUCT", help="copy all but its name and colour from this one")
+    adding.add_argument("--like", metavar="PRODUCT", help=_("copy all but its name and colour from this one"))
     changing = command(
         verbs,
         "change",
         change_product,
-        "change the fields given of a product, or with --line of a whole line's",
+        _("change the fields given of a product, or with --line of a whole line's"),
     )
-    changing.add_argument("name", nargs="?", help="without it, every product of the line that --line names")
+    changing.add_argument(
+        "name", nargs="?", help=_("without it, every product of the line that --line names")
+    )
     for parser in (adding, changing):
         _fields(parser, (*OWN, *FIELDS))
-        parser.add_argument("--discontinued", nargs="?", const=True, metavar="DATE", help="no longer made")
-    changing.add_argument("--rename", help="its new name")
+        parser.add_argument("--discontinued", nargs="?", const=True, metavar="DATE", help=_("no longer made"))
+    changing.add_argument("--rename", help=_("its new name"))
     changing.add_argument(
-        "--since", metavar="DATE", help="the day from which changed facts count; today if left out"
+        "--since", metavar="DATE", help=_("the day from which changed facts count; today if left out")
     )
-    changing.add_argument("--still-made", action="store_true", help="take a --discontinued back")
+    changing.add_argument("--still-made", action="store_true", help=_("take a --discontinued back"))
     deleting = command(
-        verbs, "delete", delete_product, "delete a product that was entered by mistake and never used"
+        verbs, "delete", delete_product, _("delete a product that was entered by mistake and never used")
     )
     deleting.add_argument("name")
     add_weigh(verbs)
-    command(verbs, "list", list_products, "list all products", entries=("products",))
-    show = command(verbs, "show", show_product, "show what is known of a product")
+    command(verbs, "list", list_products, _("list all products"), entries=("products",))
+    show = command(verbs, "show", show_product, _("show what is known of a product"))
     show.add_argument("name")
     _register_line(commands)
 
 
 def _register_line(commands: Any) -> None:
-    line = commands.add_parser("line", help="what the products of a maker's line share")
+    line = commands.add_parser("line", help=_("what the products of a maker's line share"))
     verbs = line.add_subparsers(dest="verb", required=True, metavar="VERB")
     for verb, run, words in (
-        ("add", add_line, "add a line and what all its products share"),
+        ("add", add_line, _("add a line and what all its products share")),
         (
             "change",
             change_line,
-            "change the fields given; the line's products follow but for what they say themselves",
+            _("change the fields given; the line's products follow but for what they say themselves"),
         ),
     ):
         parser = command(verbs, verb, run, words)
         parser.add_argument("name")
         _fields(parser, FIELDS)
-    rename = command(verbs, "rename", rename_line, "give a line another name")
+    rename = command(verbs, "rename", rename_line, _("give a line another name"))
     rename.add_argument("name")
-    rename.add_argument("new", help="its new name")
+    rename.add_argument("new", help=_("its new name"))
     filling = command(
-        verbs, "fill", fill_line, "enter many products of a line with their bottles, a row each"
+        verbs, "fill", fill_line, _("enter many products of a line with their bottles, a row each")
     )
     filling.add_argument("line")
     filling.add_argument(
-        "file", help="rows of name; code; colour; size; how many; how full; opened, or - for standard input"
+        "file",
+        help=_("rows of name; code; colour; size; how many; how full; opened, or - for standard input"),
     )
-    filling.add_argument("--place", help="where the bottles stand")
+    filling.add_argument("--place", help=_("where the bottles stand"))
     filling.add_argument(
-        "--bought", action="store_true", help="they came in a delivery; else they are opening stock"
+        "--bought", action="store_true", help=_("they came in a delivery; else they are opening stock")
     )
-    filling.add_argument("--dry-run", action="store_true", help="read everything and book nothing")
-    filling.add_argument("--key", help="your own key: a repeat with the same key books nothing")
-    command(verbs, "list", list_lines, "list all lines", entries=("lines",))
-    show = command(verbs, "show", show_line, "show what a line says, and what its products say themselves")
+    filling.add_argument("--dry-run", action="store_true", help=_("read everything and book nothing"))
+    filling.add_argument("--key", help=_("your own key: a repeat with the same key books nothing"))
+    command(verbs, "list", list_lines, _("list all lines"), entries=("lines",))
+    show = command(verbs, "show", show_line, _("show what a line says, and what its products say themselves"))
     show.add_argument("name")
 
 
@@ -177,7 +181,9 @@ def delete_product(args: Any, context: Context) -> Result:
 
     context.open()
     answer = taking_back.delete_product(args.name)
-    return Result(answer, [f"{answer['product']} is deleted, with all that was noted of it"])
+    return Result(
+        answer, [_("{product} is deleted, with all that was noted of it", product=answer["product"])]
+    )
 
 
 def _change_all(args: Any, given: dict[str, Any], since: date | None) -> Result:
@@ -187,8 +193,8 @@ def _change_all(args: Any, given: dict[str, Any], since: date | None) -> Result:
     given = {key: value for key, value in given.items() if value is not None and key != "line"}
     if args.line is None or args.rename is not None or not given:
         raise BadInput(
-            "nobody knows which products are meant, or what is to change",
-            remedy=Remedy("Name a product and a field, or a field and ", Option("line", "LINE")),
+            _("nobody knows which products are meant, or what is to change"),
+            remedy=Remedy(_("Name a product and a field, or a field and "), Option("line", "LINE")),
         )
     line = lines.find(args.line)
     changed = products.change_all(inheritance.members(line.id), given, since=since)
@@ -197,9 +203,9 @@ def _change_all(args: Any, given: dict[str, Any], since: date | None) -> Result:
     return Result(
         {"line": line.name, "products": names, "fields": list(given)},
         [
-            f"{line.name}: {what} changed of {', '.join(names)}"
+            _("{name}: {what} changed of {names}", name=line.name, what=what, names=", ".join(names))
             if names
-            else f"{line.name} has no product yet"
+            else _("{name} has no product yet", name=line.name)
         ],
     )
 
@@ -249,9 +255,9 @@ def list_products(args: Any, context: Context) -> Result:  # noqa: ARG001 - ever
         )
         for row in answer["products"]
     ]
-    lines = table(("product", "role", "line", "supplier", "usual reducer", ""), cells)
+    lines = table(("product", "role", "line", "supplier", _("usual reducer"), ""), cells)
     return Result(
-        answer, lines if rows else ["No products yet. Add one: `ullage product add NAME --role ROLE`"]
+        answer, lines if rows else [_("No products yet. Add one: `ullage product add NAME --role ROLE`")]
     )
 
 
@@ -291,21 +297,32 @@ def fill_line(args: Any, context: Context) -> Result:
     answer = line_form.fill(
         args.line,
         line_form.rows_of(_text_of(args.file)),
-        source="standard input" if args.file == "-" else plain(args.file, 60),
+        source=_("standard input") if args.file == "-" else plain(args.file, 60),
         place=args.place,
         bought=args.bought,
         dry_run=args.dry_run,
         key=args.key,
     )
     many, bottles = len(answer["products"]), answer["bottles"]
-    could = "" if answer["booked"] else " would be entered; nothing was booked"
+    could = "" if answer["booked"] else _(" would be entered; nothing was booked")
     lines = [
-        f"{answer['line']}: {many} new product{'s' * (many != 1)}, {bottles} bottle{'s' * (bottles != 1)} "
-        f"with {in_full(answer['volume_ml'])} ml{could}"
+        _(
+            "{line}: {many} new product{many2}, {bottles} bottle{bottles2} with {volume_ml} ml{could}",
+            line=answer["line"],
+            many=many,
+            many2="s" * (many != 1),
+            bottles=bottles,
+            bottles2="s" * (bottles != 1),
+            volume_ml=in_full(answer["volume_ml"]),
+            could=could,
+        )
     ]
     if answer["opened_unknown"]:
         lines.append(
-            f"  {answer['opened_unknown']} open since a day that nobody knows: they count from the worse side"
+            _(
+                "  {opened_unknown} open since a day that nobody knows: they count from the worse side",
+                opened_unknown=answer["opened_unknown"],
+            )
         )
     return Result(answer, lines)
 
@@ -327,12 +344,18 @@ def _text_of(file: str) -> str:
             with paths.opened(paths.located(file)) as opened:
                 raw = opened.read(LARGEST_BYTES + 1)
         if len(raw) > LARGEST_BYTES:
-            raise BadInput("there is more than a megabyte", remedy="Enter it in parts; nothing was booked")
+            raise BadInput(
+                _("there is more than a megabyte"), remedy=_("Enter it in parts; nothing was booked")
+            )
         return raw.decode("utf-8-sig")
     except OSError as error:
-        raise BadInput(f"that can't be read: {error.strerror}", remedy="Name another file") from None
+        raise BadInput(
+            _("that can't be read: {strerror}", strerror=error.strerror), remedy=_("Name another file")
+        ) from None
     except UnicodeDecodeError:
-        raise BadInput("that is no text in UTF-8", remedy="Save it as UTF-8; nothing was booked") from None
+        raise BadInput(
+            _("that is no text in UTF-8"), remedy=_("Save it as UTF-8; nothing was booked")
+        ) from None
 
 
 def show_line(args: Any, context: Context) -> Result:
@@ -364,4 +387,4 @@ def list_lines(args: Any, context: Context) -> Result:  # noqa: ARG001 - every c
     }
     cells = [(row["name"], row["role"], row["maker"], row["products"]) for row in answer["lines"]]
     shown = table(("line", "role", "maker", "products>"), cells)
-    return Result(answer, shown if cells else ["No lines yet. Add one: `ullage line add NAME`"])
+    return Result(answer, shown if cells else [_("No lines yet. Add one: `ullage line add NAME`")])

@@ -4,21 +4,24 @@ from typing import Any
 
 from stock.cli.frame import Context, Result, command, whole
 from stock.errors import BadInput
+from stock.language import _
 
 
 def register(commands: Any) -> None:
     """Add the parsers."""
-    recipe = commands.add_parser("recipe", help="enter, list and show recipes")
+    recipe = commands.add_parser("recipe", help=_("enter, list and show recipes"))
     verbs = recipe.add_subparsers(dest="verb", required=True, metavar="VERB")
-    add = command(verbs, "add", add_recipe, "enter a recipe by its parts, or keep an earlier mix as one")
+    add = command(verbs, "add", add_recipe, _("enter a recipe by its parts, or keep an earlier mix as one"))
     add.add_argument("name")
-    add.add_argument("parts", nargs="*", metavar="PRODUCT=PARTS", help='as "Harbour Blue=3" "Slow Thinner=1"')
     add.add_argument(
-        "--of-mix", type=whole, metavar="MIX", help="the parts of an earlier mix, its steps included"
+        "parts", nargs="*", metavar="PRODUCT=PARTS", help=_('as "Harbour Blue=3" "Slow Thinner=1"')
+    )
+    add.add_argument(
+        "--of-mix", type=whole, metavar="MIX", help=_("the parts of an earlier mix, its steps included")
     )
     add.add_argument("--note", default="")
-    command(verbs, "list", list_recipes, "list the recipes", entries=("recipes",))
-    show = command(verbs, "show", show_recipe, "show one recipe")
+    command(verbs, "list", list_recipes, _("list the recipes"), entries=("recipes",))
+    show = command(verbs, "show", show_recipe, _("show one recipe"))
     show.add_argument("name")
 
 
@@ -28,8 +31,12 @@ def add_recipe(args: Any, context: Context) -> Result:
 
     if args.of_mix is not None and args.parts:
         raise BadInput(
-            f"a recipe has its parts from mix {args.of_mix} or from the line, not from both; nothing was booked",
-            remedy="Leave out --of-mix or the parts",
+            _(
+                "a recipe has its parts from mix {of_mix} or from the line, not from both; nothing was "
+                "booked",
+                of_mix=args.of_mix,
+            ),
+            remedy=_("Leave out --of-mix or the parts"),
         )
     context.open()
     if args.of_mix is not None:
@@ -46,7 +53,7 @@ def list_recipes(args: Any, context: Context) -> Result:
 
     context.open()
     found = recipes.everything()
-    lines = [f"{each.name}: {each.words}" for each in found] or ["No recipe is entered"]
+    lines = [f"{each.name}: {each.words}" for each in found] or [_("No recipe is entered")]
     return Result({"recipes": [each.as_json() for each in found]}, lines)
 
 

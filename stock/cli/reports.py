@@ -7,6 +7,7 @@ from stock.cli.files import deliver
 from stock.cli.frame import Context, Result
 from stock.cli.show import table
 from stock.errors import BadInput
+from stock.language import _
 
 if TYPE_CHECKING:
     from stock.logbook.report import Report
@@ -26,14 +27,14 @@ def period_of(args: Any, context: Context) -> tuple[date | None, date | None]:
     if args.month is not None:
         if args.since is not None or args.until is not None:
             raise BadInput(
-                "a month and other days were given", remedy="Leave --month or --since and --until out"
+                _("a month and other days were given"), remedy=_("Leave --month or --since and --until out")
             )
         asked = month(args.month, today)
         return asked.first, min(asked.last, as_of or today)
     since = units.day(args.since, today) if args.since is not None else None
     until = units.day(args.until, today) if args.until is not None else as_of
     if until is not None and until > today:
-        raise BadInput(f"{until} is in the future", remedy="Give today or a past day")
+        raise BadInput(_("{until} is in the future", until=until), remedy=_("Give today or a past day"))
     return since, until
 
 

@@ -7,23 +7,26 @@ from typing import Any
 from stock.cli.frame import Context, Result, command
 from stock.errors import BadInput, UllageError
 from stock.grammar import in_full
+from stock.language import _
 from stock.remedies import Do, Option, Remedy
 
 
 def register(commands: Any) -> None:
     """Add the parser."""
-    scale = command(commands, "scale", weigh, "show the weight on the scale, or what the scale sends")
+    scale = command(commands, "scale", weigh, _("show the weight on the scale, or what the scale sends"))
     add_port(scale)
     scale.add_argument(
-        "--try", dest="trial", action="store_true", help="show each line as it comes, until Ctrl-C"
+        "--try", dest="trial", action="store_true", help=_("show each line as it comes, until Ctrl-C")
     )
-    scale.add_argument("--for", dest="seconds", metavar="TIME", help="listen for so long at most, as 5s")
+    scale.add_argument("--for", dest="seconds", metavar="TIME", help=_("listen for so long at most, as 5s"))
 
 
 def add_port(parser: Any) -> None:
     """Add the option that names a scale to the parser of a command that weighs."""
     parser.add_argument(
-        "--scale", metavar="PORT", help="as /dev/ttyUSB0, COM3,2400,7e1 or hid; this bench's own if left out"
+        "--scale",
+        metavar="PORT",
+        help=_("as /dev/ttyUSB0, COM3,2400,7e1 or hid; this bench's own if left out"),
     )
 
 
@@ -56,9 +59,12 @@ def named_port(given: str | None) -> Any:
     port = setting.port_of_bench(given)
     if port is None:
         raise BadInput(
-            "no scale is set on this bench",
+            _("no scale is set on this bench"),
             remedy=Remedy(
-                "Name its port ", Option("scale"), ", or keep it: ", Do("config set", "scale", "/dev/ttyUSB0")
+                _("Name its port "),
+                Option("scale"),
+                _(", or keep it: "),
+                Do("config set", "scale", "/dev/ttyUSB0"),
             ),
         )
     return port
@@ -75,20 +81,22 @@ def on_the_scale(given: str | None) -> Any:
 
     standing = weight_on(named_port(given))
     if standing.mass_mg < 0:
-        raise BadInput("the scale shows less than nothing", remedy="Empty it, zero it, and weigh again")
+        raise BadInput(_("the scale shows less than nothing"), remedy=_("Empty it, zero it, and weigh again"))
     return standing
 
 
 def add_weigh(verbs: Any) -> None:
     """Add `product weigh`, which learns a density, to the verbs of `product`."""
-    parser = command(verbs, "weigh", weigh_product, "learn a density: weigh a measured volume")
+    parser = command(verbs, "weigh", weigh_product, _("learn a density: weigh a measured volume"))
     parser.add_argument("name")
-    parser.add_argument("volume", help="what was measured out, as 10ml")
+    parser.add_argument("volume", help=_("what was measured out, as 10ml"))
     parser.add_argument(
-        "--weight", help="what the scale shows with it, as 10.52g; read from the scale if left out"
+        "--weight", help=_("what the scale shows with it, as 10.52g; read from the scale if left out")
     )
-    parser.add_argument("--tare", help="the empty cup's weight, as 2.1g; nothing if left out")
-    parser.add_argument("--within", help="how wrong the volume may be, as 0.1ml; a syringe's 5%% if left out")
+    parser.add_argument("--tare", help=_("the empty cup's weight, as 2.1g; nothing if left out"))
+    parser.add_argument(
+        "--within", help=_("how wrong the volume may be, as 0.1ml; a syringe's 5%% if left out")
+    )
     add_port(parser)
 
 
@@ -129,8 +137,14 @@ def _try(port: Any, seconds: float | None, *, as_json: bool) -> Result:
     except KeyboardInterrupt:
         pass
     except OSError as error:
-        raise UllageError(f"the lines can't be written ({error.strerror})", code="answer-lost") from error
+        raise UllageError(
+            _("the lines can't be written ({strerror})", strerror=error.strerror), code="answer-lost"
+        ) from error
     finally:
         trial.close()
     lasted_s = in_full(Fraction(round((time.monotonic() - begun_s) * 10), 10))
-    return Result(trial.as_json(), [f"Listened for {lasted_s} s: {trial.words}"], 0 if trial.weights else 1)
+    return Result(
+        trial.as_json(),
+        [_("Listened for {lasted_s} s: {words}", lasted_s=lasted_s, words=trial.words)],
+        0 if trial.weights else 1,
+    )

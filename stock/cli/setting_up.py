@@ -6,76 +6,77 @@ from stock import config, units
 from stock.cli.frame import Context, Result, command, whole
 from stock.cli.show import table
 from stock.grammar import in_full
+from stock.language import _
 
 
 def register(commands: Any) -> None:
     """Add the parsers."""
-    new = command(commands, "new", make, "make empty books where --studio says")
-    new.add_argument("--name", default="My studio", help="the studio's name")
-    new.add_argument("--currency", default="EUR", help="ISO 4217 code of its money")
-    new.add_argument("--time-zone", default="UTC", help="IANA name, as Europe/Lisbon")
+    new = command(commands, "new", make, _("make empty books where --studio says"))
+    new.add_argument("--name", default="My studio", help=_("the studio's name"))
+    new.add_argument("--currency", default="EUR", help=_("ISO 4217 code of its money"))
+    new.add_argument("--time-zone", default="UTC", help=_("IANA name, as Europe/Lisbon"))
     new.add_argument(
         "--measures",
-        help="metric, us or imperial; metric if neither this nor `ullage config set measures us` says it",
+        help=_("metric, us or imperial; metric if neither this nor `ullage config set measures us` says it"),
     )
     _register_studio(commands)
     _register_place(commands)
 
 
 def _register_studio(commands: Any) -> None:
-    studio = commands.add_parser("studio", help="show or change the studio's settings")
+    studio = commands.add_parser("studio", help=_("show or change the studio's settings"))
     verbs = studio.add_subparsers(dest="verb", required=True, metavar="VERB")
-    command(verbs, "show", show_studio, "show the studio's settings")
-    change = command(verbs, "change", change_studio, "change the settings given")
+    command(verbs, "show", show_studio, _("show the studio's settings"))
+    change = command(verbs, "change", change_studio, _("change the settings given"))
     change.add_argument("--name")
-    change.add_argument("--measures", help="metric, us or imperial")
-    change.add_argument("--drops-per-ml", help="of products that have no figure of their own")
-    change.add_argument("--dry-risk", help="the chance of running dry you take, as 5%%")
-    change.add_argument("--rule-sets", nargs="+", metavar="SET", help="of the cautions, as: ghs strictest")
+    change.add_argument("--measures", help=_("metric, us or imperial"))
+    change.add_argument("--drops-per-ml", help=_("of products that have no figure of their own"))
+    change.add_argument("--dry-risk", help=_("the chance of running dry you take, as 5%%"))
+    change.add_argument("--rule-sets", nargs="+", metavar="SET", help=_("of the cautions, as: ghs strictest"))
     change.add_argument(
-        "--fan", type=whole, metavar="M3_PER_HOUR", help="air that your fan was measured to move"
+        "--fan", type=whole, metavar="M3_PER_HOUR", help=_("air that your fan was measured to move")
     )
-    change.add_argument("--room", metavar="M3", help="air in the room you spray in, as 30 or 4x3x2.5")
+    change.add_argument("--room", metavar="M3", help=_("air in the room you spray in, as 30 or 4x3x2.5"))
     change.add_argument(
-        "--spray-rate", metavar="ML_PER_MIN", help="mix your airbrush uses while it sprays, as 1.5ml"
+        "--spray-rate", metavar="ML_PER_MIN", help=_("mix your airbrush uses while it sprays, as 1.5ml")
     )
-    change.add_argument("--labour", metavar="MONEY", help="what an hour of work on a job costs, as 45")
+    change.add_argument("--labour", metavar="MONEY", help=_("what an hour of work on a job costs, as 45"))
     change.add_argument(
-        "--mark-up", metavar="PERCENT", help="what a job's price adds to material and work, as 20%%"
+        "--mark-up", metavar="PERCENT", help=_("what a job's price adds to material and work, as 20%%")
     )
-    change.add_argument("--address", help="the studio's, as it is printed")
+    change.add_argument("--address", help=_("the studio's, as it is printed"))
     change.add_argument(
         "--voc-limit",
         metavar="MASS",
-        help="volatile organic compounds you may emit in twelve months, as 25kg",
+        help=_("volatile organic compounds you may emit in twelve months, as 25kg"),
     )
     change.add_argument(
-        "--waste-collected", metavar="DATE", help="the day your hazardous waste last left the studio"
+        "--waste-collected", metavar="DATE", help=_("the day your hazardous waste last left the studio")
     )
 
 
 def _register_place(commands: Any) -> None:
-    place = commands.add_parser("place", help="add, change or list places where bottles stand")
+    place = commands.add_parser("place", help=_("add, change or list places where bottles stand"))
     verbs = place.add_subparsers(dest="verb", required=True, metavar="VERB")
     for verb, run in (("add", add_place), ("change", change_place)):
-        parser = command(verbs, verb, run, f"{verb} a place")
+        parser = command(verbs, verb, run, _("{verb} a place", verb=verb))
         parser.add_argument("name")
-        parser.add_argument("--kind", help="cabinet, shelf, store, spray_area or rag_bin")
-        parser.add_argument("--premises", help="home, garage (at a dwelling), workshop or spray_room")
-        parser.add_argument("--building", help="places of one building count together")
+        parser.add_argument("--kind", help=_("cabinet, shelf, store, spray_area or rag_bin"))
+        parser.add_argument("--premises", help=_("home, garage (at a dwelling), workshop or spray_room"))
+        parser.add_argument("--building", help=_("places of one building count together"))
         parser.add_argument(
             "--flammable-limit",
-            help="flammable stock it may hold, by volume or by mass: 20l, 10gal, 20kg, 40lb",
+            help=_("flammable stock it may hold, by volume or by mass: 20l, 10gal, 20kg, 40lb"),
         )
-        parser.add_argument("--lowest", help="its lowest temperature, as -4C")
-        parser.add_argument("--highest", help="its highest temperature, as 32C")
+        parser.add_argument("--lowest", help=_("its lowest temperature, as -4C"))
+        parser.add_argument("--highest", help=_("its highest temperature, as 32C"))
         parser.add_argument(
-            "--ignition", choices=("yes", "no"), help="flame, heater or sparks in the same room"
+            "--ignition", choices=("yes", "no"), help=_("flame, heater or sparks in the same room")
         )
         parser.add_argument("--note", default=None)
         if verb == "change":
-            parser.add_argument("--rename", help="its new name")
-    command(verbs, "list", list_places, "list all places", entries=("places",))
+            parser.add_argument("--rename", help=_("its new name"))
+    command(verbs, "list", list_places, _("list all places"), entries=("places",))
 
 
 def make(args: Any, context: Context) -> Result:
@@ -98,7 +99,15 @@ def make(args: Any, context: Context) -> Result:
     }
     return Result(
         answer,
-        [f"{made.name}: empty books, {made.currency}, {made.time_zone}, {made.measures} measures"],
+        [
+            _(
+                "{name}: empty books, {currency}, {time_zone}, {measures} measures",
+                name=made.name,
+                currency=made.currency,
+                time_zone=made.time_zone,
+                measures=made.measures,
+            )
+        ],
         made=True,
     )
 
@@ -166,7 +175,7 @@ def _studio_shown(settings: Any) -> Result:
         ),
     }
     lines = [
-        f"{key.replace('_', ' '):<18}{value if value not in (None, []) else 'not set'}"
+        f"{key.replace('_', ' '):<18}{(value if value not in (None, []) else _('not set'))}"
         for key, value in answer.items()
     ]
     return Result(answer, lines)
@@ -229,5 +238,7 @@ def list_places(args: Any, context: Context) -> Result:  # noqa: ARG001 - every 
     rows = [
         (row["name"], row["kind"], row["premises"], row["building"], _limit_in_words(row)) for row in answers
     ]
-    lines = table(("place", "kind", "premises", "building", "may hold>"), rows)
-    return Result({"places": answers}, lines if rows else ["No places yet. Add one: `ullage place add NAME`"])
+    lines = table(("place", "kind", "premises", "building", _("may hold>")), rows)
+    return Result(
+        {"places": answers}, lines if rows else [_("No places yet. Add one: `ullage place add NAME`")]
+    )

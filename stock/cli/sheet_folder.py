@@ -8,6 +8,7 @@ from stock.cli.frame import Context, Result
 from stock.cli.sheet_reading import TRUST
 from stock.cli.show import progress, table
 from stock.errors import BadInput
+from stock.language import _
 from stock.remedies import Do, Option, Remedy
 from stock.text import plain
 
@@ -15,7 +16,13 @@ if TYPE_CHECKING:
     from stock.datasheets.folder import FolderSheet
 
 ALL_SURE = "all-sure"
-SIGNS = {"taken": "booked", "ready": "sure", "unsure": "unsure", "known": "skipped", "unreadable": "not read"}
+SIGNS = {
+    "taken": "booked",
+    "ready": "sure",
+    "unsure": "unsure",
+    "known": "skipped",
+    "unreadable": _("not read"),
+}
 
 
 def read(args: Any, context: Context, files: Sequence[Path]) -> Result:
@@ -29,16 +36,18 @@ def read(args: Any, context: Context, files: Sequence[Path]) -> Result:
     words = [word for each in args.take or () for word in each]
     if any(word != ALL_SURE for word in words) or args.title or args.revised:
         raise BadInput(
-            "single figures, a title and a day are those of one file",
-            remedy=Remedy("Name one file, or take of all ", Option("take", ALL_SURE), "; nothing was booked"),
+            _("single figures, a title and a day are those of one file"),
+            remedy=Remedy(
+                _("Name one file, or take of all "), Option("take", ALL_SURE), _("; nothing was booked")
+            ),
         )
     context.open()
     whose = folder.whose(args.product, args.line)
     with progress() as on_progress:
-        tell = None if on_progress is None else lambda done, of: on_progress("Reading", done, of)
+        tell = None if on_progress is None else lambda done, of: on_progress(_("Reading"), done, of)
         found = folder.look(files, whose=whose, role=args.role, on_progress=tell)
         if words:
-            tell = None if on_progress is None else lambda done, of: on_progress("Booking", done, of)
+            tell = None if on_progress is None else lambda done, of: on_progress(_("Booking"), done, of)
             found = folder.book(found, role=args.role, on_progress=tell)
     answer = {"sheets": [_as_json(one) for one in found], "taken": bool(words)}
     return Result(answer, list(_lines(found, booked=bool(words))), entries="sheets")
@@ -64,13 +73,14 @@ def _as_json(one: "FolderSheet") -> dict[str, Any]:
 def _lines(found: Sequence["FolderSheet"], *, booked: bool) -> Iterator[str]:
     """A row for each file, what is left to decide, and how."""
     counts = {state: sum(one.state == state for one in found) for state in SIGNS}
-    yield f"{len(found)} files: " + ", ".join(
+    yield _("{found} files: ", found=len(found)) + ", ".join(
         f"{many} {SIGNS[state]}" for state, many in counts.items() if many
     )
     rows = [
         [
-            SIGNS[one.state], one.name, f"the line {one.match.name}" if one.match.is_line else one.match.name or "-",
-            f"{len(one.sure)} sure, {one.open} not" if one.file else "", one.why,
+            SIGNS[one.state], one.name, _("the line {name}",
+            name=one.match.name) if one.match.is_line else one.match.name or "-",
+            _("{sure} sure, {open} not", sure=len(one.sure), open=one.open) if one.file else "", one.why,
         ]
         for one in found
     ]  # fmt: skip
@@ -78,11 +88,18 @@ def _lines(found: Sequence["FolderSheet"], *, booked: bool) -> Iterator[str]:
     for one in found:
         for field, noted in one.differs.items():
             said = next(each.shown for each in one.proposals if each.field == field)
-            yield f"{one.name}: {field} is {plain(said, 60)}, the record of {one.match.name} has {plain(noted, 60)}"
+            yield _(
+                "{name}: {field} is {said}, the record of {name2} has {noted}",
+                name=one.name,
+                field=field,
+                said=plain(said, 60),
+                name2=one.match.name,
+                noted=plain(noted, 60),
+            )
     left = next((one for one in found if one.state == "unsure" or (one.taken and one.open)), None)
     if counts["ready"] and not booked:
-        yield str(Remedy("Book what is sure of them all ", Option("take", ALL_SURE)))
+        yield str(Remedy(_("Book what is sure of them all "), Option("take", ALL_SURE)))
     if left is not None:
         read_one = Do("sheet read", str(left.path), "--product", left.match.name or "NAME", "--take", "FIELD")
-        yield str(Remedy("The rest file by file: ", read_one))
+        yield str(Remedy(_("The rest file by file: "), read_one))
     yield TRUST

@@ -6,10 +6,11 @@ from typing import Any
 from stock import units
 from stock.cli.frame import Context, Result, command
 from stock.errors import BadInput, UllageError
+from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.text import plain
 
-TRUST = "Read by a program: compare each figure with the sheet. The sheet itself decides, never this list."
+TRUST = _("Read by a program: compare each figure with the sheet. The sheet itself decides, never this list.")
 
 
 def register(verbs: Any) -> None:
@@ -18,21 +19,22 @@ def register(verbs: Any) -> None:
         verbs,
         "read",
         read_sheet,
-        "propose figures from sheets' PDF, .docx or text files, and book those that you take",
+        _("propose figures from sheets' PDF, .docx or text files, and book those that you take"),
     )
     read.add_argument(
-        "files", nargs="+", metavar="FILE|FOLDER", help="of several, whose each is is found by its name"
+        "files", nargs="+", metavar="FILE|FOLDER", help=_("of several, whose each is is found by its name")
     )
     whose = read.add_mutually_exclusive_group()
-    whose.add_argument("--product", help="whose sheet it is")
-    whose.add_argument("--line", help="the line whose sheet it is; its products follow")
-    read.add_argument("--role", help="add the product as this role, if the books have none of that name")
+    whose.add_argument("--product", help=_("whose sheet it is"))
+    whose.add_argument("--line", help=_("the line whose sheet it is; its products follow"))
+    read.add_argument("--role", help=_("add the product as this role, if the books have none of that name"))
     read.add_argument(
         "--take", action="append", nargs="+", metavar="all-sure|FIELD",
-        help="what to book: all-sure for all that is, or fields as listed, such as flash_point_c or solvent:67-64-1",
+        help=_("what to book: all-sure for all that is, or fields as listed, such as flash_point_c or "
+"solvent:67-64-1"),
     )  # fmt: skip
-    read.add_argument("--title", help="what to call the sheet, if not by its kind")
-    read.add_argument("--revised", metavar="DATE", help="the day of its revision, where it isn't sure")
+    read.add_argument("--title", help=_("what to call the sheet, if not by its kind"))
+    read.add_argument("--revised", metavar="DATE", help=_("the day of its revision, where it isn't sure"))
 
 
 def read_sheet(args: Any, context: Context) -> Result:
@@ -43,13 +45,13 @@ def read_sheet(args: Any, context: Context) -> Result:
     several = not folder.one_file(given)
     if not several and args.take and args.product is None and args.line is None:
         raise BadInput(
-            "whose sheet it is wasn't said",
-            remedy=Remedy("Say it ", Option("product", "NAME"), "; nothing was booked"),
+            _("whose sheet it is wasn't said"),
+            remedy=Remedy(_("Say it "), Option("product", "NAME"), _("; nothing was booked")),
         )
     if not args.take and ((args.role and not several) or args.title or args.revised):
         raise BadInput(
-            "nothing was taken",
-            remedy=Remedy("Take what is sure ", Option("take", "all-sure"), "; nothing was booked"),
+            _("nothing was taken"),
+            remedy=Remedy(_("Take what is sure "), Option("take", "all-sure"), _("; nothing was booked")),
         )
     if several:
         from stock.cli import sheet_folder  # a folder is rare
@@ -87,21 +89,25 @@ def as_json(read: Any, found: Sequence[Any]) -> dict[str, Any]:
 def lines(read: Any, found: Sequence[Any]) -> Iterator[str]:
     """The proposals as people read them, each beside its line."""
     sure = sum(one.sure for one in found)
-    pages = f"{read.pages} pages, " if read.pages else ""
-    yield f"{read.name}: {pages}{len(found)} proposals, {sure} sure" + (
-        "" if read.complete else "; not all of it was read"
-    )
+    pages = _("{pages} pages, ", pages=read.pages) if read.pages else ""
+    yield _(
+        "{name}: {pages}{found} proposals, {sure} sure",
+        name=read.name,
+        pages=pages,
+        found=len(found),
+        sure=sure,
+    ) + ("" if read.complete else _("; not all of it was read"))
     for one in found:
         doubts = f"  ({'; '.join(one.doubts)})" if one.doubts else ""
         yield f"  {'sure  ' if one.sure else 'unsure'}  {one.field}, {one.title}: {plain(one.shown, 160)}{doubts}"
         yield f"          {place(one)}: {plain(one.words, 160)}"
-    yield TRUST if found else "It proposes nothing: no figure stands behind a label that is known here"
+    yield TRUST if found else _("It proposes nothing: no figure stands behind a label that is known here")
 
 
 def place(one: Any) -> str:
     """Where a proposal stands: `page 4, section 9`."""
-    where = f"page {one.page}" if one.page else f"line {one.line}"
-    return where if one.section is None else f"{where}, section {one.section}"
+    where = _("page {page}", page=one.page) if one.page else _("line {line}", line=one.line)
+    return where if one.section is None else _("{where}, section {section}", where=where, section=one.section)
 
 
 def _booked(args: Any, context: Context, answer: dict[str, Any], what: tuple[Any, Any, list[str]]) -> Result:
@@ -116,12 +122,20 @@ def _booked(args: Any, context: Context, answer: dict[str, Any], what: tuple[Any
         done = books.take_for_line(confirmed, args.line)
     else:
         done = books.take(confirmed, args.product, role=args.role)
-    said = [f"{done.whose}: {done.title} of {done.revised_on}, {len(done.booked)} figures booked"]
+    said = [
+        _(
+            "{whose}: {title} of {revised_on}, {booked} figures booked",
+            whose=done.whose,
+            title=done.title,
+            revised_on=done.revised_on,
+            booked=len(done.booked),
+        )
+    ]
     if args.line is not None:
-        said.append(f"  kept with {', '.join(done.products)}")
+        said.append(_("  kept with {products}", products=", ".join(done.products)))
     if done.kept:
         titles = dict.fromkeys(one.title for one in found if one.field in done.kept)
-        said.append(f"  kept as the sheet's words: {', '.join(titles)}")
+        said.append(_("  kept as the sheet's words: {titles}", titles=", ".join(titles)))
     if done.left:
-        said.append(f"  not taken: {', '.join(done.left)}")
+        said.append(_("  not taken: {left}", left=", ".join(done.left)))
     return Result(answer | {"taken": done.as_json()}, [*said, TRUST])

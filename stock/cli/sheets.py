@@ -6,16 +6,17 @@ from typing import Any
 from stock import units
 from stock.cli import sheet_reading
 from stock.cli.frame import Context, Result, command
+from stock.language import _
 
 
 def register(commands: Any) -> None:
     """Add the parsers."""
-    sheet = commands.add_parser("sheet", help="read, enter, list, correct and compare data sheets")
+    sheet = commands.add_parser("sheet", help=_("read, enter, list, correct and compare data sheets"))
     verbs = sheet.add_subparsers(dest="verb", required=True, metavar="VERB")
     sheet_reading.register(verbs)
-    add = command(verbs, "add", add_sheet, "enter a revision of a data sheet")
+    add = command(verbs, "add", add_sheet, _("enter a revision of a data sheet"))
     correct = command(
-        verbs, "correct", correct_sheet, "put an entry right; what is given replaces what stood"
+        verbs, "correct", correct_sheet, _("put an entry right; what is given replaces what stood")
     )
     for parser in (add, correct):
         parser.add_argument("product")
@@ -23,22 +24,22 @@ def register(commands: Any) -> None:
         parser.add_argument("--revised", required=True, metavar="DATE")
         parser.add_argument(
             "--dosing", action="append", metavar="RANGE",
-            help="as 'with=NAME needle<=0.18 low=20 high=30 step=5', in per cent of the paint",
+            help=_("as 'with=NAME needle<=0.18 low=20 high=30 step=5', in per cent of the paint"),
         )  # fmt: skip
         parser.add_argument("--source")
-    add.add_argument("--withdrawn", action="store_true", help="the maker has withdrawn it")
+    add.add_argument("--withdrawn", action="store_true", help=_("the maker has withdrawn it"))
     add.add_argument(
         "--whole-line",
         action="store_true",
-        help="it is of the product's whole line: kept with each product of it",
+        help=_("it is of the product's whole line: kept with each product of it"),
     )
-    add.add_argument("--replaces", metavar="TITLE", help="a sheet of another title that it stands for")
+    add.add_argument("--replaces", metavar="TITLE", help=_("a sheet of another title that it stands for"))
     correct.add_argument("--withdrawn", choices=("yes", "no"))
     listing = command(
-        verbs, "list", list_sheets, "list a product's sheets, newest revision first", entries=("sheets",)
+        verbs, "list", list_sheets, _("list a product's sheets, newest revision first"), entries=("sheets",)
     )
     listing.add_argument("product")
-    compare = command(verbs, "compare", compare_sheets, "what changed between two revisions")
+    compare = command(verbs, "compare", compare_sheets, _("what changed between two revisions"))
     compare.add_argument("product")
     compare.add_argument("--title")
     compare.add_argument("--older", metavar="DATE")
@@ -94,7 +95,7 @@ def list_sheets(args: Any, context: Context) -> Result:
     context.open()
     found = sheets.listed(args.product, as_of=context.as_of())
     lines = [line for each in found for line in sheet_lines(each)]
-    return Result({"sheets": [each.as_json() for each in found]}, lines or ["No sheet is entered"])
+    return Result({"sheets": [each.as_json() for each in found]}, lines or [_("No sheet is entered")])
 
 
 def sheet_lines(sheet: Any) -> Iterable[str]:
@@ -103,10 +104,16 @@ def sheet_lines(sheet: Any) -> Iterable[str]:
 
     state = ""
     if sheet.withdrawn:
-        state = ", withdrawn"
+        state = _(", withdrawn")
     elif sheet.replaced_by is not None:
-        state = f", replaced by the one of {sheet.replaced_by}"
-    yield f"{sheet.product}: {sheet.title}, revised {sheet.revised_on}{state}"
+        state = _(", replaced by the one of {replaced_by}", replaced_by=sheet.replaced_by)
+    yield _(
+        "{product}: {title}, revised {revised_on}{state}",
+        product=sheet.product,
+        title=sheet.title,
+        revised_on=sheet.revised_on,
+        state=state,
+    )
     if sheet.source:
         yield f"  {sheet.source}"
     yield from (f"  {words(entry)}" for entry in sheet.dosings)
@@ -137,5 +144,10 @@ def compare_sheets(args: Any, context: Context) -> Result:
             for each in changes
         ],
     }
-    head = f"{newer.title}: from {older.revised_on} to {newer.revised_on}"
+    head = _(
+        "{title}: from {revised_on} to {revised_on2}",
+        title=newer.title,
+        revised_on=older.revised_on,
+        revised_on2=newer.revised_on,
+    )
     return Result(answer, [head, *(f"  {each.words}" for each in changes)])

@@ -9,109 +9,116 @@ from stock.cli.scale import add_port, on_the_scale
 from stock.cli.show import table
 from stock.errors import BadInput
 from stock.grammar import in_full, in_short
+from stock.language import _
 
 
 def register(commands: Any) -> None:
     """Add the parsers."""
-    receive = command(commands, "receive", receive_bottles, "take a delivery in")
+    receive = command(commands, "receive", receive_bottles, _("take a delivery in"))
     receive.add_argument("product")
-    receive.add_argument("size", help="what the label says is in each bottle, as 60ml")
-    receive.add_argument("--count", type=whole, default=1, help="how many bottles")
+    receive.add_argument("size", help=_("what the label says is in each bottle, as 60ml"))
+    receive.add_argument("--count", type=whole, default=1, help=_("how many bottles"))
     receive.add_argument("--lot", default="")
     receive.add_argument("--best-before", metavar="DATE")
-    receive.add_argument("--made", metavar="DATE", help="the day it was made, if printed")
+    receive.add_argument("--made", metavar="DATE", help=_("the day it was made, if printed"))
     receive.add_argument("--place")
     receive.add_argument(
-        "--left", help="what is left in each, as 22ml, half, 3/4, 40%% or 63.2g with the bottle"
+        "--left", help=_("what is left in each, as 22ml, half, 3/4, 40%% or 63.2g with the bottle")
     )
-    receive.add_argument("--tare", help="the empty bottle's weight, with --left as a weight")
-    receive.add_argument("--opened", metavar="DATE", help="for a bottle that comes opened; or unknown")
+    receive.add_argument("--tare", help=_("the empty bottle's weight, with --left as a weight"))
+    receive.add_argument("--opened", metavar="DATE", help=_("for a bottle that comes opened; or unknown"))
     receive.add_argument(
-        "--opening-stock", action="store_true", help="it stood here before the books began: no purchase"
+        "--opening-stock", action="store_true", help=_("it stood here before the books began: no purchase")
     )
-    receive.add_argument("--owner", help="whose it is, if not the studio's")
-    receive.add_argument("--price", help="paid for each bottle")
-    receive.add_argument("--container", help="glass, plastic, metal, safety_can, aerosol_can or drum")
-    receive.add_argument("--label", help="your own label, for one bottle")
+    receive.add_argument("--owner", help=_("whose it is, if not the studio's"))
+    receive.add_argument("--price", help=_("paid for each bottle"))
+    receive.add_argument("--container", help=_("glass, plastic, metal, safety_can, aerosol_can or drum"))
+    receive.add_argument("--label", help=_("your own label, for one bottle"))
     _when(receive)
     shelf = command(
-        commands, "shelf", show_shelf, "show every bottle and what is left in it", entries=("products",)
+        commands, "shelf", show_shelf, _("show every bottle and what is left in it"), entries=("products",)
     )
-    shelf.add_argument("--all", action="store_true", help="also bottles that are empty or discarded")
+    shelf.add_argument("--all", action="store_true", help=_("also bottles that are empty or discarded"))
     writes(
-        shelf, ("--csv", TABLE), ("--page", "also write a page to print: by place, with classes and limits")
+        shelf,
+        ("--csv", TABLE),
+        ("--page", _("also write a page to print: by place, with classes and limits")),
     )
     _register_bottle(commands)
-    spill = command(commands, "spill", spill_bottle, "book what was spilled from a bottle; a loss, not a use")
-    spill.add_argument("bottle", help="its number or label code")
-    spill.add_argument("amount", help="what was spilled, as 12ml")
+    spill = command(
+        commands, "spill", spill_bottle, _("book what was spilled from a bottle; a loss, not a use")
+    )
+    spill.add_argument("bottle", help=_("its number or label code"))
+    spill.add_argument("amount", help=_("what was spilled, as 12ml"))
     _when(spill)
     spill.add_argument("--note", default="")
 
 
 def _when(parser: Any) -> None:
-    parser.add_argument("--on", metavar="DATE", help="when it happened, as 2026-03-01 or '2026-03-01 14:30'")
-    parser.add_argument("--key", help="your own key: a repeat with the same key books nothing")
+    parser.add_argument(
+        "--on", metavar="DATE", help=_("when it happened, as 2026-03-01 or '2026-03-01 14:30'")
+    )
+    parser.add_argument("--key", help=_("your own key: a repeat with the same key books nothing"))
 
 
 def _register_bottle(commands: Any) -> None:
     bottle = commands.add_parser(
-        "bottle", help="open, move, count, decant, freeze, change or discard a bottle"
+        "bottle", help=_("open, move, count, decant, freeze, change or discard a bottle")
     )
     verbs = bottle.add_subparsers(dest="verb", required=True, metavar="VERB")
     parsers = {
         verb: command(verbs, verb, run, words)
         for verb, run, words in (
-            ("open", open_bottle, "note that a bottle was opened"),
-            ("move", move_bottle, "put a bottle in another place"),
-            ("count", count_bottle, "book what was measured in a bottle"),
-            ("discard", discard_bottle, "throw a bottle away with what is left in it"),
-            ("decant", decant_bottle, "fill some into another bottle of the same product"),
-            ("freeze", freeze_bottle, "note that a bottle froze"),
+            ("open", open_bottle, _("note that a bottle was opened")),
+            ("move", move_bottle, _("put a bottle in another place")),
+            ("count", count_bottle, _("book what was measured in a bottle")),
+            ("discard", discard_bottle, _("throw a bottle away with what is left in it")),
+            ("decant", decant_bottle, _("fill some into another bottle of the same product")),
+            ("freeze", freeze_bottle, _("note that a bottle froze")),
         )
     }
     change = command(
-        verbs, "change", change_bottle, "note a fact of a bottle, in the place of what was noted"
+        verbs, "change", change_bottle, _("note a fact of a bottle, in the place of what was noted")
     )
     tested = command(
-        verbs, "tested", test_bottle, "note that a bottle past its day was tested on a card, good"
+        verbs, "tested", test_bottle, _("note that a bottle past its day was tested on a card, good")
     )
     tested.add_argument(
         "--until",
         metavar="DATE",
-        help="the day it is asked again, or after how long; 1mo; `today` takes it back",
+        help=_("the day it is asked again, or after how long; 1mo; `today` takes it back"),
     )
-    tested.add_argument("--note", default="", help="what was seen on the card")
+    tested.add_argument("--note", default="", help=_("what was seen on the card"))
     for parser in (*parsers.values(), change, tested):
-        parser.add_argument("bottle", help="its number or label code")
+        parser.add_argument("bottle", help=_("its number or label code"))
     for parser in parsers.values():
         _when(parser)
     change.add_argument(
-        "--container", help="what it is: glass, plastic, metal, safety_can, aerosol_can, drum or unknown"
+        "--container", help=_("what it is: glass, plastic, metal, safety_can, aerosol_can, drum or unknown")
     )
-    change.add_argument("--label", help="your own label")
-    change.add_argument("--opened", metavar="DATE", help="since when it is open; or unknown")
-    change.add_argument("--owner", help="whose it is; empty for the studio's")
-    change.add_argument("--tare", help="what it weighs when it is empty, with its cap, as 20.15g")
+    change.add_argument("--label", help=_("your own label"))
+    change.add_argument("--opened", metavar="DATE", help=_("since when it is open; or unknown"))
+    change.add_argument("--owner", help=_("whose it is; empty for the studio's"))
+    change.add_argument("--tare", help=_("what it weighs when it is empty, with its cap, as 20.15g"))
     parsers["move"].add_argument("place")
-    parsers["count"].add_argument("volume", nargs="?", help="what is in it, as 41ml")
-    parsers["count"].add_argument("--weight", help="what the scale shows, as 63.2g, instead of a volume")
-    parsers["count"].add_argument("--weigh", action="store_true", help="read the weight from the scale")
+    parsers["count"].add_argument("volume", nargs="?", help=_("what is in it, as 41ml"))
+    parsers["count"].add_argument("--weight", help=_("what the scale shows, as 63.2g, instead of a volume"))
+    parsers["count"].add_argument("--weigh", action="store_true", help=_("read the weight from the scale"))
     add_port(parsers["count"])
-    parsers["count"].add_argument("--tare", help="the empty bottle's weight, as 20.15g, which is kept")
+    parsers["count"].add_argument("--tare", help=_("the empty bottle's weight, as 20.15g, which is kept"))
     parsers["count"].add_argument(
-        "--level", help="how high it stands: 3/4, 75%% or 32mm, instead of a volume"
+        "--level", help=_("how high it stands: 3/4, 75%% or 32mm, instead of a volume")
     )
-    parsers["count"].add_argument("--inner-diameter", help="of the bottle, as 34mm, for a level in mm")
-    parsers["count"].add_argument("--uncertainty", help="of the measurement, as 1ml")
+    parsers["count"].add_argument("--inner-diameter", help=_("of the bottle, as 34mm, for a level in mm"))
+    parsers["count"].add_argument("--uncertainty", help=_("of the measurement, as 1ml"))
     parsers["count"].add_argument(
-        "--reason", help="where the difference went: spilled, leaked, dried out, or not logged"
+        "--reason", help=_("where the difference went: spilled, leaked, dried out, or not logged")
     )
     parsers["discard"].add_argument("--reason", default="")
     parsers["decant"].add_argument("volume")
-    parsers["decant"].add_argument("--into", help="a bottle of the same product; a fresh one if left out")
-    parsers["decant"].add_argument("--size", help="the fresh bottle's size")
-    parsers["decant"].add_argument("--label", help="the fresh bottle's own label")
+    parsers["decant"].add_argument("--into", help=_("a bottle of the same product; a fresh one if left out"))
+    parsers["decant"].add_argument("--size", help=_("the fresh bottle's size"))
+    parsers["decant"].add_argument("--label", help=_("the fresh bottle's own label"))
 
 
 def _day(text: str | None, context: Context) -> Any:
@@ -172,13 +179,21 @@ def receive_bottles(args: Any, context: Context) -> Result:
     first = answer["bottles"][0]
     count = len(answer["bottles"])
     lines = [
-        f"{first['product']}: {count} bottle{'s' if count > 1 else ''} of {in_full(first['size_ml'])} ml, "
-        f"number {numbers}"
+        _(
+            "{product}: {count} bottle{count2} of {size_ml} ml, number {numbers}",
+            product=first["product"],
+            count=count,
+            count2="s" if count > 1 else "",
+            size_ml=in_full(first["size_ml"]),
+            numbers=numbers,
+        )
     ]
     if left_ul is not None:
-        lines.append(f"  {in_short(first['on_hand_ml'])} ml are left in each")
+        lines.append(_("  {on_hand_ml} ml are left in each", on_hand_ml=in_short(first["on_hand_ml"])))
     if opened_unknown or (left_ul is not None and left_ul < size_ul and opened_on is None):
-        lines.append("  open, and nobody knows since when: its age counts from the earliest day that can be")
+        lines.append(
+            _("  open, and nobody knows since when: its age counts from the earliest day that can be")
+        )
     return Result(answer, lines)
 
 
@@ -205,10 +220,14 @@ def _shelf_lines(listing: Any, *, everything: bool) -> list[str]:
     for view in listing.bottles:
         if view.gone and not everything:
             continue
-        since = f"open since {view.opened_on or 'an unknown day'}" if view.state == "open" else view.state
+        since = (
+            _("open since {opened_on}", opened_on=view.opened_on or _("an unknown day"))
+            if view.state == "open"
+            else view.state
+        )
         if view.owner:
             since += f", {view.owner}'s"
-        good_until = "perhaps over" if view.perhaps_over else view.good_until
+        good_until = _("perhaps over") if view.perhaps_over else view.good_until
         rows.append(
             (
                 view.id, view.product, view.role, units.show_volume(view.on_hand_ul, listing.measures, short=True),
@@ -217,8 +236,8 @@ def _shelf_lines(listing: Any, *, everything: bool) -> list[str]:
             )
         )  # fmt: skip
     if not rows:
-        return ["The shelf is empty. Put a bottle on it: `ullage receive PRODUCT 60ml`"]
-    heads = ("bottle>", "product", "role", "left>", "of>", "state", "good until", "place", "cautions")
+        return [_("The shelf is empty. Put a bottle on it: `ullage receive PRODUCT 60ml`")]
+    heads = ("bottle>", "product", "role", "left>", "of>", "state", _("good until"), "place", "cautions")
     return table(heads, rows)
 
 
@@ -228,7 +247,16 @@ def open_bottle(args: Any, context: Context) -> Result:
 
     context.open()
     answer = handling.open_bottle(args.bottle, on=instant(args.on), key=args.key)
-    return Result(answer, [f"Bottle {answer['bottle']} is open since {answer['opened_on']}"])
+    return Result(
+        answer,
+        [
+            _(
+                "Bottle {bottle} is open since {opened_on}",
+                bottle=answer["bottle"],
+                opened_on=answer["opened_on"],
+            )
+        ],
+    )
 
 
 def move_bottle(args: Any, context: Context) -> Result:
@@ -237,7 +265,9 @@ def move_bottle(args: Any, context: Context) -> Result:
 
     context.open()
     answer = handling.move_bottle(args.bottle, args.place, on=instant(args.on), key=args.key)
-    return Result(answer, [f"Bottle {answer['bottle']} stands in {answer['place']}"])
+    return Result(
+        answer, [_("Bottle {bottle} stands in {place}", bottle=answer["bottle"], place=answer["place"])]
+    )
 
 
 def freeze_bottle(args: Any, context: Context) -> Result:
@@ -246,7 +276,16 @@ def freeze_bottle(args: Any, context: Context) -> Result:
 
     context.open()
     answer = handling.freeze(args.bottle, on=instant(args.on), key=args.key)
-    return Result(answer, [f"Bottle {answer['bottle']} froze on {answer['frozen_on']}: test it before use"])
+    return Result(
+        answer,
+        [
+            _(
+                "Bottle {bottle} froze on {frozen_on}: test it before use",
+                bottle=answer["bottle"],
+                frozen_on=answer["frozen_on"],
+            )
+        ],
+    )
 
 
 def test_bottle(args: Any, context: Context) -> Result:
@@ -257,7 +296,13 @@ def test_bottle(args: Any, context: Context) -> Result:
     answer = note_card_test(args.bottle, until=args.until, remark=args.note)
     return Result(
         answer,
-        [f"Bottle {answer['bottle']} is good by its card, asked again on {answer['asked_again_on']}"],
+        [
+            _(
+                "Bottle {bottle} is good by its card, asked again on {asked_again_on}",
+                bottle=answer["bottle"],
+                asked_again_on=answer["asked_again_on"],
+            )
+        ],
     )
 
 
@@ -270,8 +315,8 @@ def change_bottle(args: Any, context: Context) -> Result:
     given = (args.container, args.label, args.tare, args.opened, args.owner)
     if all(one is None for one in given):
         raise BadInput(
-            "nothing to change was given",
-            remedy="Add --container metal, --label, --tare, --opened DATE or --owner",
+            _("nothing to change was given"),
+            remedy=_("Add --container metal, --label, --tare, --opened DATE or --owner"),
         )
     answer: dict[str, Any] = {}
     lines = []
@@ -279,21 +324,37 @@ def change_bottle(args: Any, context: Context) -> Result:
         if args.container is not None:
             answer |= handling.note_container(args.bottle, args.container)
             known = answer["container"]
-            made = f"made of {known.replace('_', ' ')}" if known else "of unknown material"
-            lines.append(f"Bottle {answer['bottle']} is noted as {made}")
+            made = (
+                _("made of {replace}", replace=known.replace("_", " ")) if known else _("of unknown material")
+            )
+            lines.append(_("Bottle {bottle} is noted as {made}", bottle=answer["bottle"], made=made))
         if args.label is not None:
             answer |= handling.relabel(args.bottle, args.label)
-            lines.append(f"Bottle {answer['bottle']} is labelled {answer['label']}")
+            lines.append(
+                _("Bottle {bottle} is labelled {label}", bottle=answer["bottle"], label=answer["label"])
+            )
         if args.opened is not None:
             answer |= handling.note_opened(args.label or args.bottle, _opened(args.opened, context)[0])
-            since = answer["opened_on"] or "a day that nobody knows"
-            lines.append(f"Bottle {answer['bottle']} is open since {since}")
+            since = answer["opened_on"] or _("a day that nobody knows")
+            lines.append(_("Bottle {bottle} is open since {since}", bottle=answer["bottle"], since=since))
         if args.owner is not None:
             answer |= handling.note_owner(args.label or args.bottle, args.owner)
-            lines.append(f"Bottle {answer['bottle']} belongs to {answer['owner'] or 'the studio'}")
+            lines.append(
+                _(
+                    "Bottle {bottle} belongs to {owner}",
+                    bottle=answer["bottle"],
+                    owner=answer["owner"] or _("the studio"),
+                )
+            )
         if args.tare is not None:
             answer |= handling.note_tare(args.label or args.bottle, units.mass(args.tare))
-            lines.append(f"Bottle {answer['bottle']} weighs {in_full(answer['tare_g'])} g when it is empty")
+            lines.append(
+                _(
+                    "Bottle {bottle} weighs {tare_g} g when it is empty",
+                    bottle=answer["bottle"],
+                    tare_g=in_full(answer["tare_g"]),
+                )
+            )
     return Result(answer, lines)
 
 
@@ -304,17 +365,27 @@ def count_bottle(args: Any, context: Context) -> Result:
     context.open()
     answer = first_answer("count", args.key) or _count(args)
     lines = [
-        f"Bottle {answer['bottle']} holds {in_short(answer['on_hand_ml'])} ml; "
-        f"the books said {in_short(answer['expected_ml'])} ml "
-        f"({'+' if answer['difference_ml'] > 0 else ''}{in_short(answer['difference_ml'])} ml)",
+        _(
+            "Bottle {bottle} holds {on_hand_ml} ml; the books said {expected_ml} ml "
+            "({difference_ml}{difference_ml2} ml)",
+            bottle=answer["bottle"],
+            on_hand_ml=in_short(answer["on_hand_ml"]),
+            expected_ml=in_short(answer["expected_ml"]),
+            difference_ml="+" if answer["difference_ml"] > 0 else "",
+            difference_ml2=in_short(answer["difference_ml"]),
+        ),
         f"  {answer['words']}",
     ]
     if answer.get("reason"):  # an older Ullage asked for none
-        lines.append(f"  noted as {answer['reason'].replace('_', ' ')}")
+        lines.append(_("  noted as {replace}", replace=answer["reason"].replace("_", " ")))
     loss = answer["usual_loss"]
     if loss and loss["sure"]:
         lines.append(
-            f"  usually {in_short(loss['a_mix_ml'])} ml a mix goes unlogged ({loss['counts']} counts)"
+            _(
+                "  usually {a_mix_ml} ml a mix goes unlogged ({counts} counts)",
+                a_mix_ml=in_short(loss["a_mix_ml"]),
+                counts=loss["counts"],
+            )
         )
     return Result(answer, lines)
 
@@ -326,7 +397,9 @@ def _count(args: Any) -> dict[str, Any]:
     weight = args.weight
     if args.weigh:
         if (args.volume, args.weight, args.level) != (None, None, None):
-            raise BadInput("the scale weighs already", remedy="Leave the volume, --weight and --level away")
+            raise BadInput(
+                _("the scale weighs already"), remedy=_("Leave the volume, --weight and --level away")
+            )
         standing = on_the_scale(args.scale)
         weight, resolution_mg = units.show_mass(standing.mass_mg), standing.resolution_mg
     measured = counting.measured(
@@ -356,8 +429,14 @@ def spill_bottle(args: Any, context: Context) -> Result:
     return Result(
         answer,
         [
-            f"Spill {answer['spill']}: {in_short(answer['spilled_ml'])} ml of {answer['product']} from bottle "
-            f"{answer['bottle']}, {in_short(answer['on_hand_ml'])} ml left",
+            _(
+                "Spill {spill}: {spilled_ml} ml of {product} from bottle {bottle}, {on_hand_ml} ml left",
+                spill=answer["spill"],
+                spilled_ml=in_short(answer["spilled_ml"]),
+                product=answer["product"],
+                bottle=answer["bottle"],
+                on_hand_ml=in_short(answer["on_hand_ml"]),
+            ),
             f"  {found.severity.upper()} {found.code}: {found.message}",
             f"    {found.remedy} [{found.source}]",
         ],
@@ -371,7 +450,14 @@ def discard_bottle(args: Any, context: Context) -> Result:
     context.open()
     answer = handling.discard(args.bottle, reason=args.reason, on=instant(args.on), key=args.key)
     return Result(
-        answer, [f"Bottle {answer['bottle']} is discarded with {in_short(answer['discarded_ml'])} ml in it"]
+        answer,
+        [
+            _(
+                "Bottle {bottle} is discarded with {discarded_ml} ml in it",
+                bottle=answer["bottle"],
+                discarded_ml=in_short(answer["discarded_ml"]),
+            )
+        ],
     )
 
 
@@ -392,7 +478,12 @@ def decant_bottle(args: Any, context: Context) -> Result:
     return Result(
         answer,
         [
-            f"Bottle {answer['bottle']} holds {in_short(answer['on_hand_ml'])} ml, "
-            f"bottle {answer['into']} {in_short(answer['into_on_hand_ml'])} ml"
+            _(
+                "Bottle {bottle} holds {on_hand_ml} ml, bottle {into} {into_on_hand_ml} ml",
+                bottle=answer["bottle"],
+                on_hand_ml=in_short(answer["on_hand_ml"]),
+                into=answer["into"],
+                into_on_hand_ml=in_short(answer["into_on_hand_ml"]),
+            )
         ],
     )

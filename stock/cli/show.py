@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from itertools import accumulate
 from typing import TYPE_CHECKING
 
+from stock.language import _
 from stock.text import plain
 
 if TYPE_CHECKING:
@@ -59,7 +60,16 @@ def progress() -> Iterator["OnProgress | None"]:
 
     def draw(what: str, rows: int, of: int) -> None:
         done = min(rows / of, 1.0) if of else 0.0
-        sys.stderr.write(f"\r\x1b[K{what} [{'#' * round(BAR * done):<{BAR}}] {done:4.0%} {rows:,} rows")
+        sys.stderr.write(
+            _(
+                "\r\x1b[K{what} [{bar:<{bar2}}] {done:4.0%} {rows:,} rows",
+                what=what,
+                bar="#" * round(BAR * done),
+                bar2=BAR,
+                done=done,
+                rows=rows,
+            )
+        )
         sys.stderr.flush()
 
     try:

@@ -14,6 +14,7 @@ from typing import IO, Any
 
 from stock.cli.frame import Result
 from stock.errors import UllageError
+from stock.language import _
 from stock.text import plain
 
 SCHEMA = 1
@@ -87,12 +88,16 @@ def _write_whole(text: str | bytes) -> None:
 def _answer_lost(error: OSError, result: Result, *, as_json: bool, booked: bool) -> int:
     """Report what was done, in place of the answer. Nothing is reported to a reader that left before mere figures."""
     _silence(sys.stdout)
-    why = "standard output is closed" if error.errno == errno.EBADF else error.strerror
-    why = "whoever read it has left" if isinstance(error, BrokenPipeError) else why
+    why = _("standard output is closed") if error.errno == errno.EBADF else error.strerror
+    why = _("whoever read it has left") if isinstance(error, BrokenPipeError) else why
     if booked or result.made:
         first = plain(result.lines[0], LONGEST_LINE) if result.lines else ""
-        message = f"{'it is booked' if booked else 'it is done'}, but the answer can't be written ({why})"
-        remedy = "Don't do it again: it is in the books" if booked else "What was made stays"
+        message = _(
+            "{booked}, but the answer can't be written ({why})",
+            booked=_("it is booked") if booked else _("it is done"),
+            why=why,
+        )
+        remedy = _("Don't do it again: it is in the books") if booked else _("What was made stays")
         if first:
             message += f": {first.removesuffix('.')}"
         refuse(UllageError(message, remedy=remedy, code="answer-lost"), as_json=as_json)
@@ -100,8 +105,8 @@ def _answer_lost(error: OSError, result: Result, *, as_json: bool, booked: bool)
     if isinstance(error, BrokenPipeError):
         return result.status
     lost = UllageError(
-        f"the answer can't be written ({why})",
-        remedy="Free some room, or send it elsewhere",
+        _("the answer can't be written ({why})", why=why),
+        remedy=_("Free some room, or send it elsewhere"),
         code="answer-lost",
     )
     return refuse(lost, as_json=as_json)
@@ -114,7 +119,7 @@ def refuse(error: UllageError, *, as_json: bool) -> int:
         write_line(escaped(json.dumps({"error": body}, ensure_ascii=False)))
     else:
         lines = [f"  {plain(line, LONGEST_REFUSAL)}" for line in error.lines]
-        write_line("\n".join([f"ullage: {plain(str(error), LONGEST_REFUSAL)}", *lines]))
+        write_line("\n".join([_("ullage: {error}", error=plain(str(error), LONGEST_REFUSAL)), *lines]))
     return error.exit_status
 
 

@@ -4,25 +4,26 @@ from typing import Any
 
 from stock.cli.frame import Context, Result, command
 from stock.cli.show import table
+from stock.language import _
 
 FIELDS = (
-    ("--cas", "its CAS number, as section 3 of the sheet has it"),
-    ("--aliases", "other names, between semicolons"),
-    ("--family", "what it reacts like: ester ketone amine isocyanate ..."),
-    ("--flash-point", "closed cup, as 18C or 64F; none if it has none"),
-    ("--boiling-point", "as 78C"),
-    ("--density", "g/ml, as 0.87"),
-    ("--molar-mass", "g/mol, as 106.2"),
-    ("--lower-limit", "lower explosive limit, per cent of the air, as 1.1%%"),
-    ("--exposure-limit", "8-hour limit in the air, as 50ppm"),
-    ("--short-term-limit", "15-minute limit in the air, as 100ppm"),
-    ("--ceiling-limit", "limit of any moment in the air, as 5ppm"),
-    ("--h-statements", "as 'H225 H319 EUH066', or none"),
-    ("--us-waste", "US waste codes, as 'F003 U239', or none"),
-    ("--us-voc", "in the United States: voc, exempt or no"),
-    ("--hap", "whether it is a hazardous air pollutant of the United States: yes or no"),
-    ("--source", "the sheet that says so, with its day"),
-    ("--note", "anything worth knowing"),
+    ("--cas", _("its CAS number, as section 3 of the sheet has it")),
+    ("--aliases", _("other names, between semicolons")),
+    ("--family", _("what it reacts like: ester ketone amine isocyanate ...")),
+    ("--flash-point", _("closed cup, as 18C or 64F; none if it has none")),
+    ("--boiling-point", _("as 78C")),
+    ("--density", _("g/ml, as 0.87")),
+    ("--molar-mass", _("g/mol, as 106.2")),
+    ("--lower-limit", _("lower explosive limit, per cent of the air, as 1.1%%")),
+    ("--exposure-limit", _("8-hour limit in the air, as 50ppm")),
+    ("--short-term-limit", _("15-minute limit in the air, as 100ppm")),
+    ("--ceiling-limit", _("limit of any moment in the air, as 5ppm")),
+    ("--h-statements", _("as 'H225 H319 EUH066', or none")),
+    ("--us-waste", _("US waste codes, as 'F003 U239', or none")),
+    ("--us-voc", _("in the United States: voc, exempt or no")),
+    ("--hap", _("whether it is a hazardous air pollutant of the United States: yes or no")),
+    ("--source", _("the sheet that says so, with its day")),
+    ("--note", _("anything worth knowing")),
 )
 ALSO_WRITTEN = {"--h-statements": "--h"}
 """Options that have a short form."""
@@ -30,30 +31,30 @@ ALSO_WRITTEN = {"--h-statements": "--h"}
 
 def register(commands: Any) -> None:
     """Add the parsers."""
-    substance = commands.add_parser("substance", help="what is known of a substance, and the studio's own")
+    substance = commands.add_parser("substance", help=_("what is known of a substance, and the studio's own"))
     verbs = substance.add_subparsers(dest="verb", required=True, metavar="VERB")
-    shown = command(verbs, "show", show, "show all figures of a substance, each with its source")
-    shown.add_argument("name", help="its name, another name or its CAS number")
+    shown = command(verbs, "show", show, _("show all figures of a substance, each with its source"))
+    shown.add_argument("name", help=_("its name, another name or its CAS number"))
     for verb, run, words in (
-        ("add", add, "note a substance as its sheet describes it"),
-        ("change", change, "change the fields given of one of the studio's own"),
+        ("add", add, _("note a substance as its sheet describes it")),
+        ("change", change, _("change the fields given of one of the studio's own")),
     ):
         parser = command(verbs, verb, run, words)
         parser.add_argument("name")
         for option, text in FIELDS:
             parser.add_argument(option, *filter(None, [ALSO_WRITTEN.get(option)]), help=text)
         if verb == "change":
-            parser.add_argument("--rename", help="its new name")
-    deleting = command(verbs, "delete", delete, "delete one of the studio's own")
+            parser.add_argument("--rename", help=_("its new name"))
+    deleting = command(verbs, "delete", delete, _("delete one of the studio's own"))
     deleting.add_argument("name")
     listed = command(
         verbs,
         "list",
         list_all,
-        "list the studio's own, or all whose name holds a text",
+        _("list the studio's own, or all whose name holds a text"),
         entries=("substances",),
     )
-    listed.add_argument("text", nargs="?", help="a part of a name or of a CAS number")
+    listed.add_argument("text", nargs="?", help=_("a part of a name or of a CAS number"))
 
 
 def _given(args: Any) -> dict[str, str | None]:
@@ -99,7 +100,8 @@ def delete(args: Any, context: Context) -> Result:
     context.open()
     gone = own_substances.delete(args.name)
     return Result(
-        {"substance": gone.name, "deleted": True}, [f"{gone.name} is deleted, with all that was noted of it"]
+        {"substance": gone.name, "deleted": True},
+        [_("{name} is deleted, with all that was noted of it", name=gone.name)],
     )
 
 
@@ -129,12 +131,14 @@ def list_all(args: Any, context: Context) -> Result:
         (
             each["name"],
             each["cas"] or "",
-            (each["family"] or "not known").replace("_", " "),
+            (each["family"] or _("not known")).replace("_", " "),
             "own" if each["own"] else "",
         )
         for each in answers
     ]
-    nothing = "No substance's name holds that." if wanted else "The studio has noted no substance of its own."
+    nothing = (
+        _("No substance's name holds that.") if wanted else _("The studio has noted no substance of its own.")
+    )
     lines = table(("substance", "CAS", "family", ""), rows) if rows else [nothing]
     return Result({"substances": answers}, lines)
 
@@ -184,15 +188,15 @@ def _shown(one: Any, *, with_books: bool = True) -> Result:
         },
     }
     lines = [
-        f"{one.name}  CAS {_cas(one) or 'not known'}  {(one.group or 'family not known').replace('_', ' ')}",
-        *([f"also {view.other_names_in_words(one)}"] if names else []),
+        f"{one.name}  CAS {_cas(one) or _('not known')}  {(one.group or _('family not known')).replace('_', ' ')}",
+        *([_("also {one}", one=view.other_names_in_words(one))] if names else []),
         *(
             f"{each.label:<15}{each.text}{f'  [{each.source}]' if each.source else ''}"
             for each in told
             if each.text != view.UNKNOWN
         ),
-        *([f"not known: {unknown}; each counts as the worse case"] if unknown else []),
+        *([_("not known: {unknown}; each counts as the worse case", unknown=unknown)] if unknown else []),
         *([noted] if noted else []),
-        "The safety data sheet decides.",
+        _("The safety data sheet decides."),
     ]
     return Result(answer, lines)

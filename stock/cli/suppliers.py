@@ -4,20 +4,23 @@ from typing import Any
 
 from stock import units
 from stock.cli.frame import Context, Result, command
+from stock.language import _
 
 
 def register(commands: Any) -> None:
     """Add the parsers."""
-    supplier = commands.add_parser("supplier", help="who sells, and on what terms")
+    supplier = commands.add_parser("supplier", help=_("who sells, and on what terms"))
     verbs = supplier.add_subparsers(dest="verb", required=True, metavar="VERB")
-    command(verbs, "list", list_suppliers, "list the suppliers and their terms", entries=("suppliers",))
-    change = command(verbs, "change", change_supplier, "set a supplier's terms; made if not known yet")
+    command(verbs, "list", list_suppliers, _("list the suppliers and their terms"), entries=("suppliers",))
+    change = command(verbs, "change", change_supplier, _("set a supplier's terms; made if not known yet"))
     change.add_argument("name")
-    change.add_argument("--lead-time", help="from order to delivery, as 7d")
-    change.add_argument("--order-days", nargs="*", metavar="DAY", help="days on which orders go out: mon thu")
-    change.add_argument("--shipping", help="fixed cost of a shipment, as 6.90")
-    change.add_argument("--free-shipping-from", help="order value from which shipping is free")
-    change.add_argument("--rename", help="its new name")
+    change.add_argument("--lead-time", help=_("from order to delivery, as 7d"))
+    change.add_argument(
+        "--order-days", nargs="*", metavar="DAY", help=_("days on which orders go out: mon thu")
+    )
+    change.add_argument("--shipping", help=_("fixed cost of a shipment, as 6.90"))
+    change.add_argument("--free-shipping-from", help=_("order value from which shipping is free"))
+    change.add_argument("--rename", help=_("its new name"))
 
 
 def change_supplier(args: Any, context: Context) -> Result:
@@ -34,7 +37,10 @@ def change_supplier(args: Any, context: Context) -> Result:
     }
     suppliers.change(args.name, rename=args.rename, **suppliers.read(given, currency))
     row = suppliers.find(args.rename or args.name)
-    return Result(_supplier_answer(row, currency), [f"{row.name}: lead time {row.lead_time or 'not known'}"])
+    return Result(
+        _supplier_answer(row, currency),
+        [_("{name}: lead time {lead_time}", name=row.name, lead_time=row.lead_time or _("not known"))],
+    )
 
 
 def list_suppliers(args: Any, context: Context) -> Result:
@@ -49,15 +55,21 @@ def list_suppliers(args: Any, context: Context) -> Result:
     rows = [
         (
             each["supplier"],
-            each["lead_time"] or "not known",
-            " ".join(each["order_days"]) or "any day",
-            "not known" if each["shipping"] is None else f"{each['shipping']:.2f}",
+            each["lead_time"] or _("not known"),
+            " ".join(each["order_days"]) or _("any day"),
+            _("not known") if each["shipping"] is None else f"{each['shipping']:.2f}",
             "-" if each["free_shipping_from"] is None else f"{each['free_shipping_from']:.2f}",
         )
         for each in answers
     ]
-    heads = ("supplier", "lead time", "orders go out", f"shipping {currency}>", f"free from {currency}>")
-    lines = table(heads, rows) if rows else ["No supplier is noted yet."]
+    heads = (
+        "supplier",
+        _("lead time"),
+        _("orders go out"),
+        _("shipping {currency}>", currency=currency),
+        _("free from {currency}>", currency=currency),
+    )
+    lines = table(heads, rows) if rows else [_("No supplier is noted yet.")]
     return Result({"currency": currency, "suppliers": answers}, lines)
 
 

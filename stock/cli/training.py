@@ -4,18 +4,21 @@ from typing import Any
 
 from stock import units
 from stock.cli.frame import Context, Result, command
+from stock.language import _
 
 
 def register(commands: Any) -> None:
     """Add the parsers."""
-    training = commands.add_parser("training", help="who is trained for diisocyanates, and until when")
+    training = commands.add_parser("training", help=_("who is trained for diisocyanates, and until when"))
     verbs = training.add_subparsers(dest="verb", required=True, metavar="VERB")
-    add = command(verbs, "add", add_training, "note that somebody was trained; a newer day replaces an older")
-    add.add_argument("name", help="who was trained")
-    add.add_argument("--on", required=True, metavar="DATE", help="the day on which it was completed")
-    add.add_argument("--until", metavar="DATE", help="the last day it holds; five years on if left out")
-    command(verbs, "list", list_trainings, "list who is trained", entries=("trainings",))
-    drop = command(verbs, "drop", drop_training, "take somebody's training out of the books")
+    add = command(
+        verbs, "add", add_training, _("note that somebody was trained; a newer day replaces an older")
+    )
+    add.add_argument("name", help=_("who was trained"))
+    add.add_argument("--on", required=True, metavar="DATE", help=_("the day on which it was completed"))
+    add.add_argument("--until", metavar="DATE", help=_("the last day it holds; five years on if left out"))
+    command(verbs, "list", list_trainings, _("list who is trained"), entries=("trainings",))
+    drop = command(verbs, "drop", drop_training, _("take somebody's training out of the books"))
     drop.add_argument("name")
 
 
@@ -37,7 +40,7 @@ def list_trainings(args: Any, context: Context) -> Result:
 
     context.open()
     found = training.everything()
-    lines = [_line(each) for each in found] or ["Nobody is noted as trained"]
+    lines = [_line(each) for each in found] or [_("Nobody is noted as trained")]
     return Result({"trainings": [each.as_json() for each in found]}, lines)
 
 
@@ -47,8 +50,14 @@ def drop_training(args: Any, context: Context) -> Result:
 
     context.open()
     training.forget(args.name)
-    return Result({"dropped": args.name}, [f"No training of {args.name} is noted any more"])
+    return Result({"dropped": args.name}, [_("No training of {name} is noted any more", name=args.name)])
 
 
 def _line(found: Any) -> str:
-    return f"{found.name}: {found.subject}, trained {found.trained_on}, holds until {found.until}"
+    return _(
+        "{name}: {subject}, trained {trained_on}, holds until {until}",
+        name=found.name,
+        subject=found.subject,
+        trained_on=found.trained_on,
+        until=found.until,
+    )

@@ -6,22 +6,27 @@ from stock.cli.files import TABLE, writes
 from stock.cli.frame import Context, Result, command
 from stock.cli.reports import period_of, reported
 from stock.errors import BadInput
+from stock.language import _
 from stock.text import plain
 
 
 def register(commands: Any) -> None:
     """Add the parser."""
-    parser = command(commands, "valuation", show_value, "what the stock is worth, and what led to it")
-    parser.add_argument("--month", metavar="2026-03", help="a month, from its first day to its last")
-    parser.add_argument("--since", metavar="DATE", help="the first day of the period; all days if left out")
-    parser.add_argument("--until", metavar="DATE", help="its last day; today if left out")
+    parser = command(commands, "valuation", show_value, _("what the stock is worth, and what led to it"))
+    parser.add_argument("--month", metavar="2026-03", help=_("a month, from its first day to its last"))
     parser.add_argument(
-        "--method", default="fifo", help="fifo (first in, first out; the default) or average (moving average)"
+        "--since", metavar="DATE", help=_("the first day of the period; all days if left out")
+    )
+    parser.add_argument("--until", metavar="DATE", help=_("its last day; today if left out"))
+    parser.add_argument(
+        "--method",
+        default="fifo",
+        help=_("fifo (first in, first out; the default) or average (moving average)"),
     )
     parser.add_argument(
-        "--by", default="product", help="a row of --csv: product (the default), place, owner or write-off"
+        "--by", default="product", help=_("a row of --csv: product (the default), place, owner or write-off")
     )
-    writes(parser, ("--csv", TABLE), ("--page", "also write a page to print (HTML)"))
+    writes(parser, ("--csv", TABLE), ("--page", _("also write a page to print (HTML)")))
 
 
 def show_value(args: Any, context: Context) -> Result:
@@ -30,8 +35,12 @@ def show_value(args: Any, context: Context) -> Result:
 
     if args.by not in flat_tables.ROWS_OF_VALUE:
         raise BadInput(
-            f"{plain(args.by, 30)!r} is nothing that stock is valued by",
-            remedy=f"Write {', '.join(flat_tables.ROWS_OF_VALUE[:-1])} or {flat_tables.ROWS_OF_VALUE[-1]}",
+            _("{by!r} is nothing that stock is valued by", by=plain(args.by, 30)),
+            remedy=_(
+                "Write {rows_of_value} or {rows_of_value2}",
+                rows_of_value=", ".join(flat_tables.ROWS_OF_VALUE[:-1]),
+                rows_of_value2=flat_tables.ROWS_OF_VALUE[-1],
+            ),
         )
     context.open()
     since, until = period_of(args, context)

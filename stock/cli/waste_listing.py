@@ -5,6 +5,7 @@ from typing import Any
 
 from stock import units
 from stock.cli.cautions import SAFETY
+from stock.language import _
 
 
 def listing(facts: Any, found: Sequence[Any]) -> tuple[dict[str, Any], list[str]]:
@@ -38,25 +39,39 @@ def listing(facts: Any, found: Sequence[Any]) -> tuple[dict[str, Any], list[str]
     standing = {each.bottle.id: each for each in stand(facts)}
     lines = []
     for each in going:
-        lines.append(f"Bottle {each.bottle}, {each.product}: {each.to}")
+        lines.append(
+            _("Bottle {bottle}, {product}: {to}", bottle=each.bottle, product=each.product, to=each.to)
+        )
         lines += [f"  {part}" for part in codes_in_words(standing[each.bottle], book)]
         if each.eu is not None and any(
             part.startswith("EU") for part in codes_in_words(standing[each.bottle], book)
         ):
-            lines.append(f"     {each.eu.code} is {EU_TEXTS[each.eu.code]}")
+            lines.append(_("     {code} is {eu_texts}", code=each.eu.code, eu_texts=EU_TEXTS[each.eu.code]))
     made = []
     for kind in facts.waste_made:
-        used = " (used as a solvent)" if kind.spent else ""
+        used = _(" (used as a solvent)") if kind.spent else ""
         names = ", ".join(product.name for product in kind.products)
-        made.append(f"  {kind.mass_mg / 1_000_000:.2f} kg of {names}{used}")
+        made.append(
+            _("  {mass_mg:.2f} kg of {names}{used}", mass_mg=kind.mass_mg / 1000000, names=names, used=used)
+        )
         made += [f"    {words}" for words in words_of_made(kind, book)]
     return answer, [
-        *(lines or ["Nothing is to be thrown away."]),
+        *(lines or [_("Nothing is to be thrown away.")]),
         "",
-        f"Hazardous waste made this month: {month_kg:.2f} kg; a very small generator makes at most {limits[0]} kg.",
+        _(
+            "Hazardous waste made this month: {month_kg:.2f} kg; a very small generator makes at "
+            "most {limits} kg.",
+            month_kg=month_kg,
+            limits=limits[0],
+        ),
         *made,
-        f"Thrown away {f'since {since}' if since else 'so far (no collection is noted)'}: {on_hand_kg:.2f} kg; "
-        f"its exemption ends at {limits[1]} kg on hand (40 CFR 262.14). Other countries differ.",
+        _(
+            "Thrown away {since}: {on_hand_kg:.2f} kg; its exemption ends at {limits} kg on hand (40 "
+            "CFR 262.14). Other countries differ.",
+            since=_("since {since}", since=since) if since else _("so far (no collection is noted)"),
+            on_hand_kg=on_hand_kg,
+            limits=limits[1],
+        ),
         "",
         SAFETY,
     ]

@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 from stock.datasheets.files import SheetFile
 from stock.datasheets.proposals import Proposal
 from stock.errors import BadInput, NotFound
+from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.shelf import (
     dosings,
@@ -38,7 +39,7 @@ _LIMIT_OF = {"8 hours": "exposure_limit", "short term": "short_term_limit", "cei
 _PPM = ("ppm", "ml/m3", "cm3/m3")
 """Units of a limit that are parts per million of the air by volume."""
 OF_THE_SHEET = ("name", "revised_on", "version")
-SAFETY, TECHNICAL = "Safety data sheet", "Technical data sheet"
+SAFETY, TECHNICAL = _("Safety data sheet"), _("Technical data sheet")
 
 
 class Taken(NamedTuple):
@@ -92,8 +93,8 @@ class Confirmed(NamedTuple):
             if one.name == "revised_on" and one.value is not None:
                 return date.fromisoformat(one.value)
         raise BadInput(
-            "the day of the sheet's revision isn't sure",
-            remedy=Remedy("Give it ", Option("revised", "DATE"), "; nothing was booked"),
+            _("the day of the sheet's revision isn't sure"),
+            remedy=Remedy(_("Give it "), Option("revised", "DATE"), _("; nothing was booked")),
         )
 
     def fields(self) -> dict[str, Any]:
@@ -117,8 +118,8 @@ def chosen(proposals: Sequence[Proposal], take: Iterable[str]) -> list[Proposal]
         if not meant and word != ALL_SURE:
             there = ", ".join(one.field for one in proposals) or "nothing"
             raise BadInput(
-                f"the sheet proposes no {plain(word, 40)!r}",
-                remedy=f"Take some of {there}; or all-sure, for all that are",
+                _("the sheet proposes no {word!r}", word=plain(word, 40)),
+                remedy=_("Take some of {there}; or all-sure, for all that are", there=there),
             )
         fields.update(meant)
     return [one for one in proposals if one.field in fields]
@@ -175,7 +176,7 @@ def take_for_line(what: Confirmed, line: str) -> Taken:
         fields = what.fields() | _solvents(what, details(OF_LINE, row.id)["solvents"]) | at
         if fields:
             lines.change(row.name, fields)
-        title = clean_name(what.title or kind(what.proposals), what="sheet's title", most=120)
+        title = clean_name(what.title or kind(what.proposals), what=_("sheet's title"), most=120)
         if members:
             kept = [_keep(product, what, day, own) for product, own in members]
             line_sheets.spread(kept[0])
@@ -210,7 +211,7 @@ def _note_limits(what: Confirmed, title: str, day: date) -> list[str]:
             continue
         known = next((own for own in own_substances.everything() if own.cas == cas), None)
         if known is None:
-            source = f"{title} of {day}, {what.file.name}"
+            source = _("{title} of {day}, {name}", title=title, day=day, name=what.file.name)
             own_substances.add(
                 {"name": str(one.figures["name"]), "cas": str(cas), column: f"{ppm[0]} ppm", "source": source}
             )
@@ -225,8 +226,8 @@ def _note_limits(what: Confirmed, title: str, day: date) -> list[str]:
 def _refuse_nothing(what: Confirmed) -> None:
     if not what.taken:
         raise BadInput(
-            "nothing was taken",
-            remedy=Remedy("Take what is sure ", Option("take", ALL_SURE), ", or fields by name"),
+            _("nothing was taken"),
+            remedy=Remedy(_("Take what is sure "), Option("take", ALL_SURE), _(", or fields by name")),
         )
 
 
@@ -331,7 +332,7 @@ def _range(one: Proposal) -> dosings.DosingEntry:
     entry = dosings.read(one.value or "")
     reducer = _reducer(one)
     with_product = reducer.name if reducer is not None else None
-    page = f" (page {one.page})" if one.page else ""
+    page = _(" (page {page})", page=one.page) if one.page else ""
     return entry._replace(with_product=with_product, wording=f"{one.words[:280]}{page}")
 
 

@@ -15,6 +15,7 @@ from stock.datasheets.figures import NUMBER, Quantity, goes_on, quantities
 from stock.datasheets.found_values import FoundValue
 from stock.datasheets.page_lines import Cell, SheetLine
 from stock.grammar import plain_figure
+from stock.language import _
 from stock.substance_table import check_digit, row_of
 
 CAS = re.compile(r"(?<![\d-])(\d{2,7}-\d{2}-\d)(?![\d-])")
@@ -82,18 +83,18 @@ _PROSE = re.compile(
     r"contiene|nota|menos d)",
     re.IGNORECASE,
 )
-PROSE = "it stands in a sentence, not in a row"
+PROSE = _("it stands in a sentence, not in a row")
 _AT_MOST = re.compile(
     r"less than|maximum|max\.?\b|weniger als|h[öo]chst|moins de|menos de|m[áa]ximo|<\s*%|%\s*<", re.IGNORECASE
 )
 LONGEST_BLOCK = 8
 """Lines that the last substance of a table may take."""
-BROKEN = "the range may go on in another line"
-NO_SHARE = "no share was found for it"
-PAIRED = "the share stands on another line"
-SEVERAL = "several shares stand beside it"
-WRONG_DIGIT = "the CAS number's last digit is wrong"
-OTHER_NAME = "the name printed beside it means another substance"
+BROKEN = _("the range may go on in another line")
+NO_SHARE = _("no share was found for it")
+PAIRED = _("the share stands on another line")
+SEVERAL = _("several shares stand beside it")
+WRONG_DIGIT = _("the CAS number's last digit is wrong")
+OTHER_NAME = _("the name printed beside it means another substance")
 
 
 class Ingredient(NamedTuple):
@@ -129,21 +130,21 @@ def composition(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> It
     for part in parts:
         shares, doubts = paired[part.at]
         if doubtful_basis:
-            doubts = (*doubts, "shares by weight and by volume stand on this sheet")
+            doubts = (*doubts, _("shares by weight and by volume stand on this sheet"))
         if unitless and shares:
-            doubts = (*doubts, "no per cent sign is printed")
+            doubts = (*doubts, _("no per cent sign is printed"))
         if _WITHIN.search(part.line.text):
-            doubts = (*doubts, "perhaps its share of another ingredient")
+            doubts = (*doubts, _("perhaps its share of another ingredient"))
         if other_basis:
-            doubts = (*doubts, "the shares may be of something else than the product's weight or volume")
+            doubts = (*doubts, _("the shares may be of something else than the product's weight or volume"))
         if limits and any(share.low == share.high for share in shares) and "%" not in part.line.text:
-            doubts = (*doubts, "limits of exposure stand in the same table")
+            doubts = (*doubts, _("limits of exposure stand in the same table"))
         if starred and "*" in part.line.text:
-            doubts = (*doubts, "its true share is kept secret")
+            doubts = (*doubts, _("its true share is kept secret"))
         if at_most and any(share.low == share.high for share in shares):
-            doubts = (*doubts, "the head of the table says less than")
+            doubts = (*doubts, _("the head of the table says less than"))
         if any(share.sign == ">" for share in shares) and "%" not in part.line.text:
-            doubts = (*doubts, "only the lower end is printed beside it")
+            doubts = (*doubts, _("only the lower end is printed beside it"))
         if part.shares and any(abs(at - part.at) == 1 for at, _, _ in loose):
             doubts = (*doubts, BROKEN)
         if any(
@@ -307,11 +308,12 @@ def _found_value(
     }
     if share is None:
         return FoundValue(
-            "solvent", None, part.line, 3, key=part.cas, shown=f"{named}: share not known", figures=figures,
+            "solvent", None, part.line, 3, key=part.cas, shown=_("{named}: share not known", named=named),
+            figures=figures,
             doubts=(*doubts, NO_SHARE)
         )  # fmt: skip
     if share.sign == "~":
-        doubts = (*doubts, "printed as about")
+        doubts = (*doubts, _("printed as about"))
     doubts = tuple(dict.fromkeys((*doubts, *share.doubts)))
     low, high = _ends(share)
     figures |= {"low": _printed(share.low), "high": _printed(share.high), "trade_secret": part.secret}
@@ -323,10 +325,10 @@ def _found_value(
             "water", text if low == high else None, part.line, 3, shown=shown, figures=figures, doubts=doubts
         )
     if high == 0:
-        doubts = (*doubts, "a share of nothing")
+        doubts = (*doubts, _("a share of nothing"))
     return FoundValue(
         "solvent",
-        f"{named}={text} by {basis}",
+        _("{named}={text} by {basis}", named=named, text=text, basis=basis),
         part.line,
         3,
         key=part.cas,
@@ -369,9 +371,10 @@ def _without_numbers(
             continue
         low, high = _ends(shares[0])
         yield FoundValue(
-            "solvent", f"{name[:60]}={share_text(low, high)} by {basis}", line, 3, key=name.casefold(),
-            shown=f"{name} {share_text(low, high)} (number kept secret)",
+            "solvent", _("{name}={low} by {basis}", name=name[:60], low=share_text(low, high), basis=basis),
+            line, 3, key=name.casefold(),
+            shown=_("{name} {low} (number kept secret)", name=name, low=share_text(low, high)),
             figures={"cas": None, "name": name, "basis": basis, "low": _printed(shares[0].low),
             "high": _printed(shares[0].high), "trade_secret": True},
-            doubts=("its CAS number is kept secret",),
+            doubts=(_("its CAS number is kept secret"),),
         )  # fmt: skip

@@ -5,6 +5,8 @@ from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
+from stock.language import _
+
 NUMBER = r"(?:\d{1,3}(?:[ ,.']\d{3})+(?:[.,]\d+)?|\d+(?:[.,]\d+)?|[.,]\d+)"
 _ABOUT = (
     r"ca\.?|circa|approx(?:\.|imately)?|about|around|"
@@ -22,7 +24,7 @@ _LESS = (
 )
 SIGN = rf"(?:{_ABOUT}|{_MORE}|{_LESS})"
 _BETWEEN = r"(?:-|\.{2,3}|to|and|bis|und|[àa]|et|a|y|hasta)"
-UNSURE_THOUSANDS = "the comma or point may part thousands or decimals"
+UNSURE_THOUSANDS = _("the comma or point may part thousands or decimals")
 
 
 class Quantity(NamedTuple):
@@ -128,7 +130,7 @@ def _figure(match: re.Match[str], key: str, comma_decimal: bool | None) -> Quant
     first, doubtful = number(match["a"], comma_decimal=comma_decimal)
     sign = kind(match["sign"])
     if match["dash"]:
-        doubts.append("the dash before the figure may be a minus sign")
+        doubts.append(_("the dash before the figure may be a minus sign"))
     second = None
     if match["b"] is not None:
         text = match["b"]
@@ -142,7 +144,7 @@ def _figure(match: re.Match[str], key: str, comma_decimal: bool | None) -> Quant
         return Quantity(low, high, sign, key, match.span(), tuple(doubts))
     upper = kind(match["upper"])
     if (sign == "<") or (upper == ">") or second < first:
-        doubts.append("the ends of the range are not in order")
+        doubts.append(_("the ends of the range are not in order"))
     return Quantity(
         min(first, second), max(first, second), "~" if sign == "~" else "", key, match.span(), tuple(doubts)
     )

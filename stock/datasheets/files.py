@@ -22,6 +22,7 @@ from stock.datasheets.page_lines import (
     without_running,
 )
 from stock.errors import BadInput, UllageError
+from stock.language import _
 from stock.store import paths
 from stock.text import plain
 
@@ -33,7 +34,7 @@ PATIENCE_S = 60
 FEW_LETTERS = 40
 """Letters a page below which a PDF is taken for pictures of pages."""
 _NS = "{http://schemas.openxmlformats.org/wordprocessingml/2006/main}"
-TYPE_IT = "Type its figures into the product's record instead"
+TYPE_IT = _("Type its figures into the product's record instead")
 
 
 class SheetFile(NamedTuple):
@@ -64,15 +65,15 @@ def read(path: Path) -> SheetFile:
     name = plain(path.name, 80)
     size, sha256, head = _looked_at(path, name)
     if size == 0:
-        raise BadInput(f"{name} is empty", remedy="Save the sheet again; nothing was read")
+        raise BadInput(_("{name} is empty", name=name), remedy=_("Save the sheet again; nothing was read"))
     if b"%PDF-" in head:
         return _pdf(path, name, sha256)
     if head[:4] == b"PK\x03\x04":
         return SheetFile(name, sha256, 0, True, (_docx(path, name),))
     if head[:8] == b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1":
         raise BadInput(
-            f"{name} is in an old word processor's format, or encrypted",
-            remedy="Save it as .docx or PDF without a password",
+            _("{name} is in an old word processor's format, or encrypted", name=name),
+            remedy=_("Save it as .docx or PDF without a password"),
         )
     return SheetFile(name, sha256, 0, True, (_text(path, name),))
 
@@ -94,8 +95,15 @@ def _looked_at(path: Path, name: str) -> tuple[int, str, bytes]:
             size = path.stat().st_size
             if size > MOST_BYTES:
                 raise BadInput(
-                    f"{name} has {size // 1_000_000} MB; a data sheet of at most {MOST_BYTES // 1_000_000} MB is read",
-                    remedy="Save only the sheet's own pages, as text and not as pictures; nothing was read",
+                    _(
+                        "{name} has {size} MB; a data sheet of at most {most_bytes} MB is read",
+                        name=name,
+                        size=size // 1000000,
+                        most_bytes=MOST_BYTES // 1000000,
+                    ),
+                    remedy=_(
+                        "Save only the sheet's own pages, as text and not as pictures; nothing was read"
+                    ),
                 )
             head = file.read(1_024)
             digest.update(head)
@@ -103,8 +111,8 @@ def _looked_at(path: Path, name: str) -> tuple[int, str, bytes]:
                 digest.update(block)
     except OSError as error:
         raise BadInput(
-            f"{name} can't be read ({error.strerror or error})",
-            remedy="Check the path and that you may read it",
+            _("{name} can't be read ({strerror})", name=name, strerror=error.strerror or error),
+            remedy=_("Check the path and that you may read it"),
         ) from None
     return size, digest.hexdigest(), head
 
@@ -127,7 +135,7 @@ def _pdf(path: Path, name: str, sha256: str) -> SheetFile:
         and sum(len(line.text) for line in placed) < FEW_LETTERS
     ):
         raise BadInput(
-            f"{name} holds pictures of pages and no text, as a scan does; it can't be read",
+            _("{name} holds pictures of pages and no text, as a scan does; it can't be read", name=name),
             remedy=TYPE_IT,
             code="no-text",
         )
@@ -147,16 +155,16 @@ def _numbered(flow: list[tuple[int, str]]) -> Iterator[tuple[int, int, str]]:
 
 
 _REFUSALS = {
-    "encrypted": ("is encrypted and asks for a password", "Save it without one; nothing was read"),
+    "encrypted": (_("is encrypted and asks for a password"), _("Save it without one; nothing was read")),
     "damaged": (
-        "is damaged, or no PDF that can be read",
-        "Get the sheet from its maker again; nothing was read",
+        _("is damaged, or no PDF that can be read"),
+        _("Get the sheet from its maker again; nothing was read"),
     ),
     "too-large": (
-        "takes more memory to read than a data sheet may",
-        "Save only the sheet's own pages; nothing was read",
+        _("takes more memory to read than a data sheet may"),
+        _("Save only the sheet's own pages; nothing was read"),
     ),
-    "too-long": ("takes too long to read", "Save only the sheet's own pages; nothing was read"),
+    "too-long": (_("takes too long to read"), _("Save only the sheet's own pages; nothing was read")),
 }
 
 
@@ -166,8 +174,8 @@ def _words_of(path: Path, name: str) -> dict[str, Any]:
     refused = answer.get("refused")
     if refused == "not-installed":
         raise UllageError(
-            "PDFs can't be read here",
-            remedy="Install what reads them: pip install 'ullage[sheets]'",
+            _("PDFs can't be read here"),
+            remedy=_("Install what reads them: pip install 'ullage[sheets]'"),
             code="not-installed",
         )
     if refused is not None:
@@ -212,13 +220,13 @@ def _docx(path: Path, name: str) -> SheetText:
         EOFError,
     ):
         raise BadInput(
-            f"{name} is damaged, encrypted or no .docx file",
-            remedy="Save it as .docx or PDF; nothing was read",
+            _("{name} is damaged, encrypted or no .docx file", name=name),
+            remedy=_("Save it as .docx or PDF; nothing was read"),
             code="damaged",
         ) from None
     lines = list(_paragraphs(body))
     if not lines:
-        raise BadInput(f"{name} holds no text", remedy=TYPE_IT, code="no-text")
+        raise BadInput(_("{name} holds no text", name=name), remedy=TYPE_IT, code="no-text")
     return SheetText("docx", _counted(lines), _counted(running))
 
 
@@ -226,8 +234,8 @@ def _part(opened: zipfile.ZipFile, part: str) -> ElementTree.Element:
     """One part of the file, unless it would unpack to more than a data sheet has."""
     if opened.getinfo(part).file_size > 5 * MOST_TEXT:
         raise BadInput(
-            "the document unpacks to more text than a data sheet has",
-            remedy="Save only the sheet's own pages",
+            _("the document unpacks to more text than a data sheet has"),
+            remedy=_("Save only the sheet's own pages"),
         )
     with opened.open(part) as file:
         text = file.read(5 * MOST_TEXT + 1)
@@ -278,17 +286,19 @@ def _text(path: Path, name: str) -> SheetText:
         content = file.read(MOST_TEXT + 1)
     if len(content) > MOST_TEXT:
         raise BadInput(
-            f"{name} has more text than a data sheet", remedy="Save only the sheet itself; nothing was read"
+            _("{name} has more text than a data sheet", name=name),
+            remedy=_("Save only the sheet itself; nothing was read"),
         )
     text = _decoded(content)
     if text is None:
         raise BadInput(
-            f"{name} is neither PDF, .docx nor text", remedy="Save it as one of them; nothing was read"
+            _("{name} is neither PDF, .docx nor text", name=name),
+            remedy=_("Save it as one of them; nothing was read"),
         )
     lines = [of_text(0, number, each) for number, each in enumerate(text.splitlines()[:MOST_LINES], 1)]
     filled = tuple(line for line in lines if line.cells)
     if not filled:
-        raise BadInput(f"{name} holds no text", remedy=TYPE_IT, code="no-text")
+        raise BadInput(_("{name} holds no text", name=name), remedy=TYPE_IT, code="no-text")
     return SheetText("text", filled)
 
 

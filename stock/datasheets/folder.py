@@ -17,6 +17,7 @@ from stock.datasheets.files import SheetFile
 from stock.datasheets.matching import KnownName, Match, SheetName, match
 from stock.datasheets.proposals import Proposal, propose
 from stock.errors import BadInput, UllageError
+from stock.language import _
 from stock.shelf import line_sheets, lines, products
 from stock.store import paths
 from stock.store.connection import connection, reading
@@ -110,15 +111,21 @@ def gathered(given: Sequence[Path]) -> list[Path]:
         inside = sorted(_files_of(path))
         if not inside:
             raise BadInput(
-                f"the folder {plain(path.name, 80)} has no data sheet",
-                remedy=f"Name one with files that end in {', '.join(KINDS[:-1])}; nothing was read",
+                _("the folder {name} has no data sheet", name=plain(path.name, 80)),
+                remedy=_(
+                    "Name one with files that end in {kinds}; nothing was read", kinds=", ".join(KINDS[:-1])
+                ),
             )
         found += inside
     found = list(dict.fromkeys(found))
     if len(found) > MOST_FILES:
         raise BadInput(
-            f"{len(found):,} files are more than the {MOST_FILES} that are read at once",
-            remedy="Name a smaller folder; nothing was read",
+            _(
+                "{found:,} files are more than the {most_files} that are read at once",
+                found=len(found),
+                most_files=MOST_FILES,
+            ),
+            remedy=_("Name a smaller folder; nothing was read"),
         )
     return found
 
@@ -126,8 +133,12 @@ def gathered(given: Sequence[Path]) -> list[Path]:
 def _files_of(folder: Path) -> Iterator[Path]:
     def refuse(error: OSError) -> None:
         raise BadInput(
-            f"the folder {plain(folder.name, 80)} can't be read ({error.strerror or error})",
-            remedy="Check that you may read it; nothing was read",
+            _(
+                "the folder {name} can't be read ({strerror})",
+                name=plain(folder.name, 80),
+                strerror=error.strerror or error,
+            ),
+            remedy=_("Check that you may read it; nothing was read"),
         )
 
     for where, inside, names in os.walk(folder, onerror=refuse):
@@ -209,7 +220,7 @@ def _matched(
     if one.file is None:
         return one
     if whose is not None:
-        return replace(one, match=Match(whose.name, whose.is_line, True, "as you said", (whose.name,)))
+        return replace(one, match=Match(whose.name, whose.is_line, True, _("as you said"), (whose.name,)))
     name = next((each for each in one.proposals if each.name == "name"), None)
     maker = next((each.value or "" for each in one.proposals if each.name == "maker"), "")
     named = SheetName(
@@ -217,7 +228,7 @@ def _matched(
     )
     found = match(named, known)
     if not found.candidates and role is not None and named.name_sure:
-        found = Match(named.name, False, True, f"a new {role}, by its name", ())
+        found = Match(named.name, False, True, _("a new {role}, by its name", role=role), ())
     return replace(one, match=found)
 
 
@@ -251,16 +262,16 @@ def _place(one: FolderSheet) -> tuple[str, str]:
 def _why_left(one: FolderSheet, newest: FolderSheet | None) -> str:
     """Why a sheet isn't booked with the others; empty where it is."""
     if not one.proposals:
-        return "it proposes nothing"
+        return _("it proposes nothing")
     if not one.match.name or not one.match.sure:
         return one.match.why
     if one.day is None:
-        return "the day of its revision isn't sure"
+        return _("the day of its revision isn't sure")
     if not any(each.name not in books.OF_THE_SHEET for each in one.sure):
-        return "no figure of it is sure"
+        return _("no figure of it is sure")
     if newest is not None and newest.name != one.name:
-        same = "has the same day" if newest.day == one.day else "is newer"
-        return f"{newest.name} is for it, too, and {same}"
+        same = _("has the same day") if newest.day == one.day else _("is newer")
+        return _("{name} is for it, too, and {same}", name=newest.name, same=same)
     return _newer_in_books(one)
 
 
@@ -283,7 +294,9 @@ def _newer_in_books(one: FolderSheet) -> str:
     last = max((day for name, day in days if folded(name) == title), default=None)
     if last is None or one.day is None or last < one.day:
         return ""
-    return f"the books have its revision of {last}" + ("" if last == one.day else ", which is newer")
+    return _("the books have its revision of {last}", last=last) + (
+        "" if last == one.day else _(", which is newer")
+    )
 
 
 def book(

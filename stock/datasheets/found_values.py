@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 from stock.datasheets.page_lines import SheetLine
+from stock.language import _
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,4 +37,6 @@ def not_known(
     name: str, words: str, line: SheetLine, section: int | None, *, doubts: tuple[str, ...] = ()
 ) -> FoundValue:
     """What a sheet says that it doesn't know; it proposes nothing, but makes a figure elsewhere doubtful."""
-    return FoundValue(name, None, line, section, shown=f'not known ("{words}")', doubts=doubts, known=False)
+    return FoundValue(
+        name, None, line, section, shown=_('not known ("{words}")', words=words), doubts=doubts, known=False
+    )

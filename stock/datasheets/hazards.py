@@ -10,6 +10,7 @@ from stock.datasheets.labels import Labelled, begins_another, found_labels, goes
 from stock.datasheets.page_lines import SheetLine
 from stock.grammar import plain_figure
 from stock.hazard_statements import statements
+from stock.language import _
 from stock.substance_table import Row, row_of, rows_by_name
 
 H_CODE = re.compile(
@@ -39,15 +40,15 @@ _LABEL = re.compile(
     re.IGNORECASE,
 )
 _SMALL = re.compile(r"\b125\s?ml\b|reduced label|small pack", re.IGNORECASE)
-OTHERWISE = "words beside a code say something else of it"
-PARTS_DIFFER = "the classification and the label differ"
+OTHERWISE = _("words beside a code say something else of it")
+PARTS_DIFFER = _("the classification and the label differ")
 LONGEST_TEXT = 200
-CUT = "a longer text: read it on the sheet"
+CUT = _("a longer text: read it on the sheet")
 
 
 def section_2(lines: Sequence[SheetLine]) -> Iterator[FoundValue]:
     """The signal word, the statements and the pictograms of the mixture."""
-    for _, found in found_labels(lines, ("signal_word",)):
+    for __, found in found_labels(lines, ("signal_word",)):
         one = _signal_word(found)
         if one is not None:
             yield one
@@ -72,9 +73,9 @@ def _signal_word(found: Labelled) -> FoundValue | None:
         return not_known("signal_word", no_word, found.line, 2) if no_word else None
     doubts = []
     if len(said) > 1 or len(text.split()) > 3 or not found.lone:
-        doubts.append("other words stand beside it")
+        doubts.append(_("other words stand beside it"))
     if said[0] == "none":
-        doubts.append("read from words; compare with the sheet")
+        doubts.append(_("read from words; compare with the sheet"))
     return FoundValue("signal_word", said[0], found.line, 2, shown=said[0], doubts=tuple(doubts))
 
 
@@ -100,7 +101,7 @@ def _codes(name: str, pattern: re.Pattern[str], lines: Sequence[SheetLine]) -> I
         if classes and label and classes != label:
             doubts = (*doubts, PARTS_DIFFER)
         if not found:
-            found, doubts = _by_their_words(lines), ("read from its words; the sheet prints no codes",)
+            found, doubts = _by_their_words(lines), (_("read from its words; the sheet prints no codes"),)
     if found:
         codes = sorted(found)
         first = next(iter(found.values()))
@@ -180,7 +181,7 @@ def _texts(lines: Sequence[SheetLine], names: tuple[str, ...], section: int) -> 
         shown = text[:LONGEST_TEXT].strip()
         doubts = () if whole else (CUT,)
         if _NOTHING.search(text):
-            doubts = (*doubts, "it may say that there is none")
+            doubts = (*doubts, _("it may say that there is none"))
         one = FoundValue(name, shown, found.line, section, shown=shown, doubts=doubts)
         # What gloves are made of says more than that they are worn.
         said.setdefault(name, []).insert(0 if _MATERIAL.search(found.label) else len(said.get(name, ())), one)
@@ -239,16 +240,16 @@ def _limits(lines: Sequence[SheetLine], comma_decimal: bool | None) -> Iterator[
             if _CEILING.search(line.text)
             else {(True, False): "short term", (False, True): "8 hours"}.get(both, "")
         )
-        doubts = [] if span else ["it isn't said plainly for how long"]
+        doubts = [] if span else [_("it isn't said plainly for how long")]
         if named is None:
-            doubts.append("the substance stands on another line")
+            doubts.append(_("the substance stands on another line"))
         if len(set(CAS.findall(line.text))) > 1:
-            doubts.append("several substances stand on one line")
+            doubts.append(_("several substances stand on one line"))
         if len({each["unit"].casefold() for each in found}) < len(found):
-            doubts.append("several limits stand beside each other")
+            doubts.append(_("several limits stand beside each other"))
         values = [number(each["value"], comma_decimal=comma_decimal) for each in found]
         if any(doubtful for _, doubtful in values):
-            doubts.append("the comma or point may part thousands or decimals")
+            doubts.append(_("the comma or point may part thousands or decimals"))
         parts = [
             f"{plain_figure(value, 4)} {''.join(each['unit'].split())}"
             for (value, _), each in zip(values, found, strict=True)
@@ -319,8 +320,8 @@ def section_14(lines: Sequence[SheetLine]) -> Iterator[FoundValue]:
                 "none",
                 found.line,
                 14,
-                shown="not dangerous goods",
-                doubts=("read from words; compare with the sheet",),
+                shown=_("not dangerous goods"),
+                doubts=(_("read from words; compare with the sheet"),),
             )
             labelled.add(name)
             continue
@@ -335,14 +336,14 @@ def section_14(lines: Sequence[SheetLine]) -> Iterator[FoundValue]:
         rest = _MODES.sub(" ", _TRANSPORT[name].sub(" ", _bare(name, text)))
         doubts = []
         if len(set(values)) > 1:
-            doubts.append("several stand there")
+            doubts.append(_("several stand there"))
         if re.search(r"\w", rest) or not found.lone:
-            doubts.append("other words stand beside it")
+            doubts.append(_("other words stand beside it"))
         yield FoundValue(name, values[0], found.line, 14, shown=values[0], doubts=tuple(doubts))
     if "un_number" not in labelled:
         found_numbers = [(each, line) for line in lines for each in _UN_MARKED.findall(line.text)]
         if found_numbers:
-            unlabelled = ("no label stands before it",)
+            unlabelled = (_("no label stands before it"),)
             yield FoundValue(
                 "un_number",
                 found_numbers[0][0],

@@ -8,6 +8,7 @@ from stock.datasheets.figures import unknown
 from stock.datasheets.found_values import FoundValue
 from stock.datasheets.labels import Labelled, begins_another, found_labels, goes_on_below
 from stock.datasheets.page_lines import SheetLine
+from stock.language import _
 
 _MONTHS = {
     month: number
@@ -78,7 +79,7 @@ _NO_NAME = re.compile(
 _PLACE = re.compile(
     r"\d|\b(?:street|road|lane|avenue|stra[sß]+e|weg|rue|calle|box|postfach)\b", re.IGNORECASE
 )
-AMBIGUOUS_DAY = "day and month can be either way round"
+AMBIGUOUS_DAY = _("day and month can be either way round")
 
 
 def identity(
@@ -118,22 +119,22 @@ def _named(name: str, found: Labelled, lines: Sequence[SheetLine], section: int 
         return None
     if begins_another(text) or re.match(r"\d+\.\d", text) or _NO_NAME.fullmatch(text):
         return None
-    doubts = [] if found.lone else ["other words stand beside it"]
+    doubts = [] if found.lone else [_("other words stand beside it")]
     if found.below and (re.search(r"identif", found.label, re.IGNORECASE) or len(found.line.cells) > 1):
-        doubts.append("it stands below a heading, not beside a label")
+        doubts.append(_("it stands below a heading, not beside a label"))
     beside = [cell.text for cell in found.line.cells if re.search(r"\w", cell.text)]
     if not found.below and (
         len(beside) > 2 or (len(beside) == 2 and beside[0].strip(" :") not in found.label)
     ):
-        doubts.append("several cells stand beside the label")
+        doubts.append(_("several cells stand beside the label"))
     if goes_on_below(lines, found) and (name == "name" or not re.search(r"\d", _below(lines, found))):
-        doubts.append("it may go on in the next line")
+        doubts.append(_("it may go on in the next line"))
     if name == "supplier":
-        doubts.append("a supplier, perhaps not the maker")
+        doubts.append(_("a supplier, perhaps not the maker"))
     if name != "name":
         text = re.split(r"\s{2,}|,\s|;\s", text)[0]
         if _PLACE.search(text):
-            doubts.append("perhaps an address")
+            doubts.append(_("perhaps an address"))
     return FoundValue(
         "name" if name == "name" else "maker", text, found.line, section, shown=text, doubts=tuple(doubts)
     )
@@ -179,7 +180,7 @@ def _dated(line: SheetLine, label: re.Pattern[str], order: str) -> Iterator[Foun
         when, doubtful = read
         doubts = (AMBIGUOUS_DAY,) if doubtful else ()
         if _OF_RULES.search(before[: meant[-1].start()]) and ":" not in before[meant[-1].end() :]:
-            doubts = (*doubts, "perhaps the day of a rule")
+            doubts = (*doubts, _("perhaps the day of a rule"))
         yield FoundValue("revised_on", when.isoformat(), line, None, shown=when.isoformat(), doubts=doubts)
 
 

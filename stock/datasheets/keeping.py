@@ -14,6 +14,7 @@ from stock.datasheets.labels import begins_another
 from stock.datasheets.page_lines import SheetLine, joined
 from stock.datasheets.properties import ABOUT, CELSIUS, FAHRENHEIT, ODD, TEMPERATURE, TEMPERATURES, common
 from stock.grammar import plain_figure
+from stock.language import _
 
 _KEEP = re.compile(
     r"\b(?:stor(?:e[ds]?|age|ing)|keep|kept|lager(?:n|ung|temperatur|bedingung(?:en)?)|gelagert|aufbewahr(?:en|ung)|"
@@ -106,8 +107,8 @@ LIKELY = (-30, 60)
 """Degrees Celsius between which paints are kept."""
 LIKELY_ALONE = {"low": (-30, 20), "high": (15, 60)}
 """The same for a bound that is the only one in its sentence."""
-OTHERWISE = "the sentence may mean something else than the limits of keeping"
-UNITS_DIFFER = "the degrees Celsius and Fahrenheit differ"
+OTHERWISE = _("the sentence may mean something else than the limits of keeping")
+UNITS_DIFFER = _("the degrees Celsius and Fahrenheit differ")
 
 
 def keeping(
@@ -174,7 +175,7 @@ def _ends(
         for part in _SENTENCE.split(line.text)
         if part not in sentence and not _KEEP.search(part)
     ):
-        doubts.append("other temperatures stand beside it")
+        doubts.append(_("other temperatures stand beside it"))
     for key, end in (("low", one.low), ("high", one.high)):
         if end is not None:
             lowest, highest = LIKELY_ALONE[key] if alone else LIKELY

@@ -9,6 +9,8 @@ from collections.abc import Iterable, Sequence
 from difflib import SequenceMatcher
 from typing import NamedTuple
 
+from stock.language import _
+
 _LEGAL = {
     "ag", "bv", "co", "company", "corp", "corporation", "eurl", "gmbh", "group", "inc", "kg", "limited", "lda", "llc",
     "ltd", "nv", "oy", "plc", "pty", "sa", "sarl", "sas", "sl", "slu", "spa", "srl", "the", "und", "and", "et", "y",
@@ -57,7 +59,7 @@ class Match(NamedTuple):
     name: str = ""
     is_line: bool = False
     sure: bool = False
-    why: str = "nothing in the books is called like it"
+    why: str = _("nothing in the books is called like it")
     candidates: tuple[str, ...] = ()
 
 
@@ -79,7 +81,7 @@ def match(sheet: SheetName, known: Iterable[KnownName]) -> Match:
     if len(products) == 1:
         return _by_name(sheet, products[0])
     if products:
-        return Match(why="several are called so", candidates=_names(products))
+        return Match(why=_("several are called so"), candidates=_names(products))
     return _by_code(sheet, everyone) or _by_words(sheet, everyone)
 
 
@@ -98,10 +100,12 @@ def _same_name(sheet: SheetName, one: KnownName) -> bool:
 
 def _by_name(sheet: SheetName, one: KnownName) -> Match:
     other = contradicts(sheet.maker, one.maker)
-    doubts = ["its maker is another"] if other else []
+    doubts = [_("its maker is another")] if other else []
     if not sheet.name_sure:
-        doubts.append("the sheet's name was not surely read")
-    return Match(one.name, one.is_line, not doubts, ", but ".join(["by its name", *doubts]), (one.name,))
+        doubts.append(_("the sheet's name was not surely read"))
+    return Match(
+        one.name, one.is_line, not doubts, _(", but ").join([_("by its name"), *doubts]), (one.name,)
+    )
 
 
 def contradicts(maker: str, other: str) -> bool:
@@ -119,12 +123,14 @@ def _by_code(sheet: SheetName, everyone: Sequence[KnownName]) -> Match | None:
         and any(_holds(words(text), words(one.code)) for text in (sheet.name, sheet.stem))
     ]
     if len(found) != 1:
-        return Match(why="several have that code", candidates=_names(found)) if found else None
+        return Match(why=_("several have that code"), candidates=_names(found)) if found else None
     [one] = found
     named = set(words(sheet.name)) & set(words(one.name)) - set(words(one.code))
     in_name = _holds(words(sheet.name), words(one.code))
     sure = sheet.name_sure and in_name and bool(named) and not contradicts(sheet.maker, one.maker)
-    return Match(one.name, one.is_line, sure, "by its code and name" if sure else "by its code", (one.name,))
+    return Match(
+        one.name, one.is_line, sure, _("by its code and name") if sure else _("by its code"), (one.name,)
+    )
 
 
 def _holds(text: Sequence[str], part: Sequence[str]) -> bool:
@@ -143,8 +149,8 @@ def _by_words(sheet: SheetName, everyone: Sequence[KnownName]) -> Match:
     best = [one for score, one in ranked if score == ranked[0][0]]
     names = _names([one for _, one in ranked])
     if len(best) > 1:
-        return Match(why="several are called much like it", candidates=names)
-    return Match(best[0].name, best[0].is_line, False, "its name is much like it", names)
+        return Match(why=_("several are called much like it"), candidates=names)
+    return Match(best[0].name, best[0].is_line, False, _("its name is much like it"), names)
 
 
 def _likeness(sheet: SheetName, one: KnownName) -> float:

@@ -17,6 +17,7 @@ from stock.datasheets.labels import Labelled, found_labels
 from stock.datasheets.methods import CUPS, FIRE_POINT, METHOD, OPEN_CUP, words_left
 from stock.datasheets.page_lines import Cell, SheetLine
 from stock.grammar import plain_figure
+from stock.language import _
 
 CELSIUS = r"°\s?C|deg(?:rees?|\.)?\s?C(?:elsius)?|grad\s?C(?:elsius)?|C"
 FAHRENHEIT = r"°\s?F|deg(?:rees?|\.)?\s?F(?:ahrenheit)?|F"
@@ -53,13 +54,13 @@ _NO_FLASH = re.compile(
     r"sin punto de inflamaci[óo]n)\b",
     re.IGNORECASE,
 )
-NOT_ONE = "the line says more than one figure"
-MORE_WORDS = "the words beside the figure were not understood"
-NO_UNIT = "no unit is printed"
+NOT_ONE = _("the line says more than one figure")
+MORE_WORDS = _("the words beside the figure were not understood")
+NO_UNIT = _("no unit is printed")
 _AT_MOST = re.compile(r"\bm[aá]x|h[öo]chst|\bmaxi", re.IGNORECASE)
-OPEN = "measured in an open cup, which reads higher than a closed one"
-ABOUT = "printed as about"
-ODD = "an unlikely figure"
+OPEN = _("measured in an open cup, which reads higher than a closed one")
+ABOUT = _("printed as about")
+ODD = _("an unlikely figure")
 
 
 class Kind(NamedTuple):
@@ -137,7 +138,7 @@ def _method(flash_point: FoundValue) -> Iterator[FoundValue]:
         doubts = tuple(doubt for doubt in flash_point.doubts if doubt not in (OPEN, ABOUT))
         if flash_point.figures["cups"] != 1:
             doubts = (*doubts, NOT_ONE)
-        method = f"{cup} cup"
+        method = _("{cup} cup", cup=cup)
         yield FoundValue(
             "flash_point_method", method, flash_point.line, flash_point.section, shown=method, doubts=doubts
         )
@@ -162,7 +163,7 @@ def _property(
                 found.line,
                 section,
                 shown="none",
-                doubts=("read from words; compare with the sheet",),
+                doubts=(_("read from words; compare with the sheet"),),
             )
         return _not_known(field, found, section, no_figure)
     figures = [_decided(figure) for figure in figures]
@@ -277,15 +278,15 @@ def _doubts(
     if name == "flash_point" and OPEN_CUP.search(f"{found.text} {found.after}"):
         yield OPEN
     if name == "relative_density":
-        yield "relative to water, not a density"
+        yield _("relative to water, not a density")
     if one.sign == "~" or _SCATTER.search(found.text):
         yield ABOUT
     if name not in ("boiling_point", "water") and one.sign == "" and one.low != one.high:
-        yield "a range is printed"
+        yield _("a range is printed")
     if not _likely(one, kind):
         yield ODD
     if name == "voc" and one.sign == "<" and re.search(r"\d", found.text) and _AT_MOST.search(found.text):
-        yield "perhaps a limit for such products, not what this one holds"
+        yield _("perhaps a limit for such products, not what this one holds")
     after = re.sub(kind.aside, " ", found.after, flags=re.IGNORECASE)
     if any(found.text.count(left) != found.text.count(right) for left, right in ("()", "[]")):
         yield MORE_WORDS  # the words go on elsewhere
@@ -324,7 +325,7 @@ def _found_value(
         cups = [cup for cup, words in CUPS.items() if words.search(beside)]
         cup = cups[0] if cups else ""
         figures |= {"cup": cup or None, "cups": len(cups)}
-    shown = f"{texts} {UNITS.get(one.unit, one.unit)}" + (f", {cup} cup" if cup else "")
+    shown = f"{texts} {UNITS.get(one.unit, one.unit)}" + (_(", {cup} cup", cup=cup) if cup else "")
     digits = 4 if field == "density" else 3
     value: str | None = plain_figure(end, digits) + (one.unit if one.unit in ("C", "%") else "")
     if field == "voc":
@@ -354,7 +355,7 @@ _DILUTED = re.compile(
     r"solution|l[öo]sung))*\s*[)\]]?",
     re.IGNORECASE,
 )
-IN_WATER = "measured in a dilution, not in the product"
+IN_WATER = _("measured in a dilution, not in the product")
 
 
 def _ph(found: Labelled, section: int | None, comma_decimal: bool | None) -> FoundValue | None:

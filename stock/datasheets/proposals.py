@@ -19,32 +19,34 @@ from stock.datasheets.page_lines import SheetLine, SheetText
 from stock.datasheets.properties import properties
 from stock.datasheets.sections import Sections, parted
 from stock.datasheets.technical import lives, technical
+from stock.language import _
 
 TITLES = {
-    "name": "product name", "maker": "maker", "revised_on": "revised on", "version": "version",
-    "signal_word": "signal word",
+    "name": _("product name"), "maker": "maker", "revised_on": _("revised on"), "version": "version",
+    "signal_word": _("signal word"),
     "h_statements": "H-statements", "p_statements": "P-statements", "pictograms": "pictograms", "solvent": "substance",
-    "water": "water", "exposure_limit": "exposure limit", "gloves": "gloves", "eye_protection": "eye protection",
-    "breathing_protection": "breathing protection", "flash_point": "flash point",
-    "flash_point_method": "flash point cup", "boiling_point": "boiling point",
-    "density": "density", "ph": "pH", "voc": "VOC", "solids": "solids", "incompatible": "must not meet",
-    "un_number": "UN number", "transport_class": "transport class", "packing_group": "packing group",
-    "reducer": "reducer", "dosing": "reduction", "pressure": "pressure", "mixing_ratio": "mixing ratio",
-    "pot_life": "pot life", "store_at": "kept at",
-    "sealed_life": "good unopened", "opened_life": "good opened", "touch_dry": "touch dry", "recoat": "recoat after",
-    "through_dry": "dry through", "drying": "drying",
+    "water": "water", "exposure_limit": _("exposure limit"), "gloves": "gloves", "eye_protection": _("eye protection"),
+    "breathing_protection": _("breathing protection"), "flash_point": _("flash point"),
+    "flash_point_method": _("flash point cup"), "boiling_point": _("boiling point"),
+    "density": "density", "ph": "pH", "voc": "VOC", "solids": "solids", "incompatible": _("must not meet"),
+    "un_number": _("UN number"), "transport_class": _("transport class"), "packing_group": _("packing group"),
+    "reducer": "reducer", "dosing": "reduction", "pressure": "pressure", "mixing_ratio": _("mixing ratio"),
+    "pot_life": _("pot life"), "store_at": _("kept at"),
+    "sealed_life": _("good unopened"), "opened_life": _("good opened"), "touch_dry": _("touch dry"),
+    "recoat": _("recoat after"),
+    "through_dry": _("dry through"), "drying": "drying",
 }  # fmt: skip
 """What a proposal is called to a person, in the order in which they are shown."""
 LANGUAGE_LETTERS = 20_000
 OF_SECTION_9 = ("flash_point", "flash_point_method", "boiling_point")
 """Figures that are an ingredient's, or a rule's, where they stand outside section 9."""
-_ENDS = {"low": "kept from", "high": "kept up to"}
-READERS_DISAGREE = "the readers of the file disagree"
-ONE_READER = "only one reader of the file found it"
-DIFFERENT = "the sheet prints several"
-NO_SECTIONS = "it stands outside the section where it belongs"
-SEVERAL_PARTS = "the sheet is of several components"
-NO_LANGUAGE = "the sheet's language is none of those that are read"
+_ENDS = {"low": _("kept from"), "high": _("kept up to")}
+READERS_DISAGREE = _("the readers of the file disagree")
+ONE_READER = _("only one reader of the file found it")
+DIFFERENT = _("the sheet prints several")
+NO_SECTIONS = _("it stands outside the section where it belongs")
+SEVERAL_PARTS = _("the sheet is of several components")
+NO_LANGUAGE = _("the sheet's language is none of those that are read")
 _PART = re.compile(
     r"(?:^|[\s(,;/])(?:(?:part|component|komponente|composant|componente|partie|parte|comp\.)\s?(?P<letter>[a-d]|[1-4])"
     r"(?![\w.,])|"
@@ -53,7 +55,7 @@ _PART = re.compile(
     re.IGNORECASE,
 )
 """Where a sheet tells the components of a kit apart."""
-OUT_OF_ORDER = "the sections were not read in order"
+OUT_OF_ORDER = _("the sections were not read in order")
 _OTHER_WORDS = {
     "it": r"\b(?:il|della?|dei|delle|con|per|gli|sono|nel|alla|prodotto|non)\b",
     "nl": r"\b(?:het|een|van|niet|voor|met|zijn|bij|wordt|gevaar|geen)\b",

@@ -9,6 +9,7 @@ from stock.datasheets.found_values import FoundValue, not_known
 from stock.datasheets.labels import Labelled, found_labels, label_of
 from stock.datasheets.page_lines import SheetLine
 from stock.grammar import plain_figure
+from stock.language import _
 
 TIMES: Mapping[str, str] = {
     "min": r"min(?:ute)?[ns]?\.?|minutos?",
@@ -67,8 +68,8 @@ _NOT_ONE_NAME = re.compile(
     r"needle|pressure|reduction|paint)\b|[(/\d]",
     re.IGNORECASE,
 )
-WORDS = "the words beside the figure were not understood"
-SEVERAL = "several figures stand there"
+WORDS = _("the words beside the figure were not understood")
+SEVERAL = _("several figures stand there")
 DRYING = ("touch_dry", "recoat", "through_dry", "drying")
 
 
@@ -77,15 +78,15 @@ def technical(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> Iter
     yield from lives(lines, comma_decimal=comma_decimal)
     for name, found in found_labels(lines, DRYING):
         yield from _time(name, found, comma_decimal)
-    for _, found in found_labels(lines, ("pressure",)):
+    for __, found in found_labels(lines, ("pressure",)):
         yield from _pressure(found, comma_decimal)
-    for _, found in found_labels(lines, ("mixing_ratio",)):
+    for __, found in found_labels(lines, ("mixing_ratio",)):
         yield from _ratio(found)
-    for _, found in found_labels(lines, ("reducer",)):
+    for __, found in found_labels(lines, ("reducer",)):
         if _is_name(found.text):
-            doubts = [] if found.lone and not found.after else ["a name may go on in the next line"]
+            doubts = [] if found.lone and not found.after else [_("a name may go on in the next line")]
             if _NOT_ONE_NAME.search(found.text):
-                doubts.append("perhaps several, or none")
+                doubts.append(_("perhaps several, or none"))
             yield FoundValue("reducer", found.text, found.line, None, shown=found.text, doubts=tuple(doubts))
     yield from _dosings(lines, comma_decimal)
 
@@ -142,9 +143,9 @@ def _timed(name: str, figure: Quantity, found: Labelled, doubts: Sequence[str]) 
     assert end is not None
     own = [*doubts, *((WORDS,) if goes_on(found.text) else ())]
     if figure.sign in ("<", ">"):
-        own.append("a bound is printed, not a figure")
+        own.append(_("a bound is printed, not a figure"))
     if figure.sign == "~":
-        own.append("printed as about")
+        own.append(_("printed as about"))
     ends = " to ".join(
         dict.fromkeys(plain_figure(each) for each in (figure.low, figure.high) if each is not None)
     )
@@ -209,8 +210,8 @@ def _ratio(found: Labelled) -> Iterator[FoundValue]:
     if len(set(ratios)) > 1 or len(by) > 1:
         doubts.append(SEVERAL)
     if not by:
-        doubts.append("whether by volume or by weight isn't said")
-    text = ratios[0] + (f" by {by[0]}" if by else "")
+        doubts.append(_("whether by volume or by weight isn't said"))
+    text = ratios[0] + (_(" by {by}", by=by[0]) if by else "")
     yield FoundValue(
         "mixing_ratio",
         text,
@@ -286,7 +287,7 @@ def _dosing(
 ) -> FoundValue:
     low, high = share.low, share.high
     if low is None or high is None:
-        doubts = (*doubts, "a bound is printed, not a figure")
+        doubts = (*doubts, _("a bound is printed, not a figure"))
         low, high = (Fraction(0), high) if low is None else (low, low)
     assert high is not None
     if goes_on(text) or goes_on(line.text):
@@ -297,20 +298,20 @@ def _dosing(
     named = _WITH.search(text)
     if named is not None:
         reducer = named["name"].strip()
-    pressure, _, agree = pressures(line.text, None)
+    pressure, __, agree = pressures(line.text, None)
     if pressure is not None and agree and pressure.low is not None and pressure.high is not None:
         given["pressure"] = f"{plain_figure(pressure.low, 2)}..{plain_figure(pressure.high, 2)} bar"
     if re.search(r"parts|teile|of the mix|weight|gewicht|poids|peso", text, re.IGNORECASE):
-        doubts = (*doubts, "perhaps not per cent of the paint's volume")
+        doubts = (*doubts, _("perhaps not per cent of the paint's volume"))
     order = ("low", "high", "pressure")
     sign = "" if needle is None else given["needle"] if given["needle"][0] in "<>" else f"={given['needle']}"
     value = " ".join(
         ([f"needle{sign}"] if needle else []) + [f"{key}={given[key]}" for key in order if key in given]
     )
     shown = (
-        f"{given['low']} to {given['high']} %"
-        + (f", needle {given['needle']} mm" if needle else "")
-        + (f", with {reducer}" if reducer else "")
+        _("{low} to {high} %", low=given["low"], high=given["high"])
+        + (_(", needle {needle} mm", needle=given["needle"]) if needle else "")
+        + (_(", with {reducer}", reducer=reducer) if reducer else "")
     )
     return FoundValue(
         "dosing", value, line, None, key=given.get("needle", ""), shown=shown,

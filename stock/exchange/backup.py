@@ -17,6 +17,7 @@ from tempfile import TemporaryDirectory
 from stock import clock
 from stock.errors import BadInput, BooksUnreachable, UllageError
 from stock.exchange import copying, replacing
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.store import addresses, connection, file_checks, migrations, models, outputs, seal, snapshots
 from stock.store.orm import pw
@@ -97,8 +98,8 @@ def _target(books: str, target: str | None) -> Path:
     kind = "asked"
     if target is None and addresses.is_server(books):
         raise BadInput(
-            "where should the backup of a server's studio go?",
-            remedy=Remedy("Name a file: ", Do("backup", "PATH")),
+            _("where should the backup of a server's studio go?"),
+            remedy=Remedy(_("Name a file: "), Do("backup", "PATH")),
         )
     with _plain_paths(Path(books)):
         path = snapshots.place(books, kind) if target is None else Path(target)
@@ -114,7 +115,7 @@ def _sound_source(books: str) -> Iterator[None]:
         yield
     except file_checks.Unsound as error:
         raise BooksUnreachable(
-            f"these books are not sound and were not backed up: {error.problem}",
+            _("these books are not sound and were not backed up: {problem}", problem=error.problem),
             remedy=damaged(books).remedy,
             code="damaged",
         ) from error
@@ -126,8 +127,8 @@ def _plain_paths(path: Path) -> Iterator[None]:
         yield
     except OSError as error:
         raise BooksUnreachable(
-            f"{path} can't be written: {error.strerror or error}",
-            remedy="Check that its folder exists, may be written and has room",
+            _("{path} can't be written: {strerror}", path=path, strerror=error.strerror or error),
+            remedy=_("Check that its folder exists, may be written and has room"),
         ) from error
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from stock.exchange.cells import harmless
 from stock.exchange.import_plan import ImportPlan
 from stock.exchange.mapping import WHY
+from stock.language import _
 from stock.store.outputs import MARK, Output
 from stock.text import plain
 
@@ -22,10 +23,18 @@ def output(made: ImportPlan, path: Path) -> Output:
     heads = made.sheet.heads
     writer.writerow([*map(harmless, heads), *(() if WHY in heads else (WHY,))])
     wide = len(heads) - (WHY in heads)
-    for line, cells, _ in made.sheet.rows():
+    for line, cells, __ in made.sheet.rows():
         why = made.bad.reasons.get(line)
         if why is not None:
             beyond = cells[len(heads) :]
-            writer.writerow([*map(harmless, cells[:wide]), f"line {line}: {why}", *map(harmless, beyond)])
-    writer.writerow([f"rows of {plain(made.sheet.path.name, 60)} that were not taken; {MARK}"])
-    return Output(path, out.getvalue(), f"bad rows of {made.sheet.path.name}")
+            writer.writerow(
+                [
+                    *map(harmless, cells[:wide]),
+                    _("line {line}: {why}", line=line, why=why),
+                    *map(harmless, beyond),
+                ]
+            )
+    writer.writerow(
+        [_("rows of {name} that were not taken; {mark}", name=plain(made.sheet.path.name, 60), mark=MARK)]
+    )
+    return Output(path, out.getvalue(), _("bad rows of {name}", name=made.sheet.path.name))

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 from stock.errors import UllageError
+from stock.language import _
 from stock.text import plain
 
 MOST_TOLD = 100
@@ -18,8 +19,14 @@ class BadRow:
     column: str = ""
 
     def __str__(self) -> str:
-        column = f", column {plain(self.column, 40)}" if self.column else ""
-        return f"{plain(self.file, 100)} line {self.line}{column}: {plain(self.reason, 300)}"
+        column = _(", column {column}", column=plain(self.column, 40)) if self.column else ""
+        return _(
+            "{file} line {line}{column}: {reason}",
+            file=plain(self.file, 100),
+            line=self.line,
+            column=column,
+            reason=plain(self.reason, 300),
+        )
 
 
 class BadRows(UllageError):
@@ -31,14 +38,19 @@ class BadRows(UllageError):
         """`rows` are the bad cells that are told, `more` those that aren't, `count` their rows where it is another."""
         count = len(rows) + more if count is None else count
         super().__init__(
-            f"{count:,} {'row' if count == 1 else 'rows'} can't be taken in"
-            f"{': ' if count == 1 else ', the first: '}{rows[0]}",
-            remedy="Nothing was booked; correct them and import again",
+            _(
+                "{count:,} {count2} can't be taken in{count3}{rows}",
+                count=count,
+                count2="row" if count == 1 else "rows",
+                count3=": " if count == 1 else _(", the first: "),
+                rows=rows[0],
+            ),
+            remedy=_("Nothing was booked; correct them and import again"),
         )
         self.rows = rows
         self.lines = [str(row) for row in rows] if len(rows) > 1 else []
         if more:
-            self.lines.append(f"and {more:,} more")
+            self.lines.append(_("and {more:,} more", more=more))
         self.data = {
             "bad_rows": [
                 {"file": row.file, "line": row.line, "column": row.column or None, "reason": row.reason}

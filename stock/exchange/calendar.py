@@ -11,6 +11,7 @@ from pathlib import Path
 
 from stock import clock
 from stock.forecast.facts import Forecast
+from stock.language import _
 from stock.shelf.bottles import on_shelf
 from stock.store.outputs import MARK, Output
 
@@ -40,11 +41,18 @@ def order_by_days(forecasts: Iterable[Forecast]) -> list[Event]:
         day = each.order_by_day
         if day is None:
             continue
-        note = f"Runs out about {each.day(each.runs_out[1])}" if each.runs_out[1] is not None else ""
-        supplier = f" from {each.facts.supplier}" if each.facts.supplier else ""
+        note = (
+            _("Runs out about {runs_out}", runs_out=each.day(each.runs_out[1]))
+            if each.runs_out[1] is not None
+            else ""
+        )
+        supplier = _(" from {supplier}", supplier=each.facts.supplier) if each.facts.supplier else ""
         events.append(
             Event(
-                f"order-by-{each.facts.number}", day, f"Order {each.facts.product}{supplier} by today", note
+                f"order-by-{each.facts.number}",
+                day,
+                _("Order {product}{supplier} by today", product=each.facts.product, supplier=supplier),
+                note,
             )
         )
     return events
@@ -56,8 +64,8 @@ def best_before_days(as_of: date) -> list[Event]:
         Event(
             f"good-until-{view.id}",
             view.good_until,
-            f"{view.product}, bottle {view.label}: last good day",
-            f"{view.place or 'no place'}, {view.state}",
+            _("{product}, bottle {label}: last good day", product=view.product, label=view.label),
+            f"{view.place or _('no place')}, {view.state}",
         )
         for view in on_shelf(as_of)
         if not view.gone and view.good_until is not None and view.good_until >= as_of
@@ -92,7 +100,7 @@ def calendar(events: Sequence[Event], made_at: datetime) -> str:
 
 def file(path: Path, events: Sequence[Event], *, of: str | None = None) -> Output:
     """The calendar as a file; `of` is the product it was asked for, None for all."""
-    return Output(path, calendar(events, clock.now()), f"calendar of {of or 'all'}")
+    return Output(path, calendar(events, clock.now()), _("calendar of {of}", of=of or "all"))
 
 
 def _escaped(text: str) -> str:

@@ -14,6 +14,7 @@ from typing import Any
 from stock.clock import read_stamp
 from stock.errors import BadInput
 from stock.exchange.cells import harmless, restored
+from stock.language import _
 from stock.store.fields import DayField, InstantField
 from stock.store.orm import pw
 from stock.store.table import Table
@@ -58,7 +59,9 @@ class Column:
         if cell == "" and self.optional:
             return None
         if cell == "" and self.kind != "string":
-            raise BadInput(f"{self.name} is empty", remedy=f"It holds a {self.kind}")
+            raise BadInput(
+                _("{name} is empty", name=self.name), remedy=_("It holds a {kind}", kind=self.kind)
+            )
         return self.read(cell)
 
     def cell(self, value: Any) -> str:
@@ -128,13 +131,15 @@ def _manner(field: Any) -> tuple[str, Callable[[Any], str], Callable[[str], Any]
 def _whole(cell: str) -> int:
     number = int(cell) if _WHOLE.fullmatch(cell) else None
     if number is None or not -_LARGEST - 1 <= number <= _LARGEST:
-        raise BadInput(f"{cell[:40]!r} is no whole number", remedy="Write digits alone")
+        raise BadInput(_("{cell!r} is no whole number", cell=cell[:40]), remedy=_("Write digits alone"))
     return number
 
 
 def _truth(cell: str) -> int:
     if cell not in ("true", "false"):
-        raise BadInput(f"{cell[:40]!r} is neither true nor false", remedy="Write true or false")
+        raise BadInput(
+            _("{cell!r} is neither true nor false", cell=cell[:40]), remedy=_("Write true or false")
+        )
     return int(cell == "true")
 
 
@@ -144,7 +149,7 @@ def _day(cell: str) -> str:
             return cell
     except ValueError:
         pass
-    raise BadInput(f"{cell[:40]!r} is no day", remedy="Write it as 2026-03-01")
+    raise BadInput(_("{cell!r} is no day", cell=cell[:40]), remedy=_("Write it as 2026-03-01"))
 
 
 def _instant(cell: str) -> str:
@@ -158,7 +163,8 @@ def reader(found: Sequence[Column]) -> Callable[[Sequence[str]], tuple[Any, ...]
     def read(cells: Sequence[str]) -> tuple[Any, ...]:
         if len(cells) != len(found):
             raise BadInput(
-                f"it has {len(cells)} cells, not {len(found)}", remedy="Put a cell under each head"
+                _("it has {cells} cells, not {found}", cells=len(cells), found=len(found)),
+                remedy=_("Put a cell under each head"),
             )
         return tuple([column.value(cell) for column, cell in zip(found, cells, strict=True)])
 

@@ -14,6 +14,7 @@ from typing import Any
 
 from stock.errors import BadInput, BooksUnreachable, UllageError
 from stock.exchange.progress import OnProgress, Tally
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.store import addresses, connection, file_checks, files, migrations, server, triggers
 from stock.store.models import TABLES
@@ -58,12 +59,13 @@ def copy(source: str, target: str, *, on_progress: OnProgress | None = None) -> 
         NotEqual: the copy differs; nothing is left of it.
     """
     if source == target and addresses.is_server(source):
-        raise BadInput("these books are there already", remedy="Name another address to copy them to")
+        raise BadInput(_("these books are there already"), remedy=_("Name another address to copy them to"))
     with opened(source) as old:
         schema = migrations.written_schema(old)
         if schema != migrations.NEWEST:
             raise BooksUnreachable(
-                f"the books are of schema {schema}", remedy="Open them once, then copy them"
+                _("the books are of schema {schema}", schema=schema),
+                remedy=_("Open them once, then copy them"),
             )
         connection.make_room(target, beside=source)
         try:
@@ -94,7 +96,9 @@ def opened(address: str) -> Iterator[pw.Database]:
         with closing(database):
             database.connect()
             if not connection.holds_books(database):
-                raise BooksUnreachable(f"{addresses.shown(address)} holds no studio's books", code="no-books")
+                raise BooksUnreachable(
+                    _("{address} holds no studio's books", address=addresses.shown(address)), code="no-books"
+                )
             on_file = isinstance(database, pw.SqliteDatabase)
             with (
                 database.atomic("DEFERRED") if on_file else database.atomic(isolation_level="REPEATABLE READ")
@@ -107,7 +111,9 @@ def _reader(address: str) -> pw.Database:
         return server.engine(address, patient=True)
     path = Path(address)
     if not os.path.isfile(path):
-        raise BooksUnreachable(f"there are no books at {address}", remedy="Name another", code="no-books")
+        raise BooksUnreachable(
+            _("there are no books at {address}", address=address), remedy=_("Name another"), code="no-books"
+        )
     return files.File(address, only_read=True)
 
 
@@ -150,7 +156,8 @@ def transfer(old: pw.Database, new: pw.Database, *, on_progress: OnProgress | No
         count, digest = digest_of(old, table)
         if (count, digest) != digest_of(new, table):
             raise NotEqual(
-                f"the table {name} was not copied as it was", remedy="Nothing was left of the copy"
+                _("the table {name} was not copied as it was", name=name),
+                remedy=_("Nothing was left of the copy"),
             )
         rows[name] = count
         whole.update(digest.encode())
@@ -165,13 +172,17 @@ def require_whole(new: pw.Database) -> None:
         NotEqual: triggers or references are missing, or a bottle's sum is off.
     """
     wrong = triggers.missing(new) + [
-        f"bottle {row[0]}" for row in new.execute_sql(file_checks.UNBALANCED).fetchall()
+        _("bottle {row}", row=row[0]) for row in new.execute_sql(file_checks.UNBALANCED).fetchall()
     ]
     if isinstance(new, pw.SqliteDatabase):
-        wrong += [f"{row[0]} row {row[1]}" for row in new.execute_sql("PRAGMA foreign_key_check").fetchall()]
+        wrong += [
+            _("{row} row {row2}", row=row[0], row2=row[1])
+            for row in new.execute_sql("PRAGMA foreign_key_check").fetchall()
+        ]
     if wrong:
         raise NotEqual(
-            f"the copy does not add up: {wrong[0]}", remedy=Remedy("Check the original: ", Do("check"))
+            _("the copy does not add up: {wrong}", wrong=wrong[0]),
+            remedy=Remedy(_("Check the original: "), Do("check")),
         )
 
 

@@ -15,6 +15,7 @@ from stock.exchange.earlier_stock import CameBefore, of_imports
 from stock.exchange.import_plan import ImportPlan
 from stock.exchange.known_rows import Correction, Known, against, odd
 from stock.exchange.stock_rows import BottleRow
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.text import folded
 
@@ -69,7 +70,12 @@ class EarlierStock:
             self._refuse_labels(known)
             return
         questions = self.plan.figures.questions
-        about = f"what to do with {len(known)} of {rows} rows, which came with import {number}"
+        about = _(
+            "what to do with {known} of {rows} rows, which came with import {number}",
+            known=len(known),
+            rows=rows,
+            number=number,
+        )
         asked = questions.ask("again", "", about, ANSWERS)
         for each in known:
             if asked.chosen is None:
@@ -150,7 +156,14 @@ class EarlierStock:
             differing += found
             if not found and len(each.came) == row.count:
                 came = each.came[0]
-                plan.not_taken.leave(each.line, f"it came with import {came.number} as bottle {came.bottle}")
+                plan.not_taken.leave(
+                    each.line,
+                    _(
+                        "it came with import {number} as bottle {bottle}",
+                        number=came.number,
+                        bottle=came.bottle,
+                    ),
+                )
         facts = [one for one in differing if one.facts]
         if facts and product_facts.ask(plan.figures.questions, [one.line for one in facts]) == 1:
             for one in facts:
@@ -164,7 +177,9 @@ class EarlierStock:
         if not used:
             return
         questions = self.plan.figures.questions
-        about = f"what other amounts are; bottle {used[0].bottle} was used since the file came"
+        about = _(
+            "what other amounts are; bottle {bottle} was used since the file came", bottle=used[0].bottle
+        )
         asked = questions.ask("amounts", "", about, AMOUNTS)
         for one in used:
             if asked.chosen is None:
@@ -175,10 +190,12 @@ class EarlierStock:
                 if one.measured_ul() < 0:
                     named, reason = (
                         self.plan.sheet.named,
-                        f"more was taken from bottle {one.bottle} than that",
+                        _("more was taken from bottle {bottle} than that", bottle=one.bottle),
                     )
                     remedy = Remedy(
-                        "Count it, as ", Do("bottle count", one.bottle, "20ml"), ", and take the row out"
+                        _("Count it, as "),
+                        Do("bottle count", one.bottle, "20ml"),
+                        _(", and take the row out"),
                     )
                     error = BadInput(reason, remedy=remedy)
                     self.plan.bad.refuse(named, one.line, error)
@@ -195,7 +212,10 @@ class EarlierStock:
     def _refuse_labels(self, known: Sequence[Known]) -> None:
         for each in known:
             if each.row.label is not None and each.row.label == each.came[0].label:
-                error = BadInput(f"the label {each.row.label} is on another bottle", remedy="Write another")
+                error = BadInput(
+                    _("the label {label} is on another bottle", label=each.row.label),
+                    remedy=_("Write another"),
+                )
                 self._refuse(each, error)
 
     def _refuse(self, each: Known, error: BadInput) -> None:

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from typing import IO, NamedTuple
 
 from stock.errors import BadInput
+from stock.language import _
 from stock.remedies import Option, Remedy
 
 LONGEST_CELL = 1_000_000
@@ -79,14 +80,19 @@ class _Lines:
         self.number += 1
         if len(line) == LONGEST_LINE:
             raise BadInput(
-                f"line {self.number} of {self.name} is longer than {LONGEST_LINE:,} letters",
-                remedy="Is it a table? Save it as CSV, a row to a line",
+                _(
+                    "line {number} of {name} is longer than {longest_line:,} letters",
+                    number=self.number,
+                    name=self.name,
+                    longest_line=LONGEST_LINE,
+                ),
+                remedy=_("Is it a table? Save it as CSV, a row to a line"),
             )
         if "\0" in line:
             raise BadInput(
-                f"line {self.number} of {self.name} holds a NUL byte",
+                _("line {number} of {name} holds a NUL byte", number=self.number, name=self.name),
                 remedy=Remedy(
-                    "Save it anew as CSV in UTF-8, or name its encoding ", Option("encoding", "utf-16-le")
+                    _("Save it anew as CSV in UTF-8, or name its encoding "), Option("encoding", "utf-16-le")
                 ),
             )
         self.gathered.append(line)
@@ -99,17 +105,29 @@ def _refusal(name: str, begins: int, text: str, delimiter: str, longest: int) ->
     opens_on, ends_on = begins + _breaks(text[:opened]), begins + _breaks(text[:closed])
     if opened >= 0 and (inside or ends_on > opens_on):
         return BadInput(
-            f"a quote opens on line {opens_on} of {name} and isn't closed where its cell ends",
-            remedy=f"Close it on line {opens_on}, or write a quote that is meant as a sign twice",
+            _(
+                "a quote opens on line {opens_on} of {name} and isn't closed where its cell ends",
+                opens_on=opens_on,
+                name=name,
+            ),
+            remedy=_(
+                "Close it on line {opens_on}, or write a quote that is meant as a sign twice",
+                opens_on=opens_on,
+            ),
         )
     if closed > opened >= 0 and text[closed : closed + 1] not in (delimiter, "\r", "\n", ""):
         return BadInput(
-            f"on line {ends_on} of {name} text stands behind a closing quote",
-            remedy="Write a quote inside a quoted cell twice, or take the quotes away",
+            _("on line {ends_on} of {name} text stands behind a closing quote", ends_on=ends_on, name=name),
+            remedy=_("Write a quote inside a quoted cell twice, or take the quotes away"),
         )
     return BadInput(
-        f"a cell on line {begins} of {name} is longer than {longest:,} letters",
-        remedy="Is it a table? Shorten the cell, or save the file anew as CSV",
+        _(
+            "a cell on line {begins} of {name} is longer than {longest:,} letters",
+            begins=begins,
+            name=name,
+            longest=longest,
+        ),
+        remedy=_("Is it a table? Shorten the cell, or save the file anew as CSV"),
     )
 
 

@@ -18,6 +18,7 @@ from stock.exchange import written_days
 from stock.exchange.questions import Question, Questions
 from stock.exchange.written_days import ORDERS
 from stock.grammar import plain_figure
+from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.text import plain
 
@@ -86,9 +87,9 @@ def manner(
         BadInput: an unknown word for either.
     """
     if decimal not in (None, "comma", "point"):
-        raise BadInput(f"{decimal!r} is no decimal sign", remedy="Write comma or point")
+        raise BadInput(_("{decimal!r} is no decimal sign", decimal=decimal), remedy=_("Write comma or point"))
     if order not in (None, *ORDERS):
-        raise BadInput(f"{order!r} is no order of days", remedy="Write dmy or mdy")
+        raise BadInput(_("{order!r} is no order of days", order=order), remedy=_("Write dmy or mdy"))
     said = decimal is not None
     if decimal is None:
         texts = [text for text in numbers if not isinstance(text, Number)]
@@ -220,7 +221,10 @@ class Figures:
     def _ounces(self, figure: str, one: Callable[[str], int]) -> Any:
         """An ounce that names no system, in a metric studio; asked once for the whole file."""
         values = [one(f"{figure.strip()} {unit}") for unit in OUNCES.values()]
-        shown = [f"{words} of {one(f'1 {unit}') / 1_000:.3f} ml" for words, unit in OUNCES.items()]
+        shown = [
+            _("{words} of {one:.3f} ml", words=words, one=one(f"1 {unit}") / 1000)
+            for words, unit in OUNCES.items()
+        ]
         asked = self.questions.ask("ounce", "", "an ounce, which is not the same everywhere", shown)
         return _Asked(asked, values[asked.chosen or 0])
 
@@ -265,7 +269,7 @@ class Figures:
             return
         bare = (number for text in texts for number in self._numbers(text) if _BARE.fullmatch(number))
         if any(Fraction(number) > 1 for number in bare):
-            about = "what a bare figure of what is left is"
+            about = _("what a bare figure of what is left is")
             self.bare_left = self.questions.ask("left", "", about, BARE_LEFT)
 
     def _share(self, name: str, text: str, number: str) -> str:
@@ -301,9 +305,15 @@ class Figures:
         other = head in known and head != self.currency
         if other or any(self.currency not in codes for codes in signs):
             raise BadInput(
-                f"the {name} {plain(written.strip(), 30)!r} is not in {self.currency}",
+                _(
+                    "the {name} {written!r} is not in {currency}",
+                    name=name,
+                    written=plain(written.strip(), 30),
+                    currency=self.currency,
+                ),
                 remedy=Remedy(
-                    f"Write what it was in {self.currency}, or leave it out ", Option("map", f"{name}=-")
+                    _("Write what it was in {currency}, or leave it out ", currency=self.currency),
+                    Option("map", f"{name}=-"),
                 ),
             )
 
@@ -340,7 +350,10 @@ class Figures:
     def count(self, name: str, text: str) -> int:
         """A whole number from 1 to 1,000."""
         if not (text.isascii() and text.isdigit() and 1 <= int(text[:6]) <= 1_000 and len(text) <= 6):
-            raise BadInput(f"the {name} {text[:20]!r} is no number of bottles", remedy="Write 1 to 1,000")
+            raise BadInput(
+                _("the {name} {text!r} is no number of bottles", name=name, text=text[:20]),
+                remedy=_("Write 1 to 1,000"),
+            )
         return int(text)
 
     def day(self, name: str, text: str) -> date:

@@ -21,6 +21,7 @@ from stock.exchange.badrows import Sieve
 from stock.exchange.columns import Column, columns, reader, schema
 from stock.exchange.copying import Copied, Row
 from stock.exchange.progress import OnProgress, Tally
+from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.store import addresses, connection, migrations, outputs, paths
 from stock.store.models import TABLES
@@ -65,7 +66,10 @@ def export(address: str, folder: str, *, on_progress: OnProgress | None = None) 
     except OSError as error:
         raise _unwritable(folder, error) from error
     if full:
-        raise BadInput(f"{plain(folder)} isn't empty", remedy="Name a new folder; nothing was written")
+        raise BadInput(
+            _("{folder} isn't empty", folder=plain(folder)),
+            remedy=_("Name a new folder; nothing was written"),
+        )
     try:
         with copying.opened(address) as books:
             return _write(books, target, on_progress)
@@ -77,7 +81,10 @@ def export(address: str, folder: str, *, on_progress: OnProgress | None = None) 
 
 
 def _unwritable(folder: str, error: OSError) -> BadInput:
-    return BadInput(f"{plain(folder)} can't be written: {error.strerror}", remedy="Name another folder")
+    return BadInput(
+        _("{folder} can't be written: {strerror}", folder=plain(folder), strerror=error.strerror),
+        remedy=_("Name another folder"),
+    )
 
 
 def _clear(target: Path, made: bool) -> None:
@@ -100,7 +107,7 @@ def _write(books: pw.Database, target: Path, on_progress: OnProgress | None) -> 
     studio = books.execute_sql("SELECT name, schema_version FROM studio").fetchone()
     package = {
         "name": "studio",
-        "title": f"Books of {studio[0]}",
+        "title": _("Books of {studio}", studio=studio[0]),
         "description": UNITS,
         "profile": "tabular-data-package",
         "created": clock.stamp(clock.now()),
@@ -189,7 +196,8 @@ def description(folder: str) -> dict[str, Any]:
     """
     path = Path(folder) / DESCRIPTION
     foreign = BadInput(
-        f"{plain(folder)} is no folder that was exported", remedy=f"It has no usable {DESCRIPTION}"
+        _("{folder} is no folder that was exported", folder=plain(folder)),
+        remedy=_("It has no usable {description}", description=DESCRIPTION),
     )
     try:
         if path.stat().st_size > LARGEST_DESCRIPTION:
@@ -203,8 +211,12 @@ def description(folder: str) -> dict[str, Any]:
     missing = {table._meta.table_name for table in migrations.tables(schema_version)} - digests.keys()
     if not 1 <= schema_version <= migrations.NEWEST or missing:
         raise BadInput(
-            f"the folder is of schema {schema_version}, this Ullage knows {migrations.NEWEST}",
-            remedy="Export it again with this version of Ullage, or update Ullage here",
+            _(
+                "the folder is of schema {schema_version}, this Ullage knows {newest}",
+                schema_version=schema_version,
+                newest=migrations.NEWEST,
+            ),
+            remedy=_("Export it again with this version of Ullage, or update Ullage here"),
         )
     return {"digests": digests, "title": package.get("title", ""), "schema": schema_version}
 
@@ -253,19 +265,19 @@ def _books_at(address: str) -> bool:
 def _require_empty(new: pw.Database) -> None:
     if not connection.holds_books(new):
         raise BadInput(
-            "that file holds no studio's books",
-            remedy=Remedy("Name another ", Option("studio")),
+            _("that file holds no studio's books"),
+            remedy=Remedy(_("Name another "), Option("studio")),
             code="no-books",
         )
     for table in TABLES:
         name = table._meta.table_name
         if name != "studio" and new.execute_sql(f'SELECT 1 FROM "{name}" LIMIT 1').fetchone():  # noqa: S608
             raise UllageError(
-                f"these books aren't empty: there is something in {name}",
+                _("these books aren't empty: there is something in {name}", name=name),
                 remedy=Remedy(
-                    "Import into books that don't exist yet, named ",
+                    _("Import into books that don't exist yet, named "),
                     Option("studio", "NEW_FILE"),
-                    "; nothing was changed",
+                    _("; nothing was changed"),
                 ),
                 code="not-empty",
             )
@@ -282,15 +294,21 @@ def _fill(new: pw.Database, folder: Path, package: dict[str, Any], on_progress: 
             sieve.stop()
             first = str(error).strip().splitlines()[0]
             raise NotAsWritten(
-                f"{name}.csv can't stand in the books ({plain(first)})", remedy="Nothing was booked"
+                _("{name}.csv can't stand in the books ({first})", name=name, first=plain(first)),
+                remedy=_("Nothing was booked"),
             ) from error
         if sieve:
             continue  # the other files are read too, so that all bad rows are listed at once
         count, digest = copying.digest_of(new, table, schema=package["schema"])
         if (count, digest) != package["digests"][name]:
             raise NotAsWritten(
-                f"{name}.csv isn't as it was exported: {count:,} rows of {package['digests'][name][0]:,}",
-                remedy="Export it again, or restore a backup; nothing was booked",
+                _(
+                    "{name}.csv isn't as it was exported: {count:,} rows of {digests:,}",
+                    name=name,
+                    count=count,
+                    digests=package["digests"][name][0],
+                ),
+                remedy=_("Export it again, or restore a backup; nothing was booked"),
             )
         rows[name] = count
         whole.update(digest.encode())
@@ -310,8 +328,10 @@ def _rows(folder: Path, table: type[Table], schema_version: int, sieve: Sieve) -
             lines = csv_rows.read(file, name=name)
             head = next(lines, None)
             if head is None or head.cells != [column.name for column in found]:
-                raise BadInput(f"{name} has other columns than these books", remedy="Export it again")
-            for line, cells, _ in lines:
+                raise BadInput(
+                    _("{name} has other columns than these books", name=name), remedy=_("Export it again")
+                )
+            for line, cells, __ in lines:
                 try:
                     row = read(cells)
                 except UllageError as error:
@@ -319,6 +339,11 @@ def _rows(folder: Path, table: type[Table], schema_version: int, sieve: Sieve) -
                     continue
                 yield whole(row)
     except OSError as error:
-        raise BadInput(f"{name} can't be read: {error.strerror}", remedy="Export the folder again") from error
+        raise BadInput(
+            _("{name} can't be read: {strerror}", name=name, strerror=error.strerror),
+            remedy=_("Export the folder again"),
+        ) from error
     except UnicodeDecodeError as error:
-        raise BadInput(f"{name} is not in UTF-8 ({error})", remedy="Export the folder again") from error
+        raise BadInput(
+            _("{name} is not in UTF-8 ({error})", name=name, error=error), remedy=_("Export the folder again")
+        ) from error

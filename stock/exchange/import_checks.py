@@ -9,6 +9,7 @@ from stock.exchange import product_cells
 from stock.exchange.import_plan import ImportPlan
 from stock.exchange.mix_rows import Poured
 from stock.exchange.stock_rows import BottleRow
+from stock.language import _
 from stock.remedies import Do, Option, Remedy
 from stock.shelf import entry, jobs
 from stock.shelf.bottles import reads_like_a_number
@@ -55,10 +56,13 @@ class RowChecks:
         if row.label is not None and not came_before:
             if reads_like_a_number(row.label):
                 raise BadInput(
-                    f"the label {row.label!r} reads like a bottle's number", remedy="Write another"
+                    _("the label {label!r} reads like a bottle's number", label=row.label),
+                    remedy=_("Write another"),
                 )
             if row.label in self.labels:
-                raise BadInput(f"the label {row.label} is on another bottle", remedy="Write another")
+                raise BadInput(
+                    _("the label {label} is on another bottle", label=row.label), remedy=_("Write another")
+                )
         role = row.new.get("role") or self.plan.wishes.role
         self._product(row.product, {**row.new, "role": role} if role else None)
         if row.place:
@@ -75,14 +79,17 @@ class RowChecks:
             self._product(row.reducer, {"role": "reducer"})
             role = self._role(row.reducer)
             if role not in ("reducer", "cleaner"):
-                raise BadInput(f"{row.reducer} is a {role}, not a reducer", remedy="Correct the row")
+                raise BadInput(
+                    _("{reducer} is a {role}, not a reducer", reducer=row.reducer, role=role),
+                    remedy=_("Correct the row"),
+                )
         if row.job is not None:
             job = self.open_jobs.get(row.job)
             day = clock.day_of(row.at, self.plan.studio.time_zone)
             if job is not None and job.closed_on is not None and job.closed_on < day:
                 raise BadInput(
-                    f"job {job.name} was closed on {job.closed_on}",
-                    remedy=Remedy("Open it again first: ", Do("job change", job.name, "--open")),
+                    _("job {name} was closed on {closed_on}", name=job.name, closed_on=job.closed_on),
+                    remedy=Remedy(_("Open it again first: "), Do("job change", job.name, "--open")),
                 )
 
     def _role(self, name: str) -> str:
@@ -95,20 +102,25 @@ class RowChecks:
             return
         if not self.plan.wishes.make:
             raise BadInput(
-                f"no product is called {name}",
-                remedy=Remedy("Add it first, or let it be made ", Option("make")),
+                _("no product is called {name}", name=name),
+                remedy=Remedy(_("Add it first, or let it be made "), Option("make")),
             )
         if given is None:
             raise BadInput(
-                f"the role of {name} isn't known",
-                remedy=Remedy("Add a column role, or give it ", Option("role", "paint")),
+                _("the role of {name} isn't known", name=name),
+                remedy=Remedy(_("Add a column role, or give it "), Option("role", "paint")),
             )
         if len(self.plan.new_products) >= MOST_MADE:
-            raise BadInput(f"{MOST_MADE:,} products are made already", remedy="Is this their column?")
+            raise BadInput(
+                _("{most_made:,} products are made already", most_made=MOST_MADE),
+                remedy=_("Is this their column?"),
+            )
         try:
             self._read(given)
         except UllageError as error:
-            raise BadInput(f"{name} can't be made: {error.message}", remedy=error.remedy) from error
+            raise BadInput(
+                _("{name} can't be made: {message}", name=name, message=error.message), remedy=error.remedy
+            ) from error
         self.plan.names[key] = name
         self.plan.new_products[name] = given
         self._fresh.append(key)
@@ -118,7 +130,7 @@ class RowChecks:
         studio = self.plan.studio
         today = clock.day_of(self.plan.now, studio.time_zone)
         if "supplier" in given:
-            clean_name(given["supplier"], what="supplier's name")
+            clean_name(given["supplier"], what=_("supplier's name"))
         given = {key: product_cells.value_of(key, value) for key, value in given.items()}
         entry.read(given, measures=studio.measures, currency=studio.currency, today=today)
 
@@ -128,11 +140,14 @@ class RowChecks:
             return
         if not self.plan.wishes.make:
             raise BadInput(
-                f"no place is called {name}",
-                remedy=Remedy("Add it first, or let it be made ", Option("make")),
+                _("no place is called {name}", name=name),
+                remedy=Remedy(_("Add it first, or let it be made "), Option("make")),
             )
         if len(self.plan.new_places) >= MOST_MADE:
-            raise BadInput(f"{MOST_MADE:,} places are made already", remedy="Is this their column?")
-        clean_name(name, what="place's name")
+            raise BadInput(
+                _("{most_made:,} places are made already", most_made=MOST_MADE),
+                remedy=_("Is this their column?"),
+            )
+        clean_name(name, what=_("place's name"))
         self.plan.new_places[key] = name
         self._fresh_places.append(key)

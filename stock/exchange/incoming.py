@@ -33,6 +33,7 @@ from stock.exchange.new_names import NewNames
 from stock.exchange.progress import OnProgress, Tally
 from stock.exchange.questions import Questions, Unanswered
 from stock.exchange.spreadsheet import Spreadsheet
+from stock.language import _
 from stock.logbook import import_records, imports
 from stock.logbook.import_records import ImportRecords
 from stock.remedies import Option, Remedy
@@ -97,7 +98,7 @@ def plan(path: str, wishes: Wishes | None = None, *, on_progress: OnProgress | N
 
 def _stock_or_products(found: Spreadsheet, meant: Meaning, said: Wishes, asked: Questions) -> Meaning:
     """What a file with sizes and prices holds is asked: bottles that stand there, or products that can be bought."""
-    about = "whether its rows are bottles in stock or products that can be bought"
+    about = _("whether its rows are bottles in stock or products that can be bought")
     question = asked.ask("kind", "", about, ("stock", "products"))
     if question.chosen is None:
         asked.touch(question)
@@ -156,8 +157,8 @@ def _broken(cell: Mapping[str, str]) -> BadInput | None:
     for name, text in cell.items():
         if name != "note" and len(text.splitlines()) > 1:
             return BadInput(
-                f"the {name.replace('_', ' ')} runs over several lines",
-                remedy="Close its quote where it ends, or take the line break out",
+                _("the {replace} runs over several lines", replace=name.replace("_", " ")),
+                remedy=_("Close its quote where it ends, or take the line break out"),
             )
     return None
 
@@ -169,7 +170,7 @@ def _look(made: ImportPlan, on_progress: OnProgress | None) -> None:
     asked = made.figures.questions
     if made.meaning.kind == "products":
         made.range.load()
-    rows = Tally(on_progress, made.sheet.lines).through("looked at", _cells(made, books.names()))
+    rows = Tally(on_progress, made.sheet.lines).through(_("looked at"), _cells(made, books.names()))
     for line, cell in rows:
         made.rows += 1
         made.content.update(repr(cell).encode("utf-8", "surrogatepass"))
@@ -245,7 +246,7 @@ def book(made: ImportPlan, *, on_progress: OnProgress | None = None) -> dict[str
         booked, records = _booked(made, on_progress)
         if database.execute_sql(file_checks.UNBALANCED).fetchone() is not None:
             raise UllageError(
-                "the sums of the new bottles are off", remedy="Nothing was booked; report this file"
+                _("the sums of the new bottles are off"), remedy=_("Nothing was booked; report this file")
             )
         mapping.remember(made.meaning, made.sheet.heads)
         answer = made.as_json() | booked | {"booked": True}
@@ -312,12 +313,12 @@ def _refuse(made: ImportPlan) -> None:
         made.bad.stop()
         if made.came_before:
             raise BadInput(
-                f"every row of {plain(made.sheet.path.name, 60)} came with an earlier import",
-                remedy="Nothing was booked, and nothing is to be",
+                _("every row of {name} came with an earlier import", name=plain(made.sheet.path.name, 60)),
+                remedy=_("Nothing was booked, and nothing is to be"),
             )
         raise BadInput(
-            f"{plain(made.sheet.path.name, 60)} holds no row that can be taken in",
-            remedy=Remedy("Name the line of its heads ", Option("head", "3"), "; nothing was booked"),
+            _("{name} holds no row that can be taken in", name=plain(made.sheet.path.name, 60)),
+            remedy=Remedy(_("Name the line of its heads "), Option("head", "3"), _("; nothing was booked")),
         )
 
 
@@ -329,7 +330,7 @@ def _cells_booked(made: ImportPlan, on_progress: OnProgress | None) -> Iterator[
     """
     wanted = list(made.meaning.places.items())
     left_out = made.left_out | made.bad.reasons.keys()
-    for line, cells, _ in Tally(on_progress, made.rows).through("booked", made.sheet.rows()):
+    for line, cells, __ in Tally(on_progress, made.rows).through("booked", made.sheet.rows()):
         if cells and line not in left_out:
             yield line, not_taken.said(made.mend(line, cells), wanted)
     spreadsheet.require_unchanged(made.sheet)

@@ -9,12 +9,13 @@ from stock.errors import BadInput
 from stock.exchange.earlier_stock import CameBefore
 from stock.exchange.stock_rows import BottleRow
 from stock.grammar import in_full
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.text import folded
 
 FACTS: Mapping[str, str] = {
-    "best_before": "the day it is best before", "price_minor": "the price", "owner": "the owner",
-    "lot": "the lot", "opened_on": "the day of opening", "opened_unknown": "the day of opening",
+    "best_before": _("the day it is best before"), "price_minor": _("the price"), "owner": _("the owner"),
+    "lot": _("the lot"), "opened_on": _("the day of opening"), "opened_unknown": _("the day of opening"),
 }  # fmt: skip
 """Columns of a bottle that a sheet can correct, in words."""
 CELLS: Mapping[str, tuple[str, ...]] = {
@@ -75,35 +76,61 @@ class Correction:
         if self.left is not None:
             before, now = (in_full(one / 1_000) for one in self.left)
             used = self.on_hand_ul != self.left[0]
-            held = f" (the books have {in_full(self.on_hand_ul / 1_000)} ml)" if used else ""
-            found.append(f"{before} ml were left, now {now} ml are{held}")
+            held = (
+                _(" (the books have {on_hand_ul} ml)", on_hand_ul=in_full(self.on_hand_ul / 1000))
+                if used
+                else ""
+            )
+            found.append(
+                _("{before} ml were left, now {now} ml are{held}", before=before, now=now, held=held)
+            )
         if self.place is not None:
             before, now = self.place
-            found.append(f"it stands in {now}" + (f", no longer in {before}" if before else ""))
+            found.append(
+                _("it stands in {now}", now=now)
+                + (_(", no longer in {before}", before=before) if before else "")
+            )
         said = dict.fromkeys(FACTS[column] for column in self.facts)
-        return found + [f"{what} is another" for what in said]
+        return found + [_("{what} is another", what=what) for what in said]
 
 
 def odd(row: BottleRow, came: CameBefore) -> BadInput | None:
     """Why a row can't be a correction of its bottle; None where it can."""
     again = Remedy(
-        "Take the file back and import it anew: ", Do("undo", "import", came.number), "; or correct the row"
+        _("Take the file back and import it anew: "),
+        Do("undo", "import", came.number),
+        _("; or correct the row"),
     )
     if (folded(row.product), row.size_ul) != (came.product, came.size_ul):
         return BadInput(
-            f"the label {row.label} is on bottle {came.bottle}, which is another product or size",
+            _(
+                "the label {label} is on bottle {bottle}, which is another product or size",
+                label=row.label,
+                bottle=came.bottle,
+            ),
             remedy=again,
         )
     if "received" in row.said and row.received != came.received_on:
         return BadInput(
-            f"bottle {came.bottle} came on {came.received_on} by import {came.number}", remedy=again
+            _(
+                "bottle {bottle} came on {received_on} by import {number}",
+                bottle=came.bottle,
+                received_on=came.received_on,
+                number=came.number,
+            ),
+            remedy=again,
         )
     differs = row.left_ul != came.left_ul if "left" in row.said else False
     if came.discarded_on is not None and (
         differs or (row.place and folded(row.place) not in map(folded, (came.place, came.place_now)))
     ):
         return BadInput(
-            f"bottle {came.bottle} was thrown away on {came.discarded_on}", remedy="Take the row out"
+            _(
+                "bottle {bottle} was thrown away on {discarded_on}",
+                bottle=came.bottle,
+                discarded_on=came.discarded_on,
+            ),
+            remedy=_("Take the row out"),
         )
     return None
 

@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from unicodedata import east_asian_width
 
 from stock.errors import UllageError
+from stock.language import _
 from stock.shelf.bottles import BottleView, label_of
 from stock.text import plain
 from stock.units import Microlitres, show_volume
@@ -143,8 +144,8 @@ def _segno() -> Any:
         import segno  # an extra, only for labels
     except ImportError:
         raise UllageError(
-            "QR codes can't be drawn here",
-            remedy="Install them: pip install 'ullage[labels]'",
+            _("QR codes can't be drawn here"),
+            remedy=_("Install them: pip install 'ullage[labels]'"),
             code="not-installed",
         ) from None
     return segno
@@ -194,9 +195,9 @@ def _beside(
         yield Words(left, y - size * (LEADING - 0.95), size, True, text)
     about = show_volume(Microlitres(view.size_ul), measures)
     for choices in (
-        (f"{about}, lot {plain(view.lot)}", about) if view.lot else (about,),
-        (f"good until {view.good_until}",) if view.good_until else (),
-        (f"open since {view.opened_on}",) if view.opened_on else ("opened:",),
+        (_("{about}, lot {lot}", about=about, lot=plain(view.lot)), about) if view.lot else (about,),
+        (_("good until {good_until}", good_until=view.good_until),) if view.good_until else (),
+        (_("open since {opened_on}", opened_on=view.opened_on),) if view.opened_on else ("opened:",),
     ):
         fits = (
             (text, one)

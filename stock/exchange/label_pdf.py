@@ -6,6 +6,7 @@ from typing import Any
 
 from stock.errors import UllageError
 from stock.exchange.label_layout import Layout
+from stock.language import _
 from stock.store.outputs import MARK
 
 MM = 72 / 25.4
@@ -37,22 +38,22 @@ def draw(
         from reportlab.pdfgen import canvas  # an extra, only for labels as PDF
     except ImportError:
         raise UllageError(
-            "PDF can't be written here",
-            remedy="Install it: pip install 'ullage[labels]', or name a file that ends in .svg",
+            _("PDF can't be written here"),
+            remedy=_("Install it: pip install 'ullage[labels]', or name a file that ends in .svg"),
             code="not-installed",
         ) from None
     out = io.BytesIO()
     made = canvas.Canvas(out, pagesize=(page[0] * MM, page[1] * MM), pageCompression=0, invariant=1)
-    made.setTitle("Labels")
+    made.setTitle(_("Labels"))
     made.setAuthor("Ullage")
-    made.setSubject(f"Written by Ullage, {MARK}")
+    made.setSubject(_("Written by Ullage, {mark}", mark=MARK))
     for labels in pages:
         for left, top, layout in labels:
             _label(made, left, page[1] - top, label, layout)
         made.showPage()
     made.save()
     # The comment behind the first line only tells programs that a file may be binary; this one is not.
-    head, _, rest = out.getvalue().partition(b"\n")
+    head, __, rest = out.getvalue().partition(b"\n")
     return (head + b"\n" + bytes(one if one < 128 else ord("#") for one in rest)).decode("ascii")
 
 

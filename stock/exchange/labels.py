@@ -12,6 +12,7 @@ from pathlib import Path
 from stock.errors import BadInput
 from stock.exchange.label_layout import Layout, lay_out
 from stock.grammar import in_full
+from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.shelf.bottles import BottleView, on_shelf
 from stock.store.outputs import MARK, Output
@@ -56,14 +57,22 @@ def paper(page: str = "a4", label: str = "60x25") -> Paper:
     width, sign, height = label.partition("x")
     if page not in PAGES or not sign or not width.isdecimal() or not height.isdecimal():
         raise BadInput(
-            f"there is no page {plain(page, 20)!r} with labels of {plain(label, 20)!r}",
-            remedy=f"Write one of {', '.join(PAGES)} and a size in mm such as 60x25",
+            _(
+                "there is no page {page!r} with labels of {label!r}",
+                page=plain(page, 20),
+                label=plain(label, 20),
+            ),
+            remedy=_("Write one of {pages} and a size in mm such as 60x25", pages=", ".join(PAGES)),
         )
     found = Paper(*PAGES[page], float(width), float(height))
     if min(found.label_width, found.label_height) < 15 or found.columns < 1 or found.lines < 1:
         raise BadInput(
-            f"labels of {plain(label, 20)} mm don't fit on {page}, or are too small to be scanned",
-            remedy="Write a size from 15x15 up",
+            _(
+                "labels of {label} mm don't fit on {page}, or are too small to be scanned",
+                label=plain(label, 20),
+                page=page,
+            ),
+            remedy=_("Write a size from 15x15 up"),
         )
     return found
 
@@ -98,7 +107,8 @@ Placed = list[tuple[float, float, Layout]]
 def _laid_out(bottles: Sequence[BottleView], on: Paper, measures: str) -> list[Placed]:
     if not bottles:
         raise BadInput(
-            "there is no bottle to label", remedy=Remedy("Receive one, or name others ", Option("bottle"))
+            _("there is no bottle to label"),
+            remedy=Remedy(_("Receive one, or name others "), Option("bottle")),
         )
     pages: list[Placed] = []
     for at, view in enumerate(bottles):
@@ -133,14 +143,14 @@ def files(on: Paper, numbers: Iterable[int] | None, target: Path, measures: str)
     """
     chosen = bottles(numbers)
     if target.suffix.lower() == ".pdf":
-        return len(chosen), [Output(target, pdf(chosen, on, measures), "labels as PDF")]
+        return len(chosen), [Output(target, pdf(chosen, on, measures), _("labels as PDF"))]
     pages = sheets(chosen, on, measures)
     names = [
         target if at == 1 else target.parent / f"{target.stem}-{at}{target.suffix}"
         for at in range(1, len(pages) + 1)
     ]
     written = [
-        Output(name, page, f"labels, page {at}")
+        Output(name, page, _("labels, page {at}", at=at))
         for at, (name, page) in enumerate(zip(names, pages, strict=True), 1)
     ]
     return len(chosen), written

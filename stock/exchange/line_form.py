@@ -13,6 +13,7 @@ from stock import units
 from stock.bench import left_in
 from stock.errors import BadInput, UllageError
 from stock.exchange.badrows import Sieve
+from stock.language import _
 from stock.ledger import Errand, book, first_answer
 from stock.shelf import colours, inheritance, lines, products
 from stock.shelf.deliveries import MOST_BOTTLES, Came, put_in
@@ -83,11 +84,14 @@ def rows_of(text: str) -> list[LineRow]:
             cells.pop()
         if len(cells) > len(order):
             raise BadInput(
-                f"row {number} has {len(cells)} cells",
-                remedy=f"Write at most {len(order)}: {', '.join(order)}",
+                _("row {number} has {cells} cells", number=number, cells=len(cells)),
+                remedy=_("Write at most {order}: {order2}", order=len(order), order2=", ".join(order)),
             )
         if len(found) == MOST_ROWS:
-            raise BadInput(f"there are more than {MOST_ROWS:,} rows", remedy="Enter them in parts")
+            raise BadInput(
+                _("there are more than {most_rows:,} rows", most_rows=MOST_ROWS),
+                remedy=_("Enter them in parts"),
+            )
         found.append(LineRow(number, dict(zip(order, cells, strict=False))))
     return found
 
@@ -106,7 +110,7 @@ def to_fill(line: str) -> LineToFill:
             for (number,) in LineProduct.select(LineProduct.product).where(LineProduct.line == row).tuples()
         }
         others = {
-            each.name_key: each.line or "no line"
+            each.name_key: each.line or _("no line")
             for each in Product.select().where(~Product.taken_back)
             if each.id not in mine
         }
@@ -127,18 +131,20 @@ def read(form: LineToFill, cells: Mapping[str, str]) -> tuple[ReadRow | None, di
             return blank
         try:
             if len(text) > LONGEST_CELL:
-                raise BadInput(f"the {field} is too long", remedy="Write less")
+                raise BadInput(_("the {field} is too long", field=field), remedy=_("Write less"))
             return reader(text)
         except UllageError as refusal:
             wrong[field] = str(refusal.sentence)
             return blank
 
-    name = cell("name", lambda text: clean_name(text, what="product's name"), "")
+    name = cell("name", lambda text: clean_name(text, what=_("product's name")), "")
     if not name and "name" not in wrong:
-        wrong["name"] = "The name is empty. Write it, or leave the row out"
+        wrong["name"] = _("The name is empty. Write it, or leave the row out")
     elif folded(name) in form.others:
-        wrong["name"] = (
-            f"{plain(name, 40)} is in the books, of {form.others[folded(name)]}. Write another name"
+        wrong["name"] = _(
+            "{name} is in the books, of {others}. Write another name",
+            name=plain(name, 40),
+            others=form.others[folded(name)],
         )
     own = {
         "code": cell("code", lambda text: clean_name(text, what="code"), ""),
@@ -155,10 +161,13 @@ def read(form: LineToFill, cells: Mapping[str, str]) -> tuple[ReadRow | None, di
         count = 1 if size_ul is not None else 0
     if size_ul is None and told and count != 0 and "size" not in wrong:
         sizes = ", ".join(f"{units.ml(units.Microlitres(size))} ml" for size in form.sizes)
-        wrong["size"] = f"The size is not known. Write it{f': the line has {sizes}' if sizes else ' as 60ml'}"
+        wrong["size"] = _(
+            "The size is not known. Write it{sizes}",
+            sizes=_(": the line has {sizes}", sizes=sizes) if sizes else _(" as 60ml"),
+        )
     part_used = left_ul is not None and size_ul is not None and left_ul < size_ul
     if part_used and folded(cells.get("opened", "")) in SEALED:
-        wrong["opened"] = "It is said to be sealed and not full. Write since when it is open, or unknown"
+        wrong["opened"] = _("It is said to be sealed and not full. Write since when it is open, or unknown")
     if wrong:
         return None, wrong
     return ReadRow(
@@ -176,7 +185,10 @@ def _volume(text: str) -> int:
 def _count(text: str) -> int:
     digits = text.casefold().strip("x× ")
     if not (digits.isascii() and digits.isdigit() and int(digits) <= MOST_BOTTLES):
-        raise BadInput(f"{plain(text, 20)!r} is no count of bottles", remedy=f"Write 0 to {MOST_BOTTLES:,}")
+        raise BadInput(
+            _("{text!r} is no count of bottles", text=plain(text, 20)),
+            remedy=_("Write 0 to {most_bottles:,}", most_bottles=MOST_BOTTLES),
+        )
     return int(digits)
 
 
@@ -188,7 +200,8 @@ def _opened(text: str, today: date) -> tuple[date | None, bool]:
     day = units.day(text, today)
     if day > today:
         raise BadInput(
-            f"it can't have been opened on {day}, which is to come", remedy="Write a past day, or unknown"
+            _("it can't have been opened on {day}, which is to come", day=day),
+            remedy=_("Write a past day, or unknown"),
         )
     return day, False
 
@@ -197,7 +210,7 @@ def fill(
     line: str,
     rows: Sequence[LineRow],
     *,
-    source: str = "the form",
+    source: str = _("the form"),
     place: str | None = None,
     bought: bool = False,
     dry_run: bool = False,
@@ -234,7 +247,7 @@ def fill(
                 found.append(one)
         sieve.stop()
         if not found:
-            raise BadInput("there is no row to enter", remedy="Write a name a row; nothing was booked")
+            raise BadInput(_("there is no row to enter"), remedy=_("Write a name a row; nothing was booked"))
         came = [_came(row, place, bought=bought) for row in found if row.many]
         if dry_run:
             fresh = [row.name for row in found if not _is_known(form, row.name)]

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stock.errors import BadInput
+from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.shelf.bottles import reads_like_a_number
 from stock.store.connection import connection
@@ -119,8 +120,13 @@ class Unmapped(BadInput):
 
     def __init__(self, kind: str, missing: str, known: Mapping[str, str], heads: Sequence[str]) -> None:
         super().__init__(
-            f"no column of this file of {kind} is known to hold the {missing}; it has {_listed(heads)}",
-            remedy=Remedy("Say which ", Option("map", f"{missing}=THEIR HEAD")),
+            _(
+                "no column of this file of {kind} is known to hold the {missing}; it has {heads}",
+                kind=kind,
+                missing=missing,
+                heads=_listed(heads),
+            ),
+            remedy=Remedy(_("Say which "), Option("map", f"{missing}=THEIR HEAD")),
         )
         self.kind = kind
         self.known = known
@@ -156,7 +162,8 @@ def meaning(
     """
     if kind is not None and kind not in FIELDS:
         raise BadInput(
-            f"{plain(kind, 20)!r} is nothing that is imported", remedy=f"Write one of {', '.join(FIELDS)}"
+            _("{kind!r} is nothing that is imported", kind=plain(kind, 20)),
+            remedy=_("Write one of {fields}", fields=", ".join(FIELDS)),
         )
     chosen = kind or _kind(heads)
     known = _recalled(chosen, heads) if recall else None
@@ -256,8 +263,8 @@ def _guessed(kind: str, heads: Sequence[str]) -> dict[str, int]:
 def _refuse_strange(field: str, sign: str, kind: str) -> None:
     if not sign or field not in FIELDS[kind]:
         raise BadInput(
-            f"{plain(field, 40)!r} is no field of {kind}",
-            remedy=f"Write one of {', '.join(FIELDS[kind])} as field=HEAD",
+            _("{field!r} is no field of {kind}", field=plain(field, 40), kind=kind),
+            remedy=_("Write one of {fields} as field=HEAD", fields=", ".join(FIELDS[kind])),
         )
 
 
@@ -266,7 +273,10 @@ def _place(head: str, heads: Sequence[str]) -> int:
     for place, each in enumerate(heads):
         if folded(each) == wanted:
             return place
-    raise BadInput(f"no column is called {plain(head, 40)!r}", remedy=f"The file has {_listed(heads)}")
+    raise BadInput(
+        _("no column is called {head!r}", head=plain(head, 40)),
+        remedy=_("The file has {heads}", heads=_listed(heads)),
+    )
 
 
 def _listed(heads: Sequence[str]) -> str:

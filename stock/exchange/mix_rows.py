@@ -18,6 +18,7 @@ from stock.errors import BadInput
 from stock.exchange.bulk import Bulk
 from stock.exchange.figures import Figures
 from stock.exchange.stock_rows import BOOKING
+from stock.language import _
 from stock.shelf.deliveries import LOT_OF_PAST_MIXES
 from stock.store.models import Booking, Bottle, Close, Mix, Movement, Pour
 from stock.store.words import OUTCOMES
@@ -60,10 +61,12 @@ def read(line: int, cell: Mapping[str, str], figures: Figures) -> Poured:
     """
     for needed in ("day", "product", "amount"):
         if needed not in cell:
-            raise BadInput(f"the {needed} is empty", remedy="Fill it in, or take the row out")
+            raise BadInput(
+                _("the {needed} is empty", needed=needed), remedy=_("Fill it in, or take the row out")
+            )
     at = figures.instant("day", cell["day"])
     if at > figures.now:
-        raise BadInput(f"{cell['day']} is to come", remedy="Write when it was mixed")
+        raise BadInput(_("{day} is to come", day=cell["day"]), remedy=_("Write when it was mixed"))
     volume_ul = figures.volume("amount", cell["amount"])
     reducer_ul = 0
     if "reducer_amount" in cell:
@@ -72,17 +75,17 @@ def read(line: int, cell: Mapping[str, str], figures: Figures) -> Poured:
         percent: Fraction = figures.percent("reduce", cell["reduce"])
         reducer_ul = round(volume_ul * percent / 100)
     if reducer_ul and "reducer" not in cell:
-        raise BadInput("it says how much reducer but not which", remedy="Fill in the reducer")
+        raise BadInput(_("it says how much reducer but not which"), remedy=_("Fill in the reducer"))
     return Poured(
         line=line,
         mix=cell.get("mix", ""),
         at=at,
-        product=clean_name(cell["product"], what="product name"),
+        product=clean_name(cell["product"], what=_("product name")),
         volume_ul=volume_ul,
-        reducer=clean_name(cell["reducer"], what="reducer's name") if reducer_ul else None,
+        reducer=clean_name(cell["reducer"], what=_("reducer's name")) if reducer_ul else None,
         reducer_ul=reducer_ul,
         needle_um=figures.needle("needle", cell["needle"]) if "needle" in cell else None,
-        job=clean_name(cell["job"], what="job's name") if "job" in cell else None,
+        job=clean_name(cell["job"], what=_("job's name")) if "job" in cell else None,
         outcome=_outcome(cell["outcome"]) if "outcome" in cell else None,
         note=clean_note(cell["note"]) if "note" in cell else "",
     )
@@ -91,7 +94,10 @@ def read(line: int, cell: Mapping[str, str], figures: Figures) -> Poured:
 def _outcome(text: str) -> str:
     word = ALSO_CALLED.get(folded(text), folded(text))
     if word not in OUTCOMES:
-        raise BadInput(f"{plain(text, 30)!r} is no outcome", remedy=f"Write one of {', '.join(OUTCOMES)}")
+        raise BadInput(
+            _("{text!r} is no outcome", text=plain(text, 30)),
+            remedy=_("Write one of {outcomes}", outcomes=", ".join(OUTCOMES)),
+        )
     return word
 
 

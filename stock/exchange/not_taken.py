@@ -9,13 +9,14 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from stock.exchange.mapping import NEEDED
+from stock.language import _
 from stock.text import folded
 
-ABOVE = "it stands above the heads"
-BLANK = "it is blank"
-HEADS_AGAIN = "it repeats the heads"
-TITLE = "only one of its cells is filled: taken for a title or a remark"
-TOTAL = "taken for a total"
+ABOVE = _("it stands above the heads")
+BLANK = _("it is blank")
+HEADS_AGAIN = _("it repeats the heads")
+TITLE = _("only one of its cells is filled: taken for a title or a remark")
+TOTAL = _("taken for a total")
 MOST_TOLD = 500
 NOTHING_SAID = ("-", "--", "–", "—", "n/a", "n.a.", "k.a.")
 DASH_MEANS = ("left", "opened")

@@ -7,6 +7,7 @@ from typing import Any
 from stock.errors import BadInput
 from stock.exchange.bad_cells import RowCells
 from stock.exchange.figures import Figures
+from stock.language import _
 from stock.shelf import entry, hazard_entry
 from stock.store.words import ROLES
 from stock.text import folded, plain
@@ -85,5 +86,8 @@ def role_of(word: str) -> str:
         BadInput: it isn't.
     """
     if word not in ROLES or word == "mixed":
-        raise BadInput(f"{plain(word, 30)!r} is no role", remedy=f"Write one of {', '.join(ROLES[:-1])}")
+        raise BadInput(
+            _("{word!r} is no role", word=plain(word, 30)),
+            remedy=_("Write one of {roles}", roles=", ".join(ROLES[:-1])),
+        )
     return word

@@ -8,6 +8,7 @@ from stock.errors import BadInput
 from stock.exchange.figures import Figures
 from stock.exchange.product_cells import NAMES, value_of
 from stock.exchange.questions import Questions
+from stock.language import _
 from stock.logbook.import_records import RecordChange
 from stock.shelf import entry, record_changes, record_texts
 from stock.shelf import products as of_books
@@ -67,7 +68,7 @@ class RowFacts:
         if not self._otherwise:
             return
         chosen = ask(questions, [line for line, *_ in self._otherwise])
-        for _, name, key, books, text in self._otherwise:
+        for __, name, key, books, text in self._otherwise:
             if chosen == 0:
                 self.changes.setdefault(name, {})[key] = text
             elif len(self.kept) < MOST_KEPT:
@@ -95,8 +96,13 @@ def refuse_contradiction(name: str, said: Mapping[str, Any], given: Mapping[str,
     for key, text in given.items():
         if folded(str(said.get(key, text))) != folded(str(text)):
             raise BadInput(
-                f"the {key.replace('_', ' ')} of {name} is {plain(str(said[key]), 30)} in a row above",
-                remedy="Correct one of them",
+                _(
+                    "the {replace} of {name} is {said} in a row above",
+                    replace=key.replace("_", " "),
+                    name=name,
+                    said=plain(str(said[key]), 30),
+                ),
+                remedy=_("Correct one of them"),
             )
 
 

@@ -18,6 +18,7 @@ from stock.exchange.new_names import NewNames
 from stock.exchange.product_cells import value_of
 from stock.exchange.product_facts import RowFacts, refuse_contradiction
 from stock.grammar import in_full, plain_figure
+from stock.language import _
 from stock.logbook.import_records import ImportRecords
 from stock.remedies import Option, Remedy
 from stock.shelf import entry, products, record_changes
@@ -45,9 +46,9 @@ def read(cell: Mapping[str, str], figures: Figures) -> ProductRow:
         BadInput: the first cell that can't be read, and why.
     """
     if "product" not in cell:
-        raise BadInput("the product is empty", remedy="Fill it in, or take the row out")
+        raise BadInput(_("the product is empty"), remedy=_("Fill it in, or take the row out"))
     row = RowCells()
-    name = row.read("product", "", clean_name, cell["product"], what="product name")
+    name = row.read("product", "", clean_name, cell["product"], what=_("product name"))
     given = row.read("product", {}, product_cells.read, cell, figures)
     pack = row.read("size", None, _pack, cell, figures)
     row.end()
@@ -59,8 +60,8 @@ def _pack(cell: Mapping[str, str], figures: Figures) -> str | None:
     if "size" not in cell:
         if "price" in cell:
             error = BadInput(
-                "it has a price and no size",
-                remedy=Remedy("Fill in the size, or leave the prices out ", Option("map", "price=-")),
+                _("it has a price and no size"),
+                remedy=Remedy(_("Fill in the size, or leave the prices out "), Option("map", "price=-")),
             )
             error.column = "size"
             raise error
@@ -128,8 +129,8 @@ class Range:
         if "role" not in given and products.role_of_line(given.get("line")) is None:
             if role is None:
                 raise BadInput(
-                    f"the role of {row.name} isn't known",
-                    remedy=Remedy("Add a column role, or give it ", Option("role", "paint")),
+                    _("the role of {name} isn't known", name=row.name),
+                    remedy=Remedy(_("Add a column role, or give it "), Option("role", "paint")),
                 )
             given["role"] = role
         entry.read(given, measures=figures.measures, currency=figures.currency, today=figures.today())

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from stock.errors import BadInput
+from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.text import folded, plain
 
@@ -46,10 +47,17 @@ class Unanswered(BadInput):
         first = questions[0]
         rows = ", ".join(map(str, first.rows[:5])) + (", ..." if first.count > 5 else "")
         super().__init__(
-            f"{plain(file, 100)} raises a question: {first.about} (row {rows}): "
-            f"{' or '.join(first.readings)}",
+            _(
+                "{file} raises a question: {about} (row {rows}): {readings}",
+                file=plain(file, 100),
+                about=first.about,
+                rows=rows,
+                readings=" or ".join(first.readings),
+            ),
             remedy=Remedy(
-                "Say which ", Option("answer", f"{first.id}={first.readings[0]}"), "; nothing was booked"
+                _("Say which "),
+                Option("answer", f"{first.id}={first.readings[0]}"),
+                _("; nothing was booked"),
             ),
         )
         self.lines = [f"{one.id}: {one.about}: {' or '.join(one.readings)}" for one in questions[1:]]
@@ -70,8 +78,8 @@ class Questions:
             name, sign, reading = text.partition("=")
             if not sign or not reading.strip():
                 raise BadInput(
-                    f"{plain(text, 60)!r} answers no question",
-                    remedy="Write QUESTION=READING, as size-1='1000 ml'",
+                    _("{text!r} answers no question", text=plain(text, 60)),
+                    remedy=_("Write QUESTION=READING, as size-1='1000 ml'"),
                 )
             self._answers[folded(name)] = _run_together(reading)
         self._known: dict[tuple[str, str], Question] = {}
@@ -93,8 +101,10 @@ class Questions:
                 known = [_run_together(one) for one in readings]
                 if said not in known:
                     raise BadInput(
-                        f"the answer to {found.id} is none of its readings",
-                        remedy=Remedy("Say one of ", Option("answer", f"{found.id}={' | '.join(readings)}")),
+                        _("the answer to {id} is none of its readings", id=found.id),
+                        remedy=Remedy(
+                            _("Say one of "), Option("answer", f"{found.id}={' | '.join(readings)}")
+                        ),
                     )
                 found.chosen = known.index(said)
             self._known[name, text] = found
@@ -130,7 +140,8 @@ class Questions:
         if strange:
             listed = ", ".join(ids.values()) or "none"
             raise BadInput(
-                f"this file raises no question {plain(strange[0], 40)!r}", remedy=f"Its questions: {listed}"
+                _("this file raises no question {strange!r}", strange=plain(strange[0], 40)),
+                remedy=_("Its questions: {listed}", listed=listed),
             )
 
 

@@ -12,6 +12,7 @@ from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 from stock.errors import BooksUnreachable
+from stock.language import _
 from stock.store import file_checks, files, snapshots
 
 
@@ -88,8 +89,11 @@ def _wait(live: sqlite3.Connection, statement: str) -> None:
                 raise
             if time.monotonic() >= until:
                 raise BooksUnreachable(
-                    f"another program has held the books for {files.PATIENCE_S} seconds; nothing was restored",
-                    remedy="End it, or wait until it is done, then restore again",
+                    _(
+                        "another program has held the books for {patience_s} seconds; nothing was restored",
+                        patience_s=files.PATIENCE_S,
+                    ),
+                    remedy=_("End it, or wait until it is done, then restore again"),
                 ) from error
 
 
@@ -137,7 +141,7 @@ def _put_rows(live: sqlite3.Connection, backup: Path) -> None:
                 f'INSERT INTO "{name}" VALUES ({marks})',  # noqa: S608 - a name of ours, looked at by `sound`
                 old.execute(f'SELECT * FROM "{name}"'),  # noqa: S608
             )
-        for kind, _, sql in made:
+        for kind, __, sql in made:
             if kind != "table":
                 live.execute(sql)
 

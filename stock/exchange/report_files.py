@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from stock.exchange.cells import harmless
+from stock.language import _
 from stock.logbook.report import Cell, FlatTable, Report, ReportTable
 from stock.shelf.studio import settings
 from stock.store import outputs
@@ -96,11 +97,11 @@ def as_package(table: FlatTable, path: Path, text: str, others: Sequence[dict[st
     }
     package = {
         "name": "reports",
-        "title": "Reports of a studio's books",
+        "title": _("Reports of a studio's books"),
         "description": GUARDED,
         "profile": "tabular-data-package",
         "resources": sorted((*others, resource), key=lambda each: str(each["path"])),
-        "written_by": f"Ullage, {MARK}",
+        "written_by": _("Ullage, {mark}", mark=MARK),
     }
     return json.dumps(package, ensure_ascii=False, indent=1) + "\n"
 
@@ -160,7 +161,9 @@ def csv_files(path: Path, report: Report, books: str) -> list[Output]:
     """
     assert report.flat is not None
     table = report.flat()
-    file = Output(path, as_csv(table), f"{report.title}, {report.subject} as CSV")
+    file = Output(
+        path, as_csv(table), _("{title}, {subject} as CSV", title=report.title, subject=report.subject)
+    )
     if path == STANDARD_OUTPUT:
         return [file]
     others = [
@@ -174,4 +177,8 @@ def csv_files(path: Path, report: Report, books: str) -> list[Output]:
 
 def page_file(path: Path, report: Report) -> Output:
     """The report as a page to print."""
-    return Output(path, as_page(report, settings().address), f"{report.title}, {report.subject} as a page")
+    return Output(
+        path,
+        as_page(report, settings().address),
+        _("{title}, {subject} as a page", title=report.title, subject=report.subject),
+    )

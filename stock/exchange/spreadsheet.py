@@ -14,6 +14,7 @@ from stock.exchange.cells import restored
 from stock.exchange.csv_rows import CsvRow
 from stock.exchange.figures import Number
 from stock.exchange.workbooks import Workbook
+from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.store import paths
 from stock.text import plain
@@ -60,7 +61,7 @@ class Spreadsheet:
     @property
     def named(self) -> str:
         """What a refusal calls it: the file, and its sheet where it is a workbook."""
-        return self.path.name + (f", sheet {self.workbook.name}" if self.workbook else "")
+        return self.path.name + (_(", sheet {name}", name=self.workbook.name) if self.workbook else "")
 
     def rows(self) -> Iterator[tuple[int, list[str], BadInput | None]]:
         """(line, cells, doubt) of every row below the heads; a blank one has no cells. Cells are stripped and restored.
@@ -86,13 +87,13 @@ class Spreadsheet:
 def _doubt(row: CsvRow, wide: int, delimiter: str) -> BadInput | None:
     """Why a row that reads as CSV may still not be what its writer meant."""
     if len(row.cells) > wide and any(cell.strip() for cell in row.cells[wide:]):
-        return BadInput("it has more cells than heads", remedy="Is a cell with a comma unquoted?")
+        return BadInput(_("it has more cells than heads"), remedy=_("Is a cell with a comma unquoted?"))
     if '"' in row.text and any(cell[:1].isspace() and cell.lstrip()[:1] == '"' for cell in row.cells):
-        return BadInput("a blank stands before a quote", remedy="Take the blank away, or the quotes")
+        return BadInput(_("a blank stands before a quote"), remedy=_("Take the blank away, or the quotes"))
     if row.broken and swallows(row.cells, wide, delimiter):
         return BadInput(
-            "a quoted cell of it runs on over what looks like further rows",
-            remedy="Close the quote where its cell ends, or take the line breaks out of the cell",
+            _("a quoted cell of it runs on over what looks like further rows"),
+            remedy=_("Close the quote where its cell ends, or take the line breaks out of the cell"),
         )
     return None
 
@@ -133,10 +134,13 @@ def look(
         separators = [""] if workbook else _delimiters(target, found, delimiter)
     except OSError as error:
         raise BadInput(
-            f"{plain(path)} can't be read: {error.strerror}", remedy="Name another file"
+            _("{path} can't be read: {strerror}", path=plain(path), strerror=error.strerror),
+            remedy=_("Name another file"),
         ) from error
     if workbook is None and sheet_name is not None:
-        raise BadInput(f"{plain(target.name)} has no sheets", remedy="Leave the sheet's name away")
+        raise BadInput(
+            _("{name} has no sheets", name=plain(target.name)), remedy=_("Leave the sheet's name away")
+        )
 
     def rows_at(separator: str) -> Iterator[CsvRow]:
         return workbook.rows() if workbook else _rows(target, found, separator)
@@ -144,15 +148,20 @@ def look(
     row, above, separator = _heads(target, rows_at, separators, head, are_heads)
     if row.broken and swallows(row.cells, len(row.cells), separator):
         raise BadInput(
-            f"a quoted head on line {row.line} of {plain(target.name)} runs on over what looks like further rows",
-            remedy="Close the quote where its cell ends",
+            _(
+                "a quoted head on line {line} of {name} runs on over what looks like further rows",
+                line=row.line,
+                name=plain(target.name),
+            ),
+            remedy=_("Close the quote where its cell ends"),
         )
     tidy = _tidy(row)
     while tidy and not tidy[-1]:
         tidy.pop()
     if len(tidy) > MOST_COLUMNS:
         raise BadInput(
-            f"{plain(path)} has {len(tidy)} columns", remedy="Is it a table with heads in its first row?"
+            _("{path} has {tidy} columns", path=plain(path), tidy=len(tidy)),
+            remedy=_("Is it a table with heads in its first row?"),
         )
     _refuse_twice(tidy)
     if workbook is not None:
@@ -164,7 +173,8 @@ def look(
     sample = tuple(islice(filled, SAMPLE))
     if not tidy or not sample:
         raise BadInput(
-            f"{plain(path)} holds no rows", remedy="Its first row names the columns, the others hold them"
+            _("{path} holds no rows", path=plain(path)),
+            remedy=_("Its first row names the columns, the others hold them"),
         )
     return replace(sheet, sample=sample)
 
@@ -204,8 +214,8 @@ def _heads(
         raise refusal
     if wanted is not None:
         raise BadInput(
-            f"no row stands on line {wanted} of {plain(path.name)}",
-            remedy=Remedy("Name the heads' line ", Option("head", "3")),
+            _("no row stands on line {wanted} of {name}", wanted=wanted, name=plain(path.name)),
+            remedy=Remedy(_("Name the heads' line "), Option("head", "3")),
         )
     rows = list(islice(rows_at(separators[0]), TITLE_ROWS))
     filled = [row for row in rows if any(cell.strip() for cell in row.cells)]
@@ -222,10 +232,15 @@ def _require_file(path: Path) -> None:
     """
     kind = paths.odd(path)
     if kind:
-        raise BadInput(f"{plain(str(path))} is {kind}", remedy="Save it as a file, and name that")
+        raise BadInput(
+            _("{path} is {kind}", path=plain(str(path)), kind=kind),
+            remedy=_("Save it as a file, and name that"),
+        )
     if path.is_file():
         return
-    raise BadInput(f"there is no file {plain(str(path))}", remedy="Name a CSV file or an exported folder")
+    raise BadInput(
+        _("there is no file {path}", path=plain(str(path))), remedy=_("Name a CSV file or an exported folder")
+    )
 
 
 def require_unchanged(sheet: Spreadsheet) -> None:
@@ -242,15 +257,17 @@ def require_unchanged(sheet: Spreadsheet) -> None:
         same = False
     if not same:
         raise BadInput(
-            f"{plain(sheet.path.name)} was changed while it was looked at",
-            remedy="Look at it again; nothing was booked",
+            _("{name} was changed while it was looked at", name=plain(sheet.path.name)),
+            remedy=_("Look at it again; nothing was booked"),
         )
 
 
 def _refuse_twice(heads: list[str]) -> None:
     twice = [head for head, count in Counter(head.casefold() for head in heads if head).items() if count > 1]
     if twice:
-        raise BadInput(f"the column {twice[0]!r} stands twice", remedy="Give each column its own head")
+        raise BadInput(
+            _("the column {twice!r} stands twice", twice=twice[0]), remedy=_("Give each column its own head")
+        )
 
 
 def _encoding(path: Path, wanted: str | None) -> tuple[str, str, int]:
@@ -259,7 +276,9 @@ def _encoding(path: Path, wanted: str | None) -> tuple[str, str, int]:
         try:
             codecs.lookup(wanted)
         except LookupError:
-            raise BadInput(f"{plain(wanted, 40)!r} is no encoding", remedy="Write utf-8 or cp1252") from None
+            raise BadInput(
+                _("{wanted!r} is no encoding", wanted=plain(wanted, 40)), remedy=_("Write utf-8 or cp1252")
+            ) from None
     digest, decoder, good = hashlib.sha256(), codecs.getincrementaldecoder("utf-8")(), True
     start, breaks = b"", 0
     with path.open("rb") as file:
@@ -286,7 +305,8 @@ def _delimiters(path: Path, encoding: str, wanted: str | None) -> list[str]:
         sign = DELIMITERS.get(wanted, wanted)
         if len(sign) != 1 or sign in "\"'\r\n" or sign.isalnum():
             raise BadInput(
-                f"{plain(wanted, 20)!r} is no delimiter", remedy=f"Write one of {', '.join(DELIMITERS)}"
+                _("{wanted!r} is no delimiter", wanted=plain(wanted, 20)),
+                remedy=_("Write one of {delimiters}", delimiters=", ".join(DELIMITERS)),
             )
         return [sign]
     with path.open(encoding=encoding, errors="replace", newline="") as file:
@@ -313,10 +333,11 @@ def _rows(path: Path, encoding: str, delimiter: str) -> Iterator[CsvRow]:
             yield from csv_rows.read(file, name=plain(path.name), delimiter=delimiter, longest=LONGEST_CELL)
     except UnicodeError as error:
         raise BadInput(
-            f"{plain(path.name)} is not written in {encoding}",
-            remedy=Remedy("Name the encoding ", Option("encoding", "cp1252")),
+            _("{name} is not written in {encoding}", name=plain(path.name), encoding=encoding),
+            remedy=Remedy(_("Name the encoding "), Option("encoding", "cp1252")),
         ) from error
     except OSError as error:
         raise BadInput(
-            f"{plain(path.name)} can't be read: {error.strerror}", remedy="Name another file"
+            _("{name} can't be read: {strerror}", name=plain(path.name), strerror=error.strerror),
+            remedy=_("Name another file"),
         ) from error

@@ -12,6 +12,7 @@ from stock.exchange.bad_cells import RowCells
 from stock.exchange.bulk import Bulk
 from stock.exchange.figures import Figures
 from stock.grammar import in_full
+from stock.language import _
 from stock.shelf.deliveries import MOST_BOTTLES
 from stock.shelf.life import opened_at_worst
 from stock.store.models import Booking, Bottle, Movement
@@ -63,7 +64,7 @@ def read(cell: Mapping[str, str], figures: Figures, today: date) -> BottleRow:
         BadInput, BadCells: the cells that can't be read, and why.
     """
     row = RowCells()
-    name = row.read("product", "", lambda: clean_name(_needed(cell, "product"), what="product name"))
+    name = row.read("product", "", lambda: clean_name(_needed(cell, "product"), what=_("product name")))
     many, size = row.read("size", (1, ""), lambda: figures.several("size", _needed(cell, "size")))
     size_ul = row.read("size", 0, figures.volume, "size", size) if size else 0
     count = row.read("count", many, _count, cell, many, figures)
@@ -76,7 +77,7 @@ def read(cell: Mapping[str, str], figures: Figures, today: date) -> BottleRow:
         opened = row.read("opened", None, _past, "opened", cell, figures, today)
     if sealed and left_ul < size_ul:
         row.refuse("opened", BadInput(
-            "it is said to be sealed and not full", remedy="Write since when it is open, or unknown"
+            _("it is said to be sealed and not full"), remedy=_("Write since when it is open, or unknown")
         ))  # fmt: skip
     unknown = unknown or (opened is None and left_ul < size_ul)
     if unknown:
@@ -86,11 +87,11 @@ def read(cell: Mapping[str, str], figures: Figures, today: date) -> BottleRow:
         label = row.read("label", None, clean_name, cell["label"], what="label", most=40)
     if label is not None and count > 1:
         row.refuse(
-            "label", BadInput("one label can't be on several bottles", remedy="Give each bottle a row")
+            "label", BadInput(_("one label can't be on several bottles"), remedy=_("Give each bottle a row"))
         )
     names = {
         key: row.read(key, "", lambda key=key, what=what: clean_name(cell[key], what=what))
-        for key, what in (("owner", "owner"), ("lot", "lot"), ("place", "place's name"))
+        for key, what in (("owner", "owner"), ("lot", "lot"), ("place", _("place's name")))
         if key in cell
     }
     best_before = None
@@ -123,8 +124,8 @@ def _left(cell: Mapping[str, str], size_ul: int, figures: Figures) -> int:
     left_ul = figures.left("left", cell["left"], size_ul) if "left" in cell else size_ul
     if left_ul * 10 > size_ul * 11:
         raise BadInput(
-            f"more is left than a bottle of {in_full(size_ul / 1_000)} ml holds",
-            remedy="Swap or correct them",
+            _("more is left than a bottle of {size_ul} ml holds", size_ul=in_full(size_ul / 1000)),
+            remedy=_("Swap or correct them"),
         )
     return left_ul
 
@@ -133,23 +134,33 @@ def _count(cell: Mapping[str, str], many: int, figures: Figures) -> int:
     count = figures.count("count", cell["count"]) if "count" in cell else many
     if many > 1 and "count" in cell:
         raise BadInput(
-            f"the size names {many} bottles and the count {count}", remedy="Write how many in one of them"
+            _("the size names {many} bottles and the count {count}", many=many, count=count),
+            remedy=_("Write how many in one of them"),
         )
     if count > MOST_BOTTLES:
-        raise BadInput(f"{count} bottles in one row", remedy=f"Write at most {MOST_BOTTLES:,}")
+        raise BadInput(
+            _("{count} bottles in one row", count=count),
+            remedy=_("Write at most {most_bottles:,}", most_bottles=MOST_BOTTLES),
+        )
     return count
 
 
 def _past(what: str, cell: Mapping[str, str], figures: Figures, today: date) -> date | None:
     day = figures.day(what, cell[what]) if what in cell else None
     if day is not None and day > today:
-        raise BadInput(f"it can't have been {what} on {day}, which is to come", remedy="Correct the day")
+        raise BadInput(
+            _("it can't have been {what} on {day}, which is to come", what=what, day=day),
+            remedy=_("Correct the day"),
+        )
     return day
 
 
 def _needed(cell: Mapping[str, str], field: str) -> str:
     if field not in cell:
-        raise BadInput(f"the {field.replace('_', ' ')} is empty", remedy="Fill it in, or take the row out")
+        raise BadInput(
+            _("the {replace} is empty", replace=field.replace("_", " ")),
+            remedy=_("Fill it in, or take the row out"),
+        )
     return cell[field]
 
 
@@ -165,7 +176,7 @@ class Shelver:
         """One row's bottles."""
         booking, at = self._delivery(row.received)
         received = row.received.isoformat()
-        for _ in range(row.count):
+        for __ in range(row.count):
             bottle = self.bulk.number(Bottle)
             self.bulk.ledger.bottle(
                 (

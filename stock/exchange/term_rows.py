@@ -13,6 +13,7 @@ from stock.exchange.figures import Figures
 from stock.exchange.product_facts import refuse_contradiction
 from stock.exchange.questions import Questions
 from stock.grammar import plain_figure
+from stock.language import _
 from stock.logbook.import_records import ImportRecords, RecordChange
 from stock.shelf import record_changes, record_texts, suppliers
 from stock.store.models import Supplier
@@ -44,7 +45,7 @@ def read(cell: Mapping[str, str], figures: Figures) -> TermRow:
         BadInput: the first cell that can't be read, and why.
     """
     if "supplier" not in cell:
-        raise BadInput("the supplier is empty", remedy="Fill it in, or take the row out")
+        raise BadInput(_("the supplier is empty"), remedy=_("Fill it in, or take the row out"))
     given: dict[str, str] = {}
     if "lead_time" in cell:
         given["lead_time"] = figures.plain(
@@ -60,7 +61,7 @@ def read(cell: Mapping[str, str], figures: Figures) -> TermRow:
         if key in cell:
             minor = figures.money(key, cell[key])
             given[key] = plain_figure(Fraction(minor, 10 ** minor_digits(figures.currency)))
-    return TermRow(clean_name(cell["supplier"], what="supplier's name"), given)
+    return TermRow(clean_name(cell["supplier"], what=_("supplier's name")), given)
 
 
 def _checked(key: str, text: str, figures: Figures) -> str:

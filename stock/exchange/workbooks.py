@@ -13,6 +13,7 @@ from stock.errors import BadInput
 from stock.exchange.csv_rows import CsvRow
 from stock.exchange.figures import Number
 from stock.grammar import in_full
+from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.text import folded, plain
 
@@ -98,29 +99,37 @@ def load(path: Path, wanted: str | None) -> Workbook:
         ]
     except calamine.PasswordError:
         raise BadInput(
-            f"the workbook {name} is locked with a password", remedy="Save it without one, or as CSV"
+            _("the workbook {name} is locked with a password", name=name),
+            remedy=_("Save it without one, or as CSV"),
         ) from None
     except (calamine.CalamineError, OSError, ValueError) as error:
         raise BadInput(
-            f"the file {name} can't be read as a workbook: {plain(str(error), 100)}",
-            remedy="Save it anew, or as CSV",
+            _(
+                "the file {name} can't be read as a workbook: {error}",
+                name=name,
+                error=plain(str(error), 100),
+            ),
+            remedy=_("Save it anew, or as CSV"),
         ) from None
     filled = [sheet for sheet in sheets if sheet.height]
     named = filled if wanted is None else [one for one in sheets if folded(one.name) == folded(wanted)]
     listed = ", ".join(plain(sheet.name, 40) for sheet in filled[:20])
     if wanted is not None and not named:
         raise BadInput(
-            f"no sheet of {name} is called {plain(wanted, 40)!r}",
-            remedy=Remedy(f"It has {listed}: name one ", Option("sheet", "NAME")),
+            _("no sheet of {name} is called {wanted!r}", name=name, wanted=plain(wanted, 40)),
+            remedy=Remedy(_("It has {listed}: name one ", listed=listed), Option("sheet", "NAME")),
         )
     if not named:
         raise BadInput(
-            f"the workbook {name} holds no rows", remedy="Fill its first sheet, or name another file"
+            _("the workbook {name} holds no rows", name=name),
+            remedy=_("Fill its first sheet, or name another file"),
         )
     if len(named) > 1:
         raise BadInput(
-            f"the workbook {name} has {len(named)} sheets: {listed}",
-            remedy=Remedy("Name one ", Option("sheet", plain(named[0].name, 40)), "; nothing was booked"),
+            _("the workbook {name} has {named} sheets: {listed}", name=name, named=len(named), listed=listed),
+            remedy=Remedy(
+                _("Name one "), Option("sheet", plain(named[0].name, 40)), _("; nothing was booked")
+            ),
         )
     return Workbook(path, named[0], path.suffix.lower().strip(".") or "workbook")
 
@@ -130,8 +139,8 @@ def _calamine(path: Path) -> Any:
         import python_calamine  # an extra, only for workbooks
     except ImportError:
         raise BadInput(
-            f"{plain(path.name, 60)} is a workbook, and what reads workbooks isn't installed",
-            remedy="Save it as CSV, or install it: pip install 'ullage[spreadsheets]'",
+            _("{name} is a workbook, and what reads workbooks isn't installed", name=plain(path.name, 60)),
+            remedy=_("Save it as CSV, or install it: pip install 'ullage[spreadsheets]'"),
         ) from None
     return python_calamine
 
@@ -146,8 +155,13 @@ def _refuse_huge(path: Path) -> None:
         return  # the reader says what is wrong with it
     if size > LARGEST:
         raise BadInput(
-            f"{plain(path.name, 60)} is {size // 1_000_000:,} MB unpacked, more than {LARGEST // 1_000_000}",
-            remedy="Save its sheet as CSV, or in parts",
+            _(
+                "{name} is {size:,} MB unpacked, more than {largest}",
+                name=plain(path.name, 60),
+                size=size // 1000000,
+                largest=LARGEST // 1000000,
+            ),
+            remedy=_("Save its sheet as CSV, or in parts"),
         )
 
 

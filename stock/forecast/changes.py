@@ -13,13 +13,15 @@ from typing import NamedTuple
 import numpy as np
 
 from stock.forecast.use_history import Floats, UseHistory
+from stock.language import _
 
 _EVIDENCE = 12.0
 _FACTOR = 2.0
 _LEAST_DAYS = 14
 _MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
-    "December",
+    _("January"), _("February"), _("March"), _("April"), _("May"), _("June"), _("July"), _("August"),
+    _("September"), _("October"), _("November"),
+    _("December"),
 )  # fmt: skip
 _DYING_DAYS = 180
 
@@ -41,12 +43,18 @@ class RateChange(NamedTuple):
         """The change as part of a sentence."""
         day = day_words(self.since, today)
         if self.factor == 0:
-            return f"not mixed since {day}; before that every {_days(self.gap_days)}"
+            return _(
+                "not mixed since {day}; before that every {gap_days}", day=day, gap_days=_days(self.gap_days)
+            )
         if self.factor > 1:
-            return f"mixed {_times(self.factor)} as often since {day}"
+            return _("mixed {factor} as often since {day}", factor=_times(self.factor), day=day)
         if self.factor < 1 / 6:
-            return f"hardly mixed since {day}; before that every {_days(self.gap_days)}"
-        return f"mixed only {_part(self.factor)} as often since {day}"
+            return _(
+                "hardly mixed since {day}; before that every {gap_days}",
+                day=day,
+                gap_days=_days(self.gap_days),
+            )
+        return _("mixed only {factor} as often since {day}", factor=_part(self.factor), day=day)
 
 
 def day_words(day: date, today: date) -> str:
@@ -124,13 +132,15 @@ def _times(factor: float) -> str:
     near = round(factor)
     if near <= 2 and factor < 2.5:
         return "twice"
-    return f"{near} times"
+    return _("{near} times", near=near)
 
 
 def _part(factor: float) -> str:
-    return {2: "half", 3: "a third", 4: "a quarter", 5: "a fifth", 6: "a sixth"}[round(1 / factor)]
+    return {2: "half", 3: _("a third"), 4: _("a quarter"), 5: _("a fifth"), 6: _("a sixth")}[
+        round(1 / factor)
+    ]
 
 
 def _days(days: float) -> str:
     near = max(round(days), 1)
-    return "day" if near == 1 else f"{near} days"
+    return "day" if near == 1 else _("{near} days", near=near)

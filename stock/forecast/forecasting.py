@@ -13,6 +13,7 @@ from stock.forecast.priors import Outlook, StudioPriors
 from stock.forecast.runout import HORIZON, Supply, chances, first_day, sprays
 from stock.forecast.usable import StockBottle, Usable, usable
 from stock.forecast.use_history import Floats
+from stock.language import _
 from stock.units import Microlitres, show_money, show_volume
 
 _SURE = 3.0  # a bottle never goes bad if its opened life is enough to use it up three times
@@ -274,41 +275,69 @@ def _remarks(forecast: Forecast) -> list[str]:
     """What a person should know about the forecast, the most important first."""
     facts, remarks = forecast.facts, []
     if forecast.basis == NONE:
-        remarks.append("Not enough history: the studio has not mixed anything yet")
+        remarks.append(_("Not enough history: the studio has not mixed anything yet"))
     elif not facts.history.events:
-        remarks.append("Not enough history: never mixed; the figures come from your other products")
+        remarks.append(_("Not enough history: never mixed; the figures come from your other products"))
     elif forecast.basis == POOLED:
         remarks.append(
-            f"Mixed on only {_days(facts.history.events)}: the figures come mostly from your other products"
+            _(
+                "Mixed on only {events}: the figures come mostly from your other products",
+                events=_days(facts.history.events),
+            )
         )
     if forecast.change is not None:
         remarks.append(_sentence(forecast.change.words(forecast.today)))
     if forecast.dying is not None:
         remarks.append(_dying(forecast.dying, facts, forecast.today))
     if forecast.abandoned > 0.5 and facts.history.events:
-        remarks.append(f"Most likely no longer used ({forecast.abandoned:.0%}), so there is no day to order")
+        remarks.append(
+            _(
+                "Most likely no longer used ({abandoned:.0%}), so there is no day to order",
+                abandoned=forecast.abandoned,
+            )
+        )
     if facts.discontinued_on is not None:
         gone = facts.discontinued_on <= forecast.today
         remarks.append(
-            f"Discontinued since {facts.discontinued_on}: no more can be ordered"
+            _(
+                "Discontinued since {discontinued_on}: no more can be ordered",
+                discontinued_on=facts.discontinued_on,
+            )
             if gone
-            else f"Discontinued from {facts.discontinued_on} on: that is the last day to order"
+            else _(
+                "Discontinued from {discontinued_on} on: that is the last day to order",
+                discontinued_on=facts.discontinued_on,
+            )
         )
         if facts.instead:
-            remarks.append(f"Used in its place: {facts.instead}")
+            remarks.append(_("Used in its place: {instead}", instead=facts.instead))
     if forecast.limited_by:
-        remarks.append(f"The reducer limits it: {forecast.limited_by} runs out first")
+        remarks.append(
+            _("The reducer limits it: {limited_by} runs out first", limited_by=forecast.limited_by)
+        )
     remarks += _order_remarks(forecast)
     return remarks
 
 
 def _dying(dying: changes.DyingStock, facts: Facts, today: date) -> str:
     since = (
-        "since it came" if dying.last_used is None else f"since {changes.day_words(dying.last_used, today)}"
+        _("since it came")
+        if dying.last_used is None
+        else _("since {last_used}", last_used=changes.day_words(dying.last_used, today))
     )
-    worth = "" if facts.worth_minor is None else f" worth {show_money(facts.worth_minor, facts.currency)}"
+    worth = (
+        ""
+        if facts.worth_minor is None
+        else _(" worth {worth_minor}", worth_minor=show_money(facts.worth_minor, facts.currency))
+    )
     volume = show_volume(Microlitres(dying.held_ul), facts.measures)
-    return f"Dying stock: not used {since}, for {_days(dying.quiet_days)}; {volume}{worth} left"
+    return _(
+        "Dying stock: not used {since}, for {quiet_days}; {volume}{worth} left",
+        since=since,
+        quiet_days=_days(dying.quiet_days),
+        volume=volume,
+        worth=worth,
+    )
 
 
 def _order_remarks(forecast: Forecast) -> list[str]:
@@ -316,24 +345,28 @@ def _order_remarks(forecast: Forecast) -> list[str]:
     if when is not None and when.late:
         remarks.append(_late(forecast.usable_ul, when.risk))
     if when is not None and facts.lead.assumed:
-        remarks.append("The lead time is unknown: 7 days are assumed")
+        remarks.append(_("The lead time is unknown: 7 days are assumed"))
     if when is not None and order is None:
-        remarks.append("The pack sizes are unknown, so there is no proposal how much to order")
+        remarks.append(_("The pack sizes are unknown, so there is no proposal how much to order"))
     if order is not None and order.cost_minor is None:
-        remarks.append("The price of that size is unknown")
+        remarks.append(_("The price of that size is unknown"))
     if order is not None and order.too_big:
-        remarks.append("Even the smallest bottle holds more than is used within its opened life")
+        remarks.append(_("Even the smallest bottle holds more than is used within its opened life"))
     return remarks
 
 
 def _late(usable_ul: int, risk: float) -> str:
     if usable_ul <= 0:
-        return f"Order now: nothing usable is left, and {risk:.0%} is the chance that it is needed before a delivery"
-    return f"Order now: {risk:.0%} chance of running dry before a delivery"
+        return _(
+            "Order now: nothing usable is left, and {risk:.0%} is the chance that it is needed "
+            "before a delivery",
+            risk=risk,
+        )
+    return _("Order now: {risk:.0%} chance of running dry before a delivery", risk=risk)
 
 
 def _days(number: int) -> str:
-    return "1 day" if number == 1 else f"{number} days"
+    return _("1 day") if number == 1 else _("{number} days", number=number)
 
 
 def _sentence(words: str) -> str:

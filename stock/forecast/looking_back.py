@@ -11,6 +11,7 @@ from stock.forecast.books import NOT_FORECAST
 from stock.forecast.review import PastForecast, ProductPast, Review, month_starts, review
 from stock.forecast.use_history import from_arrays
 from stock.forecast.uses import uses
+from stock.language import _
 from stock.ledger import zone
 from stock.shelf import products
 from stock.shelf.past_shelf import in_force
@@ -58,13 +59,26 @@ class LookBack:
         """The review as lines of text."""
         found = self.review
         if not found.cases:
-            return ["Nothing to look back on yet: it takes two mixes of a product and 28 days after them."]
+            return [_("Nothing to look back on yet: it takes two mixes of a product and 28 days after them.")]
         return [
-            f"Looked back on {len(found.cases)} forecasts of 28 days each, from "
-            f"{found.cases[0].day} to {found.cases[-1].day}.",
-            f"The use lay from P10 to P90 in {found.inside:.0%} (80 % or more is right: a slow product's P10 is "
-            f"nothing), above P90 in {found.over:.0%} (10 % is right).",
-            f"Running dry: {found.avoided} times warned of and resupplied in time, {found.missed} times not warned of.",
+            _(
+                "Looked back on {cases} forecasts of 28 days each, from {day} to {day2}.",
+                cases=len(found.cases),
+                day=found.cases[0].day,
+                day2=found.cases[-1].day,
+            ),
+            _(
+                "The use lay from P10 to P90 in {inside:.0%} (80 % or more is right: a slow product's "
+                "P10 is nothing), above P90 in {over:.0%} (10 % is right).",
+                inside=found.inside,
+                over=found.over,
+            ),
+            _(
+                "Running dry: {avoided} times warned of and resupplied in time, {missed} times not "
+                "warned of.",
+                avoided=found.avoided,
+                missed=found.missed,
+            ),
             "",
             *_month_lines(self.months),
         ]
@@ -75,8 +89,17 @@ def _month_lines(months: Iterable[MonthReview]) -> Iterable[str]:
         month_json = month.as_json()
         dry = month_json["would_have_run_dry"]
         yield (
-            f"{month.day}  {month_json['products']:>3} products  {month_json['inside_p10_p90']:>4.0%} inside"
-            + (f"  {month_json['warned']} of {dry} dry shelves warned of" if dry else "")
+            _(
+                "{day}  {products:>3} products  {inside_p10_p90:>4.0%} inside",
+                day=month.day,
+                products=month_json["products"],
+                inside_p10_p90=month_json["inside_p10_p90"],
+            )
+            + (
+                _("  {warned} of {dry} dry shelves warned of", warned=month_json["warned"], dry=dry)
+                if dry
+                else ""
+            )
         )
 
 

@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 from stock import clock
 from stock.errors import BadInput, NotFound
 from stock.forecast.orderbook import OpenLine, order_lines
+from stock.language import _
 from stock.ledger import Answer, Errand, book, zone
 from stock.remedies import Do, Option, Remedy
 from stock.shelf import jobs, places, products, suppliers
@@ -56,14 +57,17 @@ def make(
         NotFound, Ambiguous: a product or the supplier.
     """
     if not 1 <= len(lines) <= MOST_LINES:
-        raise BadInput("an order needs at least one product", remedy="Write them as 'Harbour Blue=2x60ml'")
+        raise BadInput(
+            _("an order needs at least one product"), remedy=_("Write them as 'Harbour Blue=2x60ml'")
+        )
 
     def work(errand: Errand) -> Answer:
         ordered = [(_orderable(line, errand.day), line) for line in lines]
         seller = _one_supplier([product for product, _ in ordered], supplier)
         if expected_on is not None and expected_on < errand.day:
             raise BadInput(
-                f"it can't be expected on {expected_on}, before it was ordered", remedy="Give a later day"
+                _("it can't be expected on {expected_on}, before it was ordered", expected_on=expected_on),
+                remedy=_("Give a later day"),
             )
         Order.insert(id=errand.booking, supplier=seller, expected_on=expected_on).execute()
         return {
@@ -79,14 +83,21 @@ def make(
 
 def _orderable(line: NewOrderLine, day: date) -> Product:
     if not 1 <= line.packs <= MOST_PACKS:
-        raise BadInput(f"{line.packs} packs can't be ordered", remedy=f"Give a count of 1 to {MOST_PACKS:,}")
+        raise BadInput(
+            _("{packs} packs can't be ordered", packs=line.packs),
+            remedy=_("Give a count of 1 to {most_packs:,}", most_packs=MOST_PACKS),
+        )
     if line.size_ul <= 0:
-        raise BadInput("a pack of nothing can't be ordered", remedy="Give a size such as 60ml")
+        raise BadInput(_("a pack of nothing can't be ordered"), remedy=_("Give a size such as 60ml"))
     product = products.find(line.product)
     if products.gone(product, day):
         raise BadInput(
-            f"{product.name} has been discontinued since {product.discontinued_on}",
-            remedy="Order another product; nothing was booked",
+            _(
+                "{name} has been discontinued since {discontinued_on}",
+                name=product.name,
+                discontinued_on=product.discontinued_on,
+            ),
+            remedy=_("Order another product; nothing was booked"),
         )
     return product
 
@@ -98,12 +109,12 @@ def _one_supplier(rows: Sequence[Product], supplier: str | None) -> Any:
     if len(sellers) > 1:
         names = ", ".join(
             sorted(
-                seller.name if seller is not None else "an unknown supplier" for seller in sellers.values()
+                seller.name if seller is not None else _("an unknown supplier") for seller in sellers.values()
             )
         )
         raise BadInput(
-            f"these products come from {names}",
-            remedy=Remedy("Make one order for each supplier, or name one ", Option("supplier")),
+            _("these products come from {names}", names=names),
+            remedy=Remedy(_("Make one order for each supplier, or name one "), Option("supplier")),
         )
     return next(iter(sellers.values()))
 
@@ -178,7 +189,8 @@ def receive(
     answer = book("delivery", work, at=on, key=key)
     if answer.get("order") != order:
         raise BadInput(
-            "the request key was used for another delivery before", remedy="Make a new key for each errand"
+            _("the request key was used for another delivery before"),
+            remedy=_("Make a new key for each errand"),
         )
     return answer
 
@@ -205,7 +217,7 @@ def cancel(
     def work(errand: Errand) -> Answer:
         lines = _open_lines(order, errand.day)
         gone = 0
-        for line, count in _share(lines, packs, "can be cancelled"):
+        for line, count in _share(lines, packs, _("can be cancelled")):
             OrderEvent.insert(booking=errand.booking, line=line.line, packs=count, cancelled=True).execute()
             gone += count
         return {"order": order, "cancelled": gone, "open": sum(line.open for line in lines) - gone}
@@ -217,14 +229,21 @@ def _open_lines(order: int, day: date) -> list[OpenLine]:
     """The order's lines, if something of them is open and the order was made by `day`; by everything booked so far."""
     lines = order_lines(max(day, clock.today(zone())), order=order)
     if not lines:
-        raise NotFound(f"there is no order {order}", remedy=Remedy(Do("order list"), " shows them"))
+        raise NotFound(
+            _("there is no order {order}", order=order), remedy=Remedy(Do("order list"), _(" shows them"))
+        )
     if lines[0].ordered_on > day:
         raise BadInput(
-            f"order {order} was made on {lines[0].ordered_on}, after {day}",
-            remedy="Give a later day; nothing was booked",
+            _(
+                "order {order} was made on {ordered_on}, after {day}",
+                order=order,
+                ordered_on=lines[0].ordered_on,
+                day=day,
+            ),
+            remedy=_("Give a later day; nothing was booked"),
         )
     if not any(line.open for line in lines):
-        raise BadInput(f"nothing of order {order} is open", remedy="Nothing was booked")
+        raise BadInput(_("nothing of order {order} is open", order=order), remedy=_("Nothing was booked"))
     return lines
 
 
@@ -239,15 +258,21 @@ def _share(
         exact = _lines_named(lines, name)
         if not exact or len({line.product_id for line in exact}) > 1:
             raise NotFound(
-                f"no single product of the order is called {name}",
-                remedy="It holds " + ", ".join(dict.fromkeys(line.product for line in lines)),
+                _("no single product of the order is called {name}", name=name),
+                remedy=_("It holds ") + ", ".join(dict.fromkeys(line.product for line in lines)),
             )
         left = count
         if count < 1 or count > sum(line.open for line in exact):
             raise BadInput(
-                f"{count} packs of {exact[0].product} {what}, and {sum(line.open for line in exact)} are open",
+                _(
+                    "{count} packs of {product} {what}, and {exact} are open",
+                    count=count,
+                    product=exact[0].product,
+                    what=what,
+                    exact=sum(line.open for line in exact),
+                ),
                 remedy=Remedy(
-                    "Give a count up to that; receive what came beside the order with ",
+                    _("Give a count up to that; receive what came beside the order with "),
                     Do("receive", "PRODUCT", "SIZE"),
                 ),
             )
@@ -289,13 +314,14 @@ def plan_use(
         NotFound, Ambiguous: the product.
     """
     if volume_ul <= 0:
-        raise BadInput("a planned use of nothing can't be booked", remedy="Give a volume such as 120ml")
+        raise BadInput(_("a planned use of nothing can't be booked"), remedy=_("Give a volume such as 120ml"))
 
     def work(errand: Errand) -> Answer:
         row = products.find(product)
         if needed_on < errand.day:
             raise BadInput(
-                f"{needed_on} has passed", remedy="Give today or a day to come; nothing was booked"
+                _("{needed_on} has passed", needed_on=needed_on),
+                remedy=_("Give today or a day to come; nothing was booked"),
             )
         piece = jobs.named(job, errand.day) if job is not None else None
         PlannedUse.insert(

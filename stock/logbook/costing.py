@@ -10,16 +10,20 @@ from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 
-RULE = (
-    "Each millilitre costs what its bottle cost, price over size; what was decanted or kept in a jar keeps the "
-    "price of what it came from. A mix counts in the month it was made, with its steps and the washes that name "
-    "it, less what was kept of it. Waste is the washes that name no mix, what was thrown away in bottles, and "
-    "what counts found missing (less what they found too much); each month's waste is shared out over the "
-    "month's mixes in proportion to their material. What a count says was spilled, leaked or dried out is a loss: it "
-    "is written off by itself and shared out to no mix. Each figure is rounded by itself and totals are sums of the "
-    "figures shown. Labour, power and shipping are not in it."
+from stock.language import _
+
+RULE = _(
+    "Each millilitre costs what its bottle cost, price over size; what was decanted or kept "
+    "in a jar keeps the price of what it came from. A mix counts in the month it was made, "
+    "with its steps and the washes that name it, less what was kept of it. Waste is the "
+    "washes that name no mix, what was thrown away in bottles, and what counts found missing "
+    "(less what they found too much); each month's waste is shared out over the month's "
+    "mixes in proportion to their material. What a count says was spilled, leaked or dried "
+    "out is a loss: it is written off by itself and shared out to no mix. Each figure is "
+    "rounded by itself and totals are sums of the figures shown. Labour, power and shipping "
+    "are not in it."
 )
-NO_JOB = "no job"
+NO_JOB = _("no job")
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping
 from typing import Any, NamedTuple
 
+from stock.language import _
 from stock.shelf.bottles import label_of
 from stock.shelf.counts import show_reason
 from stock.store.models import (
@@ -50,7 +51,7 @@ class UndoneErrand(NamedTuple):
 
     def words(self) -> str:
         """The undo's first words."""
-        return f"{'again' if self.again else 'undo of'} {self.kind} {self.number}"
+        return f"{('again' if self.again else _('undo of'))} {self.kind} {self.number}"
 
 
 Details = Mapping[int, tuple[Detail, ...]]
@@ -87,7 +88,7 @@ def _changed(field: str, word: str) -> Callable[[Collection[int]], NumberedDetai
             .where(BottleChange.booking.in_(list(bookings)) & (BottleChange.field == field))
             .order_by(BottleChange.id)
         )
-        for booking, bottle, product, _ in rows.tuples():
+        for booking, bottle, product, __ in rows.tuples():
             yield booking, Detail(f"{product} {label_of(bottle)} {word}")
 
     return describe
@@ -105,27 +106,38 @@ def _moved(bookings: Collection[int]) -> NumberedDetails:
         .order_by(BottleChange.id)
     )
     for booking, bottle, product, before, after in rows.tuples():
-        source = f" from {places[before]}" if before in places else ""
-        yield booking, Detail(f"{product} {label_of(bottle)}{source} to {places.get(after, 'no place')}")
+        source = _(" from {places}", places=places[before]) if before in places else ""
+        yield (
+            booking,
+            Detail(
+                _(
+                    "{product} {bottle}{source} to {after}",
+                    product=product,
+                    bottle=label_of(bottle),
+                    source=source,
+                    after=places.get(after, _("no place")),
+                )
+            ),
+        )
 
 
 def _stepped(bookings: Collection[int]) -> NumberedDetails:
     for step, mix in Step.select(Step.id, Step.mix).where(Step.id.in_(list(bookings))).tuples():
-        yield step, Detail(f"to mix {mix}")
+        yield step, Detail(_("to mix {mix}", mix=mix))
 
 
 def _washed(bookings: Collection[int]) -> NumberedDetails:
     rows = Wash.select(Wash.id, Wash.mix).where(Wash.id.in_(list(bookings)) & Wash.mix.is_null(False))
     for wash, mix in rows.tuples():
-        yield wash, Detail(f"after mix {mix}")
+        yield wash, Detail(_("after mix {mix}", mix=mix))
 
 
 def _closed(bookings: Collection[int]) -> NumberedDetails:
     rows = Close.select(Close.id, Close.mix, Close.outcome, Close.left_ul, Close.kept)
     for close, mix, outcome, left_ul, kept in rows.where(Close.id.in_(list(bookings))).tuples():
-        yield close, Detail(f"mix {mix}: {outcome}")
+        yield close, Detail(_("mix {mix}: {outcome}", mix=mix, outcome=outcome))
         if left_ul:
-            yield close, Detail("", left_ul, "left, kept" if kept else "left, thrown away")
+            yield close, Detail("", left_ul, _("left, kept") if kept else _("left, thrown away"))
 
 
 def _counted(bookings: Collection[int]) -> NumberedDetails:
@@ -153,8 +165,15 @@ def _ordered(bookings: Collection[int]) -> NumberedDetails:
         .where(OrderLine.order.in_(list(bookings)))
         .order_by(OrderLine.id)
     )
-    for order, packs, size_ul, product, supplier, _ in rows.tuples():
-        yield order, Detail(f"{packs} x", size_ul, product + (f" from {supplier}" if supplier else ""))
+    for order, packs, size_ul, product, supplier, __ in rows.tuples():
+        yield (
+            order,
+            Detail(
+                f"{packs} x",
+                size_ul,
+                product + (_(" from {supplier}", supplier=supplier) if supplier else ""),
+            ),
+        )
 
 
 def _came_or_cancelled(bookings: Collection[int]) -> NumberedDetails:
@@ -168,7 +187,10 @@ def _came_or_cancelled(bookings: Collection[int]) -> NumberedDetails:
         .order_by(OrderEvent.id)
     )
     for booking, packs, size_ul, product, order in rows.tuples():
-        yield booking, Detail(f"{packs} x", size_ul, f"{product} of order {order}")
+        yield (
+            booking,
+            Detail(f"{packs} x", size_ul, _("{product} of order {order}", product=product, order=order)),
+        )
 
 
 def _planned(bookings: Collection[int]) -> NumberedDetails:
@@ -180,7 +202,10 @@ def _planned(bookings: Collection[int]) -> NumberedDetails:
         .where(PlannedUse.id.in_(list(bookings)))
     )
     for booking, product, volume_ul, day, job in rows.tuples():
-        yield booking, Detail(product, volume_ul, f"on {day}" + (f" for {job}" if job else ""))
+        yield (
+            booking,
+            Detail(product, volume_ul, _("on {day}", day=day) + (_(" for {job}", job=job) if job else "")),
+        )
 
 
 def _imported(bookings: Collection[int]) -> NumberedDetails:
@@ -192,7 +217,7 @@ def _imported(bookings: Collection[int]) -> NumberedDetails:
         told = (
             (len(answer["new_products"]), "made"),
             (len(answer["changed_products"]), "changed"),
-            (answer["corrected"], "bottles corrected"),
+            (answer["corrected"], _("bottles corrected")),
         )
         yield number, Detail(", ".join(f"{many:,} {what}" for many, what in told if many))
 
@@ -200,7 +225,7 @@ def _imported(bookings: Collection[int]) -> NumberedDetails:
 DESCRIBERS: Mapping[str, Callable[[Collection[int]], NumberedDetails]] = {
     "open": _changed("opened_on", "opened"),
     "frozen": _changed("frozen_on", "froze"),
-    "discard": _changed("discarded_on", "thrown away"),
+    "discard": _changed("discarded_on", _("thrown away")),
     "move": _moved,
     "step": _stepped,
     "count": _counted,

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import Any, NamedTuple
 
+from stock.language import _
 from stock.logbook import emissions
 from stock.logbook.booked_months import booked_months
 from stock.logbook.months import Month, month_of
@@ -12,11 +13,14 @@ from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
 
 MONTHS = 12
-LIMIT_RULE = (
-    "The limit is what the studio noted for twelve months. Which compounds it counts is not noted, so the higher of "
-    "both figures stands beside it."
+LIMIT_RULE = _(
+    "The limit is what the studio noted for twelve months. Which compounds it counts is not "
+    "noted, so the higher of both figures stands beside it."
 )
-RULE = "Each row's sum is of the twelve months that end with its month; a month that is not over counts until the day."
+RULE = _(
+    "Each row's sum is of the twelve months that end with its month; a month that is not "
+    "over counts until the day."
+)
 
 
 class RollingMonth(NamedTuple):
@@ -65,7 +69,7 @@ def read(month: Month | None = None, as_of: date | None = None) -> EmissionYear:
         day = as_of or studio.today()
         booked = booked_months(day)
         at, months = month or month_of(day), []
-        for _ in range(2 * MONTHS - 1):
+        for __ in range(2 * MONTHS - 1):
             months.append(at)
             at = month_of(at.first - timedelta(days=1))
         emitted = []
@@ -80,8 +84,9 @@ def report(year: EmissionYear) -> Report:
     """The year as a report."""
     studio = settings()
     heads = [
-        "month", "US: g emitted>", "EU: g emitted>", "US: g in twelve months>", "EU: g in twelve months>", "limit g>",
-        "per cent of it>", "",
+        "month", _("US: g emitted>"), _("EU: g emitted>"), _("US: g in twelve months>"),
+        _("EU: g in twelve months>"), _("limit g>"),
+        _("per cent of it>"), "",
     ]  # fmt: skip
     limit = year.limit_g
     rows: list[Sequence[Cell]] = [
@@ -89,7 +94,7 @@ def report(year: EmissionYear) -> Report:
             one.month, *(round(figure, 2) for figure in one[1:]),
             None if limit is None else round(limit, 2),
             None if limit is None else round(100 * one.higher_g / limit, 1),
-            "no limit noted" if limit is None else "over" if one.higher_g > limit else "within",
+            _("no limit noted") if limit is None else "over" if one.higher_g > limit else "within",
         )
         for one in year.months
     ]  # fmt: skip
@@ -97,15 +102,21 @@ def report(year: EmissionYear) -> Report:
     first = year.months[0].month
     if year.first is not None and str(month_of(year.first)) > _eleven_before(first):
         notes.insert(
-            0, f"The books begin in {month_of(year.first)}; what was emitted before is not in these sums."
+            0,
+            _(
+                "The books begin in {first}; what was emitted before is not in these sums.",
+                first=month_of(year.first),
+            ),
         )
     return Report(
-        title="Emissions of twelve months",
+        title=_("Emissions of twelve months"),
         studio=studio.name,
-        about=f"{first} to {year.months[-1].month}, as of {year.as_of}",
-        tables=[ReportTable("Volatile organic compounds, month by month", heads, rows)],
+        about=_(
+            "{first} to {month}, as of {as_of}", first=first, month=year.months[-1].month, as_of=year.as_of
+        ),
+        tables=[ReportTable(_("Volatile organic compounds, month by month"), heads, rows)],
         notes=notes,
-        subject=f"twelve months to {year.months[-1].month}",
+        subject=_("twelve months to {month}", month=year.months[-1].month),
         flat=lambda: _flat(year),
     )
 

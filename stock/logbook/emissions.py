@@ -11,6 +11,7 @@ from stock.cautions.books import read_products
 from stock.cautions.facts import ProductFacts
 from stock.cautions.regulated import Compared, coatings, compared
 from stock.cautions.voc import Content, content, together
+from stock.language import _
 from stock.logbook.booked_months import booked_months
 from stock.logbook.months import Month, month_of
 from stock.shelf import dated_facts
@@ -23,24 +24,44 @@ from stock.store.words import LOSSES
 
 KINDS = ("poured", "washed", "counted")
 RULES = (
-    "Three figures that are never mixed: the mass emitted, grams a litre of everything as applied, and grams a "
-    "litre less water and exempt compounds. Masses and volumes are added up; contents a litre are never averaged.",
-    "United States: compounds of carbon that take part in photochemistry, without those that 40 CFR 51.100(s) lists as "
-    "negligibly reactive, acetone, methyl acetate, tert-butyl acetate and 4-chlorobenzotrifluoride (PCBTF) among them. "
-    "Content less water and exempt compounds: (Wv - Ww - Wec) / (V - Vw - Vec), 40 CFR 59.104(a)(1). States and "
-    "districts differ: some count tert-butyl acetate, PCBTF or others (from memory).",
-    "European Union: organic compounds boiling at 250 °C or below at 101.3 kPa, grams a litre ready to use, acetone "
-    "and the others as compounds like any other; 2004/42/EC article 2. Water counts in the litre, but for vehicle "
-    "refinishing other than preparatory and cleaning products its content is left out (annex II B).",
-    "A mix stands beside the lowest limit of each regime that one of its products is held to (40 CFR 59.102(b)).",
-    "Everything poured into a mix of the month or used to wash counts as evaporated, even the part that was thrown "
-    "away, and so does what was spilled, leaked or dried out. The contents of a jar were counted with their mix and "
-    "are not counted again when they are poured. Bottles thrown away with their contents went as waste: "
-    "they are not included.",
-    "Composition and density of a product are those that were noted for the day of each mix: what is changed counts "
-    "from that day on, and what is filled in where nothing was known counts for every day that is not closed.",
-    "What is not noted about a product counts at its worst, and the report says so beside it.",
-    "These are estimates from what was entered; the method of the competent authority and the data sheets decide.",
+    _(
+        "Three figures that are never mixed: the mass emitted, grams a litre of everything as "
+        "applied, and grams a litre less water and exempt compounds. Masses and volumes are "
+        "added up; contents a litre are never averaged."
+    ),
+    _(
+        "United States: compounds of carbon that take part in photochemistry, without those that "
+        "40 CFR 51.100(s) lists as negligibly reactive, acetone, methyl acetate, tert-butyl "
+        "acetate and 4-chlorobenzotrifluoride (PCBTF) among them. Content less water and exempt "
+        "compounds: (Wv - Ww - Wec) / (V - Vw - Vec), 40 CFR 59.104(a)(1). States and districts "
+        "differ: some count tert-butyl acetate, PCBTF or others (from memory)."
+    ),
+    _(
+        "European Union: organic compounds boiling at 250 °C or below at 101.3 kPa, grams a "
+        "litre ready to use, acetone and the others as compounds like any other; 2004/42/EC "
+        "article 2. Water counts in the litre, but for vehicle refinishing other than "
+        "preparatory and cleaning products its content is left out (annex II B)."
+    ),
+    _(
+        "A mix stands beside the lowest limit of each regime that one of its products is held to "
+        "(40 CFR 59.102(b))."
+    ),
+    _(
+        "Everything poured into a mix of the month or used to wash counts as evaporated, even "
+        "the part that was thrown away, and so does what was spilled, leaked or dried out. The "
+        "contents of a jar were counted with their mix and are not counted again when they are "
+        "poured. Bottles thrown away with their contents went as waste: they are not included."
+    ),
+    _(
+        "Composition and density of a product are those that were noted for the day of each mix: "
+        "what is changed counts from that day on, and what is filled in where nothing was known "
+        "counts for every day that is not closed."
+    ),
+    _("What is not noted about a product counts at its worst, and the report says so beside it."),
+    _(
+        "These are estimates from what was entered; the method of the competent authority and "
+        "the data sheets decide."
+    ),
 )
 
 

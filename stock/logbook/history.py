@@ -6,6 +6,7 @@ from datetime import date, datetime
 from typing import Any, NamedTuple
 
 from stock.errors import BadInput
+from stock.language import _
 from stock.ledger import zone
 from stock.logbook.details import Detail, UndoneErrand, details, errands
 from stock.shelf import jobs, products
@@ -167,8 +168,8 @@ def _bookings(criteria: Filter) -> Any:
     if criteria.kind is not None:
         if criteria.kind not in BOOKING_KINDS:
             raise BadInput(
-                f"{plain(criteria.kind, 40)!r} is no kind of entry",
-                remedy=f"Write one of {', '.join(BOOKING_KINDS)}",
+                _("{kind!r} is no kind of entry", kind=plain(criteria.kind, 40)),
+                remedy=_("Write one of {booking_kinds}", booking_kinds=", ".join(BOOKING_KINDS)),
             )
         query = query.where(Booking.kind == criteria.kind)
     if criteria.since is not None:

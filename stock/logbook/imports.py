@@ -11,6 +11,7 @@ from datetime import datetime
 
 from stock import clock
 from stock.errors import BadInput, NotFound
+from stock.language import _
 from stock.ledger import WRITE_BOOKING, Answer, Batch, Errand
 from stock.logbook import import_records
 from stock.logbook.chains import leader
@@ -101,8 +102,8 @@ def numbered(number: int) -> Imported:
         if each.first == number:
             return each
     raise NotFound(
-        f"there is no import {number}",
-        remedy=Remedy(Do("logbook", "--kind", "delivery"), " lists them, each with its file"),
+        _("there is no import {number}", number=number),
+        remedy=Remedy(Do("logbook", "--kind", "delivery"), _(" lists them, each with its file")),
     )
 
 
@@ -150,8 +151,8 @@ def turn_over(
     )
     if errand.late and clock.stamp(errand.at) < str(latest.tuples().get()[0]):
         raise BadInput(
-            f"import {one.first} holds errands that happened after that",
-            remedy="Give a later time; nothing was booked",
+            _("import {first} holds errands that happened after that", first=one.first),
+            remedy=_("Give a later time; nothing was booked"),
         )
     if not again:
         _refuse(one)
@@ -192,7 +193,9 @@ def _refuse(one: Imported) -> None:
             .first()
         )
         if later is not None:
-            raise _stands(one, f"bottle {label_of(later[2])} was used since", later[0], later[1])
+            raise _stands(
+                one, _("bottle {later} was used since", later=label_of(later[2])), later[0], later[1]
+            )
     for table, kind in ((Step, "step"), (Close, "close")):
         later = (
             table.select(table.id, table.mix)
@@ -203,7 +206,7 @@ def _refuse(one: Imported) -> None:
             .first()
         )
         if later is not None:
-            raise _stands(one, f"mix {later[1]} was changed since", kind, later[0])
+            raise _stands(one, _("mix {later} was changed since", later=later[1]), kind, later[0])
 
 
 def follow(one: Imported) -> dict[str, list[str]]:
@@ -221,8 +224,18 @@ def _stands(one: Imported, what: str, kind: str, number: int) -> DependsOnIt:
     if other is not None:
         kind, number = "import", other.first
     return DependsOnIt(
-        f"{what}: {kind} {number} depends on import {one.first}",
-        remedy=Remedy(f"Undo {kind} {number} first: ", Do("undo", kind, number), f"; {NOTHING}"),
+        _(
+            "{what}: {kind} {number} depends on import {first}",
+            what=what,
+            kind=kind,
+            number=number,
+            first=one.first,
+        ),
+        remedy=Remedy(
+            _("Undo {kind} {number} first: ", kind=kind, number=number),
+            Do("undo", kind, number),
+            f"; {NOTHING}",
+        ),
     )
 
 
@@ -301,9 +314,10 @@ def _put_labels_back(errand: Errand, undo: int) -> None:
     for bottle, label in list(freed.order_by(BottleChange.id).tuples()):
         if Bottle.select().where(Bottle.label == label).exists():
             raise DependsOnIt(
-                f"the label {label} is on another bottle by now",
+                _("the label {label} is on another bottle by now", label=label),
                 remedy=Remedy(
-                    "Give that bottle another label first: ", Do("bottle change", label, "--label", "OTHER")
+                    _("Give that bottle another label first: "),
+                    Do("bottle change", label, "--label", "OTHER"),
                 ),
             )
         errand.change(bottle, "label", label)

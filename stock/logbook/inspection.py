@@ -9,6 +9,7 @@ from stock.cautions.facts import Finding, PlaceFacts
 from stock.cautions.limits import BesideLimit, all_beside
 from stock.cautions.rules import rule_book
 from stock.cautions.standing import NOWHERE, StoredBottle
+from stock.language import _
 from stock.logbook.report import Cell, FlatColumn, FlatTable, Report, ReportTable
 from stock.shelf import sheets
 from stock.shelf.bottles import BottleView, on_shelf
@@ -16,13 +17,13 @@ from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
 from stock.units import Microlitres, ml
 
-SAFETY = (
-    "Figures are estimates from what was entered. The safety data sheet, local fire and environmental codes and "
-    "licensed practice decide."
+SAFETY = _(
+    "Figures are estimates from what was entered. The safety data sheet, local fire and "
+    "environmental codes and licensed practice decide."
 )
-WORST = "What is not noted of a product counts as the worse case, and is marked: as if."
-NOT_NOTED = "not noted"
-NO_SHEET = "none on file"
+WORST = _("What is not noted of a product counts as the worse case, and is marked: as if.")
+NOT_NOTED = _("not noted")
+NO_SHEET = _("none on file")
 
 
 def shelf_report(as_of: date | None = None) -> Report:
@@ -39,9 +40,9 @@ def shelf_report(as_of: date | None = None) -> Report:
         limits = all_beside(standing, rule_book(facts.rule_sets, facts.changes))
         on_file = _sheets_on_file(standing, day)
     return Report(
-        title="Stock by place",
+        title=_("Stock by place"),
         studio=studio.name,
-        about=f"as of {day}",
+        about=_("as of {day}", day=day),
         tables=[*_bottles(standing, views), _limits(limits), on_file],
         notes=[WORST, SAFETY],
         subject="shelf",
@@ -57,7 +58,7 @@ def _classes(each: StoredBottle) -> tuple[str, str]:
     """Its GHS category and its NFPA 30 class in words, taken at the worst and marked where they aren't known."""
     found = each.found
     nfpa = max(found.nfpa_classes(), key=_gravity, default=None) or found.classes.nfpa
-    ghs = f"category {each.category}" if each.category else "not flammable"
+    ghs = _("category {category}", category=each.category) if each.category else "not flammable"
     return (
         _as_if(ghs, sure=found.known and len(set(found.categories())) <= 1),
         _as_if(nfpa or "none", sure=found.known and len(set(found.nfpa_classes())) <= 1),
@@ -65,7 +66,7 @@ def _classes(each: StoredBottle) -> tuple[str, str]:
 
 
 def _as_if(word: str, *, sure: bool) -> str:
-    return word if sure or word in ("none", "not flammable") else f"as if {word}"
+    return word if sure or word in ("none", "not flammable") else _("as if {word}", word=word)
 
 
 def _gravity(nfpa: str | None) -> int:
@@ -81,7 +82,11 @@ def _statements(each: StoredBottle) -> str:
 def _state(view: BottleView) -> str:
     if view.state != "open":
         return view.state
-    return f"open since {view.opened_on}" if view.opened_on else "open since an unknown day"
+    return (
+        _("open since {opened_on}", opened_on=view.opened_on)
+        if view.opened_on
+        else _("open since an unknown day")
+    )
 
 
 def _bottles(standing: Sequence[StoredBottle], views: dict[int, BottleView]) -> list[ReportTable]:
@@ -90,12 +95,12 @@ def _bottles(standing: Sequence[StoredBottle], views: dict[int, BottleView]) -> 
         "bottle",
         "product",
         "GHS",
-        "NFPA 30",
-        "hazard statements",
+        _("NFPA 30"),
+        _("hazard statements"),
         "state",
-        "good until",
-        "size ml>",
-        "left ml>",
+        _("good until"),
+        _("size ml>"),
+        _("left ml>"),
     )
     tables = []
     for place, each_here in groupby(standing, key=lambda each: each.place):
@@ -109,10 +114,10 @@ def _bottles(standing: Sequence[StoredBottle], views: dict[int, BottleView]) -> 
                     str(view.good_until or ""), ml(Microlitres(view.size_ul)), ml(Microlitres(view.on_hand_ul)),
                 )
             )  # fmt: skip
-        totals = (f"together {len(rows)}", *[None] * 7, _held(here))
+        totals = (_("together {rows}", rows=len(rows)), *[None] * 7, _held(here))
         tables.append(ReportTable(_title(place), heads, rows, totals))
-    whole = [("bottles", len(standing)), ("left ml", _held(standing))]
-    return [*tables, ReportTable("Everything", ("", "together>"), whole)]
+    whole = [("bottles", len(standing)), (_("left ml"), _held(standing))]
+    return [*tables, ReportTable(_("Everything"), ("", "together>"), whole)]
 
 
 def _held(those: Sequence[StoredBottle]) -> float:
@@ -133,8 +138,8 @@ def _limits(limits: Sequence[BesideLimit]) -> ReportTable:
         )
         for one in limits
     ]  # fmt: skip
-    heads = ("where", "limit of", "held", "limit", "per cent>", "", "source")
-    return ReportTable("Quantities against limits", heads, rows)
+    heads = ("where", _("limit of"), "held", "limit", _("per cent>"), "", "source")
+    return ReportTable(_("Quantities against limits"), heads, rows)
 
 
 def _sheets_on_file(standing: Sequence[StoredBottle], day: date) -> ReportTable:
@@ -149,11 +154,11 @@ def _sheets_on_file(standing: Sequence[StoredBottle], day: date) -> ReportTable:
                 name,
                 one.title,
                 one.revised_on.isoformat(),
-                "in force" if one.in_force else "replaced or withdrawn",
+                _("in force") if one.in_force else _("replaced or withdrawn"),
             )
             for one in mine
         ] or [(name, NO_SHEET, None, None)]
-    return ReportTable("Data sheets on file", ("product", "sheet", "revised", ""), rows)
+    return ReportTable(_("Data sheets on file"), ("product", "sheet", "revised", ""), rows)
 
 
 def _flat_bottles(standing: Sequence[StoredBottle], views: dict[int, BottleView], day: date) -> FlatTable:
@@ -202,12 +207,12 @@ def caution_report(as_of: date | None = None, found: Sequence[Finding] | None = 
         (each.severity, _about(each), each.message, str(each.remedy), f"{each.source} ({each.code})")
         for each in findings
     ]
-    heads = ("severity", "about", "why", "what to do", "source and rule")
+    heads = ("severity", "about", "why", _("what to do"), _("source and rule"))
     return Report(
-        title="Cautions",
+        title=_("Cautions"),
         studio=studio.name,
-        about=f"as of {day}",
-        tables=[ReportTable("Findings", heads, rows, (f"together {len(rows)}", *[None] * 4))],
+        about=_("as of {day}", day=day),
+        tables=[ReportTable(_("Findings"), heads, rows, (_("together {rows}", rows=len(rows)), *[None] * 4))],
         notes=[SAFETY],
         subject="cautions",
         flat=lambda: _flat_findings(findings, day),
@@ -221,8 +226,12 @@ def _of_what(each: Finding) -> tuple[str, str, str]:
 
 def _about(each: Finding) -> str:
     product, bottles, place = _of_what(each)
-    since = f"since {each.since}" if each.since else ""
-    return ", ".join(word for word in (product, f"bottle {bottles}" if bottles else "", place, since) if word)
+    since = _("since {since}", since=each.since) if each.since else ""
+    return ", ".join(
+        word
+        for word in (product, _("bottle {bottles}", bottles=bottles) if bottles else "", place, since)
+        if word
+    )
 
 
 def _flat_findings(findings: Sequence[Finding], day: date) -> FlatTable:

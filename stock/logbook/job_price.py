@@ -8,6 +8,7 @@ from datetime import date
 from fractions import Fraction
 from typing import Any, NamedTuple
 
+from stock.language import _
 from stock.logbook import costs
 from stock.logbook.report import Cell, Report, ReportTable, money_cell
 from stock.money import minor_digits
@@ -72,11 +73,11 @@ def read(name: str, as_of: date | None = None) -> PricedJob:
         found = price(
             spent.costs.total(), job.worked_min or 0, studio.labour_minor_per_h or 0, studio.markup_milli or 0
         )
-        missing = [f"the price of {bottle}" for bottle, _ in spent.unpriced]
+        missing = [_("the price of {bottle}", bottle=bottle) for bottle, __ in spent.unpriced]
         if job.worked_min is None:
-            missing.append("the hours worked on it")
+            missing.append(_("the hours worked on it"))
         if studio.labour_minor_per_h is None:
-            missing.append("what an hour of work costs")
+            missing.append(_("what an hour of work costs"))
         return PricedJob(job, studio.currency, found, missing, _products(job.id, as_of or studio.today()))
 
 
@@ -114,13 +115,13 @@ def price_json(priced: PricedJob) -> dict[str, Any]:
 def price_table(priced: PricedJob) -> ReportTable:
     """The price by what it is made of."""
     figures = (
-        ("material, washes and waste", priced.price.material),
+        (_("material, washes and waste"), priced.price.material),
         (f"labour{_hours(priced)}", priced.price.labour),
         ("mark-up", priced.price.markup),
     )
     rows: list[Sequence[Cell]] = [(what, money_cell(minor, priced.currency)) for what, minor in figures]
     return ReportTable(
-        "Price without tax",
+        _("Price without tax"),
         ("", f"{priced.currency}>"),
         rows,
         ("together", money_cell(priced.price.price, priced.currency)),
@@ -140,20 +141,24 @@ def customer_sheet(priced: PricedJob) -> Report:
     rows: list[Sequence[Cell]] = [
         (name, role, ml(Microlitres(poured))) for name, role, poured in priced.products
     ]
-    days = f"opened {job.opened_on}" + (f", done {job.closed_on}" if job.closed_on else "")
+    days = _("opened {opened_on}", opened_on=job.opened_on) + (
+        _(", done {closed_on}", closed_on=job.closed_on) if job.closed_on else ""
+    )
     total: list[Sequence[Cell]] = [
         (f"{job.name}{_hours(priced)}", money_cell(priced.price.price, priced.currency)),
     ]
     notes = [job.note] if job.note else []
     if priced.missing:
-        notes.append(f"Not in this price, because it is not known: {', '.join(priced.missing)}.")
+        notes.append(
+            _("Not in this price, because it is not known: {missing}.", missing=", ".join(priced.missing))
+        )
     return Report(
-        title=f"Job {job.name}",
+        title=_("Job {name}", name=job.name),
         studio=settings().name,
-        about=f"{f'for {job.customer}, ' if job.customer else ''}{days}",
+        about=f"{(_('for {customer}, ', customer=job.customer) if job.customer else '')}{days}",
         tables=[
-            ReportTable("Materials used", ("product", "what it is", "ml>"), rows),
-            ReportTable("Price without tax", ("", f"{priced.currency}>"), total),
+            ReportTable(_("Materials used"), ("product", _("what it is"), "ml>"), rows),
+            ReportTable(_("Price without tax"), ("", f"{priced.currency}>"), total),
         ],
         notes=notes,
         subject=job.name,

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from stock.errors import BadInput
+from stock.language import _
 from stock.text import plain
 
 
@@ -27,10 +28,10 @@ def month(text: str, today: date) -> Month:
     """
     found = re.fullmatch(r"(\d{4})-(\d{2})", text.strip(), re.ASCII)
     if found is None or not 1 <= int(found[2]) <= 12 or int(found[1]) < 1:
-        raise BadInput(f"{plain(text, 20)!r} is not a month", remedy="Write it as 2026-03")
+        raise BadInput(_("{text!r} is not a month", text=plain(text, 20)), remedy=_("Write it as 2026-03"))
     whole = month_of(date(int(found[1]), int(found[2]), 1))
     if whole.first > today:
-        raise BadInput(f"{whole} is in the future", remedy="Give this month or a past one")
+        raise BadInput(_("{whole} is in the future", whole=whole), remedy=_("Give this month or a past one"))
     return whole
 
 

@@ -10,6 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
+from stock.language import _
 from stock.logbook.chains import unsound
 from stock.shelf.line_drift import drift
 from stock.store import file_checks, readable
@@ -125,14 +126,21 @@ def _unbalanced(held: Mapping[int, tuple[int, int]], sums: Mapping[int, Sums]) -
         off = balance(sums[bottle], on_hand_ul)
         if off:
             problems.append(
-                f"bottle {bottle}: {ml(Microlitres(abs(off)))} ml too {'little' if off > 0 else 'much'} on hand"
+                _(
+                    "bottle {bottle}: {off} ml too {off2} on hand",
+                    bottle=bottle,
+                    off=ml(Microlitres(abs(off))),
+                    off2="little" if off > 0 else "much",
+                )
             )
         if on_hand_ul < 0:
-            problems.append(f"bottle {bottle}: below empty")
+            problems.append(_("bottle {bottle}: below empty", bottle=bottle))
     for product, bottles in products.items():
         moved = _total(sums[bottle] for bottle in bottles)
         if moved["moved_in"] + moved["moved_out"]:
-            problems.append(f"product {product}: what was decanted out is not what was decanted in")
+            problems.append(
+                _("product {product}: what was decanted out is not what was decanted in", product=product)
+            )
     return problems
 
 
@@ -145,16 +153,19 @@ def _loose_ends() -> list[str]:
             .join(table, pw.JOIN.LEFT_OUTER, on=(table.id == Booking.id))
             .where((Booking.kind == kind) & table.id.is_null())
         )
-        problems += [f"{kind} {number}: booked without what it made" for (number,) in alone.tuples()]
+        problems += [
+            _("{kind} {number}: booked without what it made", kind=kind, number=number)
+            for (number,) in alone.tuples()
+        ]
     unpoured = Mix.select(Mix.id).where(Mix.id.not_in(Pour.select(Pour.mix)))
-    problems += [f"mix {number}: has no pours" for (number,) in unpoured.tuples()]
+    problems += [_("mix {number}: has no pours", number=number) for (number,) in unpoured.tuples()]
     stray = Movement.select(Movement.id).where(
         (Movement.kind == "poured") & Movement.id.not_in(Pour.select(Pour.movement))
     )
-    problems += [f"movement {number}: poured into no mix" for (number,) in stray.tuples()]
+    problems += [_("movement {number}: poured into no mix", number=number) for (number,) in stray.tuples()]
     undone = dict(Undone.select(Undone.booking, Undone.by).tuples())
     problems += [
-        f"booking {number}: its mark of being undone does not follow from the undos"
+        _("booking {number}: its mark of being undone does not follow from the undos", number=number)
         for number in unsound(_undoings(), undone)
     ]
     asked_for = Booking.alias()
@@ -163,9 +174,14 @@ def _loose_ends() -> list[str]:
         .join(asked_for, on=(Booking.with_undo == asked_for.id))
         .where(Booking.undoes.is_null() | asked_for.undoes.is_null() | asked_for.with_undo.is_null(False))
     )
-    problems += [f"booking {number}: booked along with what is no undo" for (number,) in astray.tuples()]
+    problems += [
+        _("booking {number}: booked along with what is no undo", number=number)
+        for (number,) in astray.tuples()
+    ]
     changed = BottleChange.select(BottleChange.id).join(Bottle).where(Bottle.id.is_null()).count()
-    return problems + ([f"{changed} changes of bottles that are not there"] if changed else [])
+    return problems + (
+        [_("{changed} changes of bottles that are not there", changed=changed)] if changed else []
+    )
 
 
 def _undoings() -> Iterable[tuple[int, int]]:

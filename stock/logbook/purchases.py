@@ -5,6 +5,7 @@ from datetime import date
 from fractions import Fraction
 from typing import Any, NamedTuple
 
+from stock.language import _
 from stock.logbook import prices
 from stock.logbook.report import Cell, Report, ReportTable, money_cell
 from stock.money import minor_digits
@@ -15,11 +16,12 @@ from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Product
 
-RULE = (
-    "A delivery counts on the day it came, an invoice on the day that is on it. The worth by the books is what was "
-    "paid for each bottle, or the price noted for its size. Gross is net and tax, as printed on the invoice."
+RULE = _(
+    "A delivery counts on the day it came, an invoice on the day that is on it. The worth by "
+    "the books is what was paid for each bottle, or the price noted for its size. Gross is "
+    "net and tax, as printed on the invoice."
 )
-NO_INVOICE = "no invoice noted"
+NO_INVOICE = _("no invoice noted")
 
 
 class BoughtDelivery(NamedTuple):
@@ -92,7 +94,7 @@ def _deliveries(as_of: date, noted: dict[int, list[str]]) -> list[BoughtDelivery
     lines = []
     for delivery, rows in found.items():
         names: dict[str, int] = {}
-        for _, _, name, _, _ in rows:
+        for __, ___, name, ____, _____ in rows:
             names[name] = names.get(name, 0) + 1
         worth = sum((paid[bottle] * size_ul for *_, size_ul, bottle in rows if bottle in paid), Fraction(0))
         lines.append(
@@ -108,7 +110,11 @@ def report(bought: Purchases) -> Report:
     """The purchases as a report."""
     from stock.logbook import flat_tables  # it knows this module
 
-    about = f"as of {bought.until}" if bought.since is None else f"{bought.since} to {bought.until}"
+    about = (
+        _("as of {until}", until=bought.until)
+        if bought.since is None
+        else _("{since} to {until}", since=bought.since, until=bought.until)
+    )
 
     def money(minor: int) -> str:
         return money_cell(minor, bought.currency)
@@ -121,8 +127,8 @@ def report(bought: Purchases) -> Report:
         for one in bought.deliveries
     ]  # fmt: skip
     came = ReportTable(
-        "Deliveries",
-        ("day", "delivery>", "what", "bottles without a price>", f"{bought.currency}>", "invoice"),
+        _("Deliveries"),
+        ("day", "delivery>", "what", _("bottles without a price>"), f"{bought.currency}>", "invoice"),
         rows,
         (
             "together", len(rows), None, sum(one.unpriced for one in bought.deliveries),
@@ -131,7 +137,7 @@ def report(bought: Purchases) -> Report:
     )  # fmt: skip
     billed: list[Sequence[Cell]] = [
         (
-            one.dated_on.isoformat(), one.number, one.supplier, ", ".join(map(str, one.deliveries)) or "none noted",
+            one.dated_on.isoformat(), one.number, one.supplier, ", ".join(map(str, one.deliveries)) or _("none noted"),
             money(one.net_minor), one.tax_milli / 1_000, money(one.gross_minor - one.net_minor), money(one.gross_minor),
         )
         for one in bought.invoices
@@ -143,9 +149,9 @@ def report(bought: Purchases) -> Report:
         "supplier",
         "deliveries",
         "net>",
-        "tax %>",
+        _("tax %>"),
         "tax>",
-        f"gross {bought.currency}>",
+        _("gross {currency}>", currency=bought.currency),
     )
     foot = (
         "together",
@@ -158,12 +164,12 @@ def report(bought: Purchases) -> Report:
         money(totals[1]),
     )
     return Report(
-        title="Purchases",
+        title=_("Purchases"),
         studio=bought.studio,
         about=about,
-        tables=[came, ReportTable("Invoices", heads, billed, foot)],
+        tables=[came, ReportTable(_("Invoices"), heads, billed, foot)],
         notes=[RULE],
-        subject="all days" if bought.since is None else about,
+        subject=_("all days") if bought.since is None else about,
         flat=lambda: flat_tables.bought(bought),
     )
 

@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from stock.errors import BadInput
+from stock.language import _
 from stock.logbook import prices
 from stock.logbook.booked_months import booked_months
 from stock.logbook.months import month_of
@@ -29,7 +30,7 @@ from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Close, Count, Movement, Place, Pour, Product
 from stock.text import plain
 
-NO_PLACE = "no place"
+NO_PLACE = _("no place")
 MOVES = ("received", "poured", "washed", "discarded", "counted", "kept")
 
 
@@ -130,10 +131,14 @@ def require_period(since: date | None, last: date, method: str) -> None:
     """
     if method not in METHODS:
         raise BadInput(
-            f"{plain(method, 40)!r} is no way to value stock", remedy=f"Write {' or '.join(METHODS)}"
+            _("{method!r} is no way to value stock", method=plain(method, 40)),
+            remedy=_("Write {methods}", methods=" or ".join(METHODS)),
         )
     if since is not None and since > last:
-        raise BadInput(f"the period from {since} to {last} has no day", remedy="Swap the two days")
+        raise BadInput(
+            _("the period from {since} to {last} has no day", since=since, last=last),
+            remedy=_("Swap the two days"),
+        )
 
 
 def _value(since: date | None, last: date, method: str, before: StockFlows, after: StockFlows) -> StockValue:
@@ -273,7 +278,7 @@ def _by_place(
 ) -> list[ValueShare]:
     """The closing stock of each product shared out over the places where it stands, by volume."""
     volumes: dict[int, dict[str, int]] = defaultdict(lambda: defaultdict(int))
-    for _, product, volume_ul, place in held:
+    for __, product, volume_ul, place in held:
         volumes[product][place or NO_PLACE] += volume_ul
     found: dict[str, list[int]] = defaultdict(lambda: [0, 0, 0])
     closing = {one.product: one for one in lines}

@@ -5,6 +5,7 @@ from typing import Any
 
 from stock.cautions.regulated import Compared
 from stock.cautions.voc import Content
+from stock.language import _
 from stock.logbook import flat_tables
 from stock.logbook.costing import NO_JOB, RULE, JobCost
 from stock.logbook.costs import CostsRead
@@ -26,7 +27,14 @@ def grams(value: float | None) -> float | None:
 def cost_report(costs: CostsRead) -> Report:
     """The costs by job; of a single job also mix by mix."""
     studio = settings()
-    heads = ("job", "mixes>", "material>", "washes>", "waste share>", f"total {costs.currency}>")
+    heads = (
+        "job",
+        "mixes>",
+        "material>",
+        "washes>",
+        _("waste share>"),
+        _("total {currency}>", currency=costs.currency),
+    )
     rows: list[Sequence[Cell]] = [
         (job.name or NO_JOB, len(job.mixes), *_money(costs, (job.total(figure) for figure in FIGURES)))
         for job in costs.costs.jobs
@@ -36,27 +44,32 @@ def cost_report(costs: CostsRead) -> Report:
         sum(len(job.mixes) for job in costs.costs.jobs),
         *_money(costs, (costs.costs.total(figure) for figure in FIGURES)),
     )
-    tables = [ReportTable("Jobs", heads, rows, totals)]
+    tables = [ReportTable(_("Jobs"), heads, rows, totals)]
     if costs.job is not None or costs.month is not None:
         tables += [_mixes_of(job, costs) for job in costs.costs.jobs]
     notes = [RULE]
     if costs.costs.unshared:
         amount = f"{money_cell(costs.costs.unshared, costs.currency)} {costs.currency}"
-        notes.append(f"Waste of months without a priced mix, which is shared out to no mix: {amount}.")
+        notes.append(
+            _("Waste of months without a priced mix, which is shared out to no mix: {amount}.", amount=amount)
+        )
     if costs.costs.written_off:
         amount = f"{money_cell(costs.costs.written_off, costs.currency)} {costs.currency}"
-        notes.append(f"Written off, because it was spilled, leaked or dried out: {amount}.")
+        notes.append(_("Written off, because it was spilled, leaked or dried out: {amount}.", amount=amount))
     if costs.unpriced:
         unpriced = ", ".join(f"{name} ({ml(Microlitres(ul))} ml)" for name, ul in costs.unpriced)
         notes.append(
-            "The price of these is unknown, so they count as nothing and the real costs are higher than shown: "
-            f"{unpriced}."
+            _(
+                "The price of these is unknown, so they count as nothing and the real costs are higher "
+                "than shown: {unpriced}.",
+                unpriced=unpriced,
+            )
         )
-    subject = f"{costs.job or 'All jobs'}, {costs.month or 'all months'}"
+    subject = f"{costs.job or _('All jobs')}, {costs.month or _('all months')}"
     return Report(
-        title="Material costs",
+        title=_("Material costs"),
         studio=studio.name,
-        about=f"{subject}, as of {costs.as_of}",
+        about=_("{subject}, as of {as_of}", subject=subject, as_of=costs.as_of),
         tables=tables,
         notes=notes,
         subject=subject,
@@ -73,13 +86,20 @@ def _mixes_of(job: JobCost, costs: CostsRead) -> ReportTable:
         (mix.made.day.isoformat(), mix.made.mix, *_money(costs, (getattr(mix, figure) for figure in FIGURES)))
         for mix in job.mixes
     ]
-    heads = ("day", "mix>", "material>", "washes>", "waste share>", f"total {costs.currency}>")
+    heads = (
+        "day",
+        "mix>",
+        "material>",
+        "washes>",
+        _("waste share>"),
+        _("total {currency}>", currency=costs.currency),
+    )
     totals: Sequence[Cell] = (
         "together",
         len(job.mixes),
         *_money(costs, (job.total(figure) for figure in FIGURES)),
     )
-    return ReportTable(f"Mixes of {job.name or NO_JOB}", heads, rows, totals)
+    return ReportTable(_("Mixes of {name}", name=job.name or NO_JOB), heads, rows, totals)
 
 
 def costs_json(costs: CostsRead) -> dict[str, Any]:
@@ -127,7 +147,7 @@ def emission_report(emissions: Emissions, *, every_month: bool = False) -> Repor
     kinds = (
         ("mixes", emissions.coatings),
         ("washes", emissions.cleaning),
-        *([("spilled, leaked, dried out", emissions.losses)] if emissions.losses.volume_ml else []),
+        *([(_("spilled, leaked, dried out"), emissions.losses)] if emissions.losses.volume_ml else []),
         ("together", emissions.everything),
     )
     emitted = [
@@ -138,28 +158,29 @@ def emission_report(emissions: Emissions, *, every_month: bool = False) -> Repor
         for name, held in kinds
     ]  # fmt: skip
     heads = (
-        "", "ml>", "US: g emitted>", "US: g/L as applied>", "US: g/L less water, exempt>", "EU: g emitted>",
-        "EU: g/L ready to use>",
+        "", "ml>", _("US: g emitted>"), _("US: g/L as applied>"), _("US: g/L less water, exempt>"), _("EU: g emitted>"),
+        _("EU: g/L ready to use>"),
     )  # fmt: skip
     return Report(
-        title="Emissions of volatile organic compounds",
+        title=_("Emissions of volatile organic compounds"),
         studio=studio.name,
-        about=f"{emissions.month}, as of {emissions.as_of}",
-        tables=[ReportTable("Emitted", heads, emitted), _by_product(emissions), _as_applied(emissions)],
+        about=_("{month}, as of {as_of}", month=emissions.month, as_of=emissions.as_of),
+        tables=[ReportTable(_("Emitted"), heads, emitted), _by_product(emissions), _as_applied(emissions)],
         notes=[
             *(f"{word[:1].upper()}{word[1:]}" for word in _assumed(emissions)),
             *_exempt(emissions),
             *RULES,
         ],
-        subject="every month" if every_month else str(emissions.month),
+        subject=_("every month") if every_month else str(emissions.month),
         flat=lambda: flat_tables.emitted(monthly(emissions.as_of) if every_month else [emissions]),
     )
 
 
 def _by_product(emissions: Emissions) -> ReportTable:
     heads = (
-        "product", "role", "sprayed ml>", "washed with ml>", "lost ml>", "US: g>", "EU: g>", "water ml>", "exempt ml>",
-        "taken at its worst",
+        "product", "role", _("sprayed ml>"), _("washed with ml>"), _("lost ml>"), "US: g>", "EU: g>",
+        _("water ml>"), _("exempt ml>"),
+        _("taken at its worst"),
     )  # fmt: skip
     rows: list[Sequence[Cell]] = [
         (
@@ -170,11 +191,19 @@ def _by_product(emissions: Emissions) -> ReportTable:
         )
         for line in emissions.lines
     ]  # fmt: skip
-    return ReportTable("Products", heads, rows)
+    return ReportTable(_("Products"), heads, rows)
 
 
 def _as_applied(emissions: Emissions) -> ReportTable:
-    heads = ("day", "mix>", "what", "ml>", "US: g/L less water, exempt>", "EU: g/L ready to use>", "limits")
+    heads = (
+        "day",
+        "mix>",
+        "what",
+        "ml>",
+        _("US: g/L less water, exempt>"),
+        _("EU: g/L ready to use>"),
+        "limits",
+    )
     rows: list[Sequence[Cell]] = [
         (
             one.day.isoformat(), one.mix, one.what, grams(one.held.volume_ml), grams(one.held.less_water),
@@ -182,19 +211,30 @@ def _as_applied(emissions: Emissions) -> ReportTable:
         )
         for one in emissions.mixes
     ]  # fmt: skip
-    return ReportTable("Mixes as applied", heads, rows)
+    return ReportTable(_("Mixes as applied"), heads, rows)
 
 
 def _beside(each: Compared) -> str:
     """A content beside its limit: `over: 455.2 g/L of VOC without its water, topcoat 420 (eu:topcoat)`."""
     word = "over" if each.over else "within"
-    return f"{word}: {each.words}, {each.category.limit} for {each.category.name} ({each.category.word})"
+    return _(
+        "{word}: {words}, {limit} for {name} ({word2})",
+        word=word,
+        words=each.words,
+        limit=each.category.limit,
+        name=each.category.name,
+        word2=each.category.word,
+    )
 
 
 def _exempt(emissions: Emissions) -> list[str]:
     """What the American figures leave out, by name."""
     names = list(dict.fromkeys(name for line in emissions.lines for name in line.held.exempt))
-    return [f"Left out of the US figures by 40 CFR 51.100(s): {', '.join(names)}."] if names else []
+    return (
+        [_("Left out of the US figures by 40 CFR 51.100(s): {names}.", names=", ".join(names))]
+        if names
+        else []
+    )
 
 
 def _assumed(emissions: Emissions) -> list[str]:
@@ -282,25 +322,29 @@ def trace_report(trace: Trace) -> Report:
     ]  # fmt: skip
     jobs = [(job, " ".join(map(str, numbers))) for job, numbers in trace.jobs.items()]
     notes = [
-        "Followed through bottles it was decanted into, mixes, jars kept of them, and mixes from those jars. "
-        "What was undone is not included."
+        _(
+            "Followed through bottles it was decanted into, mixes, jars kept of them, and mixes from "
+            "those jars. What was undone is not included."
+        )
     ]
     if trace.washed_ul:
-        notes.append(f"{ml(Microlitres(trace.washed_ul))} ml of it were used to wash.")
+        notes.append(_("{washed_ul} ml of it were used to wash.", washed_ul=ml(Microlitres(trace.washed_ul))))
     return Report(
-        title=f"Trace of {trace.about}",
+        title=_("Trace of {about}", about=trace.about),
         studio=settings().name,
-        about=f"as of {trace.as_of}",
+        about=_("as of {as_of}", as_of=trace.as_of),
         tables=[
             ReportTable(
-                "Bottles",
-                ("bottle>", "product", "size ml>", "on hand ml>", "state", "place", "through"),
+                _("Bottles"),
+                ("bottle>", "product", _("size ml>"), _("on hand ml>"), "state", "place", "through"),
                 bottles,
             ),
             ReportTable(
-                "Mixes", ("day", "mix>", "job", "customer", "outcome", "ml of it>", "from bottles"), mixes
+                _("Mixes"),
+                ("day", "mix>", "job", "customer", "outcome", _("ml of it>"), _("from bottles")),
+                mixes,
             ),
-            ReportTable("Jobs", ("job", "mixes"), jobs),
+            ReportTable(_("Jobs"), ("job", "mixes"), jobs),
         ],
         notes=notes,
         flat=lambda: flat_tables.traced(trace),

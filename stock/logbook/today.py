@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from stock import clock
 from stock.bench.mixes import MixView, open_mixes
 from stock.cautions.facts import Finding
+from stock.language import _
 from stock.logbook.history import Filter, LogEntry, entries
 from stock.logbook.usual import RECENT_DAYS, PastMix, UsualMix, usual
 from stock.money import minor_digits, show_money
@@ -26,9 +27,9 @@ AHEAD_DAYS = 28
 """How far ahead an order-by day is shown: common practice, no source."""
 JUST_DONE = 5
 SHOWN = 3
-SAFETY = (
-    "Estimates from what was entered; the safety data sheet, local fire and environmental codes "
-    "and licensed practice decide."
+SAFETY = _(
+    "Estimates from what was entered; the safety data sheet, local fire and environmental "
+    "codes and licensed practice decide."
 )
 
 
@@ -88,7 +89,7 @@ class CautionGroup(NamedTuple):
         """The first finding's message in one line, with its product or place."""
         message = plain(self.first.message, 400)
         about = plain(self.about[0])
-        bottle = f" (bottle {self.first.bottle})" if self.first.bottle is not None else ""
+        bottle = _(" (bottle {bottle})", bottle=self.first.bottle) if self.first.bottle is not None else ""
         return message if message.startswith(about) else f"{about}{bottle}: {message}"
 
     def others(self) -> str:
@@ -96,10 +97,14 @@ class CautionGroup(NamedTuple):
         further = self.about[1:]
         names = ", ".join(plain(name) for name in further[:SHOWN])
         if len(further) > SHOWN:
-            names += f" and {len(further) - SHOWN} more"
+            names += _(" and {further} more", further=len(further) - SHOWN)
         if not further:
-            return f"{len(self.bottles)} bottles" if len(self.bottles) > 1 else ""
-        return f"also {names}; {len(self.bottles)} bottles in total" if self.bottles else f"also {names}"
+            return _("{bottles} bottles", bottles=len(self.bottles)) if len(self.bottles) > 1 else ""
+        return (
+            _("also {names}; {bottles} bottles in total", names=names, bottles=len(self.bottles))
+            if self.bottles
+            else _("also {names}", names=names)
+        )
 
     def as_json(self) -> dict[str, Any]:
         """The group with its first finding's message and all that it concerns."""
@@ -166,29 +171,31 @@ class Today(NamedTuple):
         watch = [one for one in self.cautions if not one.not_to_use]
         text = [f"{plain(self.studio.name)}, {self.as_of}", ""]
         if self.two_part:
-            text += ["Mixed with hardener", *map(_pot_line, self.two_part), ""]
-        text += ["Order"]
+            text += [_("Mixed with hardener"), *map(_pot_line, self.two_part), ""]
+        text += [_("Order")]
         text += [f"  {self._order_words(one)}" for one in self.order] or [
-            f"  Nothing within {AHEAD_DAYS} days."
+            _("  Nothing within {ahead_days} days.", ahead_days=AHEAD_DAYS)
         ]
-        text += ["", "Do not use"]
-        text += [line for one in stops for line in _caution_lines(one)] or ["  No caution forbids a bottle."]
+        text += ["", _("Do not use")]
+        text += [line for one in stops for line in _caution_lines(one)] or [
+            _("  No caution forbids a bottle.")
+        ]
         if watch:
-            text += ["", "Watch"]
+            text += ["", _("Watch")]
             text += [line for one in watch for line in _caution_lines(one)]
-        text += ["", "Just done"]
+        text += ["", _("Just done")]
         text += [
             f"  {one.day} {one.kind} {one.id}: {one.words(self.studio.measures)}".rstrip(": ")
             for one in self.done
-        ] or ["  Nothing yet."]
+        ] or [_("  Nothing yet.")]
         if self.usual:
-            text += ["", "Usual mixes"]
+            text += ["", _("Usual mixes")]
             text += [f"  {one.words(self.studio.measures)}{_short(one)}" for one in self.usual]
         return [*text, "", SAFETY]
 
     def _order_words(self, one: ToOrder) -> str:
-        when = "now, it may come too late" if one.late else f"by {one.order_by}"
-        what = one.what(self.studio.measures) or "size unknown"
+        when = _("now, it may come too late") if one.late else _("by {order_by}", order_by=one.order_by)
+        what = one.what(self.studio.measures) or _("size unknown")
         cost = f", {show_money(one.cost_minor, self.studio.currency)}" if one.cost_minor is not None else ""
         supplier = f", {plain(one.supplier)}" if one.supplier else ""
         return f"{when}: {plain(one.product)}, {what}{supplier}{cost}"
@@ -196,7 +203,7 @@ class Today(NamedTuple):
 
 def _pot_line(mix: MixView) -> str:
     words = mix.pot_life.words(clock.now()) if mix.pot_life is not None else ""
-    return f"  Mix {mix.id}, {plain(mix.words)}: {words}"
+    return _("  Mix {id}, {words}: {words2}", id=mix.id, words=plain(mix.words), words2=words)
 
 
 def open_two_part(as_of: date | None) -> tuple[MixView, ...]:
@@ -220,7 +227,7 @@ def _caution_lines(one: CautionGroup) -> Iterable[str]:
 
 
 def _short(one: UsualMix) -> str:
-    return f" (too little {', '.join(plain(name) for name in one.short)})" if one.short else ""
+    return _(" (too little {short})", short=", ".join(plain(name) for name in one.short)) if one.short else ""
 
 
 def today(as_of: date | None = None, *, forecasts: Sequence["Forecast"] | None = None) -> Today:
@@ -337,7 +344,7 @@ def _made(pours: Sequence[tuple[Any, ...]], outcome: str | None, sprayed_um: int
     parts: dict[str, int] = defaultdict(int)
     reducers: dict[str, int] = defaultdict(int)
     paint_ul = 0
-    for _, _, _, part, name, change_ul in pours:
+    for __, ___, ____, part, name, change_ul in pours:
         (reducers if part == "reducer" else parts)[name] -= change_ul
         paint_ul -= change_ul if part == "paint" else 0
     mix, day, needle_um = pours[0][:3]

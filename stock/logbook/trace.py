@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from stock.errors import BadInput, NotFound
+from stock.language import _
 from stock.remedies import Do, Option, Remedy
 from stock.shelf.bottles import label_of, numbered, state_of
 from stock.shelf.past_shelf import in_force
@@ -100,8 +101,8 @@ def trace(*, lot: str | None = None, bottle: str | None = None, as_of: date | No
     """
     if (lot is None) == (bottle is None):
         raise BadInput(
-            "a trace needs a lot or a bottle",
-            remedy=Remedy("Name one ", Option("lot", "L7"), " or ", Option("bottle", "12")),
+            _("a trace needs a lot or a bottle"),
+            remedy=Remedy(_("Name one "), Option("lot", "L7"), " or ", Option("bottle", "12")),
         )
     with connection(), reading():
         studio = settings()
@@ -110,7 +111,9 @@ def trace(*, lot: str | None = None, bottle: str | None = None, as_of: date | No
         through = _spread(start, day)
         mixes = _mixes(through, day)
         return Trace(
-            about=f"lot {(lot or '').strip()}" if lot is not None else f"bottle {label_of(start[0])}",
+            about=_("lot {lot}", lot=(lot or "").strip())
+            if lot is not None
+            else _("bottle {start}", start=label_of(start[0])),
             as_of=day,
             measures=studio.measures,
             bottles=tuple(_bottles(through)),
@@ -128,13 +131,13 @@ def _of_lot(lot: str, day: date) -> list[int]:
     found = [number for (number,) in rows.tuples()] if printed else []
     if not found:
         raise NotFound(
-            f"no bottle has the lot {plain(lot, 40)!r}",
+            _("no bottle has the lot {lot!r}", lot=plain(lot, 40)),
             remedy=Remedy(
-                "Write it as it is printed on the bottle, or name a bottle ",
+                _("Write it as it is printed on the bottle, or name a bottle "),
                 Option("bottle"),
                 ": ",
                 Do("shelf"),
-                " lists them",
+                _(" lists them"),
             ),
         )
     return found
@@ -169,7 +172,7 @@ def _decanted(bottles: list[int], day: date) -> dict[int, str]:
         .where((Booking.day <= day) & in_force(Booking.id, day))
         .order_by(Movement.id)
     )
-    return {into: f"bottle {label_of(source)}" for into, source in rows.tuples()}
+    return {into: _("bottle {source}", source=label_of(source)) for into, source in rows.tuples()}
 
 
 def _kept(bottles: list[int], day: date) -> dict[int, str]:
@@ -182,7 +185,7 @@ def _kept(bottles: list[int], day: date) -> dict[int, str]:
         .where(Close.mix.in_(mixes) & (Booking.day <= day) & in_force(Close.id, day))
         .order_by(Bottle.id)
     )
-    return {jar: f"mix {mix}" for jar, mix in rows.tuples()}
+    return {jar: _("mix {mix}", mix=mix) for jar, mix in rows.tuples()}
 
 
 def _mixes(through: dict[int, str | None], day: date) -> list[TracedMix]:

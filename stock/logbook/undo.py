@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import Any
 
 from stock.errors import BadInput, NotFound, UllageError
+from stock.language import _
 from stock.ledger import Answer, Errand, book, hold
 from stock.logbook import imports
 from stock.logbook.chains import leader, root, tip, turn, undone_by
@@ -89,7 +90,8 @@ def _prepared(kind: str, number: int) -> tuple[int, Callable[[Errand], Answer]]:
         tips = imports.tips_standing(one)
         if not tips:
             raise BadInput(
-                f"import {number} is undone already", remedy="To book the file again, import it again"
+                _("import {number} is undone already", number=number),
+                remedy=_("To book the file again, import it again"),
             )
         return tips[min(tips)], lambda errand: _turn_import(errand, one, tips, again=False)
     last = tip(_lock(_named(kind, number)))
@@ -101,11 +103,16 @@ def _prepared(kind: str, number: int) -> tuple[int, Callable[[Errand], Answer]]:
         again = undone_by(bottom.id) is not None
         if tips.get(whole.first) not in (None, last.id):
             raise DependsOnIt(
-                f"{bottom.kind} {bottom.id} was undone with import {whole.first}",
+                _(
+                    "{kind} {id} was undone with import {first}",
+                    kind=bottom.kind,
+                    id=bottom.id,
+                    first=whole.first,
+                ),
                 remedy=Remedy(
-                    "Do the whole import again: ",
+                    _("Do the whole import again: "),
                     Do("undo", "undo", tips[whole.first]),
-                    "; nothing was booked",
+                    _("; nothing was booked"),
                 ),
             )
         if len(tips) > 1 and bottom.id == whole.first:
@@ -144,8 +151,8 @@ def _named(kind: str, number: int) -> Booking:
     named = ALSO_CALLED.get(kind, kind)
     if named not in (*BOOKING_KINDS, "movement"):
         raise BadInput(
-            f"{plain(kind, 40)!r} is not a kind of booking",
-            remedy=f"Write movement or one of {', '.join(BOOKING_KINDS)}",
+            _("{kind!r} is not a kind of booking", kind=plain(kind, 40)),
+            remedy=_("Write movement or one of {booking_kinds}", booking_kinds=", ".join(BOOKING_KINDS)),
         )
     target = None
     if 0 < number <= LARGEST:
@@ -156,13 +163,14 @@ def _named(kind: str, number: int) -> Booking:
         )
     if target is None:
         raise NotFound(
-            f"there is no {named} {number}", remedy=Remedy(Do("logbook"), " lists what was booked")
+            _("there is no {named} {number}", named=named, number=number),
+            remedy=Remedy(Do("logbook"), _(" lists what was booked")),
         )
     by = undone_by(target.id)
     if by is not None:
         raise BadInput(
-            f"{target.kind} {target.id} is undone already, by undo {by}",
-            remedy=Remedy("To do it again: ", Do("undo", "undo", by)),
+            _("{kind} {id} is undone already, by undo {by}", kind=target.kind, id=target.id, by=by),
+            remedy=Remedy(_("To do it again: "), Do("undo", "undo", by)),
         )
     return target
 
@@ -174,8 +182,8 @@ def _of_movement(number: int) -> Booking | None:
     target: Booking = Booking.get_by_id(movement.booking_id)
     if Movement.select().where(Movement.booking == target).count() > 1:
         raise BadInput(
-            f"movement {number} is part of {target.kind} {target.id}",
-            remedy=Remedy("Undo that whole booking: ", Do("undo", target.kind, target.id)),
+            _("movement {number} is part of {kind} {id}", number=number, kind=target.kind, id=target.id),
+            remedy=Remedy(_("Undo that whole booking: "), Do("undo", target.kind, target.id)),
         )
     return target
 
@@ -192,7 +200,8 @@ def _lock(target: Booking) -> Booking:
     by = undone_by(target.id)
     if by is not None:
         raise BadInput(
-            f"{target.kind} {target.id} is undone already, by undo {by}", remedy="Look at the logbook again"
+            _("{kind} {id} is undone already, by undo {by}", kind=target.kind, id=target.id, by=by),
+            remedy=_("Look at the logbook again"),
         )
     return target
 
@@ -253,8 +262,13 @@ def _parts_of_mix(mix: Booking, gone_with: Booking | None) -> list[tuple[Booking
 def _reverse(errand: Errand, one: Turn) -> set[int]:
     if errand.late and errand.at < one.reversed.at:
         raise BadInput(
-            f"{one.reversed.kind} {one.reversed.id} happened on {one.reversed.day}, after that",
-            remedy="Give a later time; nothing was booked",
+            _(
+                "{kind} {id} happened on {day}, after that",
+                kind=one.reversed.kind,
+                id=one.reversed.id,
+                day=one.reversed.day,
+            ),
+            remedy=_("Give a later time; nothing was booked"),
         )
     query = Movement.select(Movement.id, Movement.bottle, Movement.change_ul)
     movements = list(
@@ -296,14 +310,18 @@ def _restore(errand: Errand, change: BottleChange) -> None:
     shown = present.isoformat() if hasattr(present, "isoformat") else present
     if (None if shown is None else str(shown)) != change.after:
         raise DependsOnIt(
-            f"bottle {label_of(change.bottle_id)} was changed since ({change.field.replace('_', ' ')})",
-            remedy="Set that back first; nothing was booked",
+            _(
+                "bottle {bottle_id} was changed since ({replace})",
+                bottle_id=label_of(change.bottle_id),
+                replace=change.field.replace("_", " "),
+            ),
+            remedy=_("Set that back first; nothing was booked"),
         )
     if change.field == "label" and Bottle.select().where(Bottle.label == change.before).exists():
         raise DependsOnIt(
-            f"the label {change.before} is on another bottle by now",
+            _("the label {before} is on another bottle by now", before=change.before),
             remedy=Remedy(
-                "Give that bottle another label first: ",
+                _("Give that bottle another label first: "),
                 Do("bottle change", change.before, "--label", "OTHER"),
             ),
         )

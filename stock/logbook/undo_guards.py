@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from stock.errors import UllageError
+from stock.language import _
 from stock.logbook.chains import undone_by
 from stock.remedies import Do, Remedy
 from stock.shelf.bottles import label_of
@@ -24,7 +25,7 @@ from stock.units import Microlitres, ml
 
 DEPEND_ON_CONTENTS = ("count", "discard")
 """Errands that concern the whole content of a bottle: they are right only if everything before them stays booked."""
-NOTHING = "nothing was booked"
+NOTHING = _("nothing was booked")
 
 
 class DependsOnIt(UllageError):
@@ -80,7 +81,9 @@ def _standing(booking: "pw.Field") -> "pw.Expression":
 
 
 def _first(kind: str, number: int) -> Remedy:
-    return Remedy(f"Undo {kind} {number} first: ", Do("undo", kind, number), f"; {NOTHING}")
+    return Remedy(
+        _("Undo {kind} {number} first: ", kind=kind, number=number), Do("undo", kind, number), f"; {NOTHING}"
+    )
 
 
 def _refuse_part_of_a_mix(turn: Turn) -> None:
@@ -92,13 +95,14 @@ def _refuse_part_of_a_mix(turn: Turn) -> None:
     by = undone_by(mix)
     if turn.again and by is not None and mix not in turn.group:
         raise DependsOnIt(
-            f"mix {mix} itself is undone", remedy=Remedy("Do that again first: ", Do("undo", "undo", by))
+            _("mix {mix} itself is undone", mix=mix),
+            remedy=Remedy(_("Do that again first: "), Do("undo", "undo", by)),
         )
     if mix in turn.group:
         return
     close = Close.get_or_none((Close.mix == mix) & (Close.id != turn.root.id) & _standing(Close.id))
     if close is not None:
-        raise DependsOnIt(f"mix {mix} was closed since", remedy=_first("close", close.id_id))
+        raise DependsOnIt(_("mix {mix} was closed since", mix=mix), remedy=_first("close", close.id_id))
 
 
 def _refuse_order(turn: Turn) -> None:
@@ -115,7 +119,12 @@ def _refuse_order(turn: Turn) -> None:
         )
         if event is not None:
             raise DependsOnIt(
-                f"part of order {turn.root.id} was received or cancelled ({event[1]} {event[0]})",
+                _(
+                    "part of order {id} was received or cancelled ({event} {event2})",
+                    id=turn.root.id,
+                    event=event[1],
+                    event2=event[0],
+                ),
                 remedy=_first(event[1], event[0]),
             )
     if turn.again:
@@ -133,8 +142,8 @@ def _refuse_taken_order(turn: Turn) -> None:
         by = undone_by(order)
         if by is not None:
             raise DependsOnIt(
-                f"order {order} itself is undone",
-                remedy=Remedy("Do that again first: ", Do("undo", "undo", by)),
+                _("order {order} itself is undone", order=order),
+                remedy=Remedy(_("Do that again first: "), Do("undo", "undo", by)),
             )
         came = (
             OrderEvent.select(pw.fn.COALESCE(pw.fn.SUM(OrderEvent.packs), 0))
@@ -144,8 +153,14 @@ def _refuse_taken_order(turn: Turn) -> None:
         )
         if came + again > packs:
             raise DependsOnIt(
-                f"order {order} has {packs - came} packs of that line still to come and {turn.name} has {again}",
-                remedy=f"Undo the delivery that came instead first; {NOTHING}",
+                _(
+                    "order {order} has {packs} packs of that line still to come and {name} has {again}",
+                    order=order,
+                    packs=packs - came,
+                    name=turn.name,
+                    again=again,
+                ),
+                remedy=_("Undo the delivery that came instead first; {nothing}", nothing=NOTHING),
             )
 
 
@@ -165,7 +180,13 @@ def _refuse_used_bottles(turn: Turn) -> None:
         if later is not None:
             kind, number, bottle = later
             raise DependsOnIt(
-                f"bottle {label_of(bottle)} was used since: {kind} {number} depends on {turn.name}",
+                _(
+                    "bottle {bottle} was used since: {kind} {number} depends on {name}",
+                    bottle=label_of(bottle),
+                    kind=kind,
+                    number=number,
+                    name=turn.name,
+                ),
                 remedy=_first(kind, number),
             )
 
@@ -184,7 +205,13 @@ def _refuse_counted(turn: Turn, movements: Sequence[tuple[int, int, datetime, in
     for bottle, number, at, kind, booking in looked.tuples():
         if number > own[bottle][0] and at >= own[bottle][1]:
             raise DependsOnIt(
-                f"{kind} {booking} of bottle {label_of(bottle)} was booked since and depends on {turn.name}",
+                _(
+                    "{kind} {booking} of bottle {bottle} was booked since and depends on {name}",
+                    kind=kind,
+                    booking=booking,
+                    bottle=label_of(bottle),
+                    name=turn.name,
+                ),
                 remedy=_first(kind, booking),
             )
 
@@ -192,7 +219,7 @@ def _refuse_counted(turn: Turn, movements: Sequence[tuple[int, int, datetime, in
 def _refuse_gone(turn: Turn, movements: Sequence[tuple[int, int, datetime, int]]) -> None:
     """A bottle must hold what the reversal takes out of it."""
     taken_back: dict[int, int] = {}
-    for bottle, _, _, change_ul in movements:
+    for bottle, __, ___, change_ul in movements:
         taken_back[bottle] = taken_back.get(bottle, 0) + change_ul
     held: Mapping[int, int] = dict(
         Bottle.select(Bottle.id, Bottle.on_hand_ul)
@@ -203,9 +230,14 @@ def _refuse_gone(turn: Turn, movements: Sequence[tuple[int, int, datetime, int]]
         if held[bottle] < change_ul:
             last = _last_taken(bottle, turn.group)
             raise DependsOnIt(
-                f"bottle {label_of(bottle)} holds {ml(Microlitres(held[bottle]))} ml, and the undo takes out "
-                f"{ml(Microlitres(change_ul))} ml" + (f"; {last} took from it since" if last else ""),
-                remedy=f"Undo what was taken from it since, or receive more; {NOTHING}",
+                _(
+                    "bottle {bottle} holds {held} ml, and the undo takes out {change_ul} ml",
+                    bottle=label_of(bottle),
+                    held=ml(Microlitres(held[bottle])),
+                    change_ul=ml(Microlitres(change_ul)),
+                )
+                + (_("; {last} took from it since", last=last) if last else ""),
+                remedy=_("Undo what was taken from it since, or receive more; {nothing}", nothing=NOTHING),
             )
 
 
@@ -240,6 +272,12 @@ def refuse_changed(change: BottleChange, turn: Turn) -> None:
     )
     if later is not None:
         raise DependsOnIt(
-            f"bottle {label_of(change.bottle_id)} was changed since: {later[0]} {later[1]} depends on {turn.name}",
+            _(
+                "bottle {bottle_id} was changed since: {later} {later2} depends on {name}",
+                bottle_id=label_of(change.bottle_id),
+                later=later[0],
+                later2=later[1],
+                name=turn.name,
+            ),
             remedy=_first(later[0], later[1]),
         )

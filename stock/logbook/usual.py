@@ -13,6 +13,7 @@ from typing import Any, NamedTuple
 
 from stock.bench.mixing import MixRequest
 from stock.grammar import in_full
+from stock.language import _
 from stock.text import plain
 from stock.units import Microlitres, Micrometres, ml, show_needle, show_volume
 
@@ -82,7 +83,9 @@ class UsualMix(NamedTuple):
             reducers = " + ".join(plain(name) for name, _ in self.request.reducers)
             poured += f", {in_full(self.reduction, 1)} % {reducers}"
         needle = (
-            f", needle {show_needle(Micrometres(self.request.needle_um))}" if self.request.needle_um else ""
+            _(", needle {needle_um}", needle_um=show_needle(Micrometres(self.request.needle_um)))
+            if self.request.needle_um
+            else ""
         )
         return poured + needle
 

@@ -10,17 +10,20 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple, Protocol
 
+from stock.language import _
+
 METHODS = ("fifo", "average")
-RULE = (
-    "Opening stock, which was there before the books began, counts with the opening. A delivery counts with what was "
-    "paid for the bottle, or with the price noted for its size. What is kept of a mix "
-    "counts with what went into the mix, and against what was used. First in, first out: what was received first "
-    "counts as used first, whichever "
-    "bottle it came from. Average: each receipt makes a new average, and what is used counts with it. Opening + "
-    "purchases - used - written off = closing, in volume and in money; opening, purchases, written off and closing are "
-    "rounded, and what is used is what remains, so that each line and each total adds up. Written off is what was "
-    "thrown away and what counts found missing, less what they found too much. A booking that was undone in a later "
-    "period is corrected in that later period."
+RULE = _(
+    "Opening stock, which was there before the books began, counts with the opening. A "
+    "delivery counts with what was paid for the bottle, or with the price noted for its "
+    "size. What is kept of a mix counts with what went into the mix, and against what was "
+    "used. First in, first out: what was received first counts as used first, whichever "
+    "bottle it came from. Average: each receipt makes a new average, and what is used counts "
+    "with it. Opening + purchases - used - written off = closing, in volume and in money; "
+    "opening, purchases, written off and closing are rounded, and what is used is what "
+    "remains, so that each line and each total adds up. Written off is what was thrown away "
+    "and what counts found missing, less what they found too much. A booking that was undone "
+    "in a later period is corrected in that later period."
 )
 NOTHING = Fraction(0)
 

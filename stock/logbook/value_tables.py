@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
+from stock.language import _
 from stock.logbook.flat_tables import valued
 from stock.logbook.report import Cell, Report, ReportTable, money_cell
 from stock.logbook.stock_value import StockValue, monthly
@@ -11,8 +12,8 @@ from stock.money import minor_digits
 from stock.units import Microlitres, ml
 
 STEPS = ("opening", "purchased", "used", "written_off", "closing")
-THE_STUDIO = "the studio"
-WORDS = {"fifo": "first in, first out", "average": "moving average"}
+THE_STUDIO = _("the studio")
+WORDS = {"fifo": _("first in, first out"), "average": _("moving average")}
 
 
 def value_report(value: StockValue, rows_of: str = "product") -> Report:
@@ -26,12 +27,15 @@ def value_report(value: StockValue, rows_of: str = "product") -> Report:
     if value.unpriced:
         bottles = ", ".join(f"{name} ({ml(Microlitres(ul))} ml)" for name, ul in value.unpriced)
         notes.append(
-            "The price of these is unknown, so they count as nothing and the real worth is higher than shown: "
-            f"{bottles}."
+            _(
+                "The price of these is unknown, so they count as nothing and the real worth is higher "
+                "than shown: {bottles}.",
+                bottles=bottles,
+            )
         )
     about = f"{_period(value)}, {WORDS[value.method]}"
     return Report(
-        title="Value of the stock",
+        title=_("Value of the stock"),
         studio=value.studio,
         about=about,
         tables=[_money(value), _volumes(value), _places(value), *_owners(value), _write_offs(value)],
@@ -42,21 +46,36 @@ def value_report(value: StockValue, rows_of: str = "product") -> Report:
 
 
 def _period(value: StockValue) -> str:
-    return f"as of {value.until}" if value.since is None else f"{value.since} to {value.until}"
+    return (
+        _("as of {until}", until=value.until)
+        if value.since is None
+        else _("{since} to {until}", since=value.since, until=value.until)
+    )
 
 
 def _days(value: StockValue) -> str:
-    return "all days" if value.since is None else f"{value.since} to {value.until}"
+    return (
+        _("all days")
+        if value.since is None
+        else _("{since} to {until}", since=value.since, until=value.until)
+    )
 
 
 def _money(value: StockValue) -> ReportTable:
-    heads = ("product", "opening>", "purchases>", "used>", "written off>", f"closing {value.currency}>")
+    heads = (
+        "product",
+        "opening>",
+        "purchases>",
+        "used>",
+        _("written off>"),
+        _("closing {currency}>", currency=value.currency),
+    )
     rows: list[Sequence[Cell]] = [
         (name, *(money_cell(getattr(one, step), value.currency) for step in STEPS))
         for name, one in value.products
     ]
     totals = ("together", *(money_cell(_sum(value, step), value.currency) for step in STEPS))
-    return ReportTable("Money", heads, rows, totals)
+    return ReportTable(_("Money"), heads, rows, totals)
 
 
 def _volumes(value: StockValue) -> ReportTable:
@@ -65,16 +84,16 @@ def _volumes(value: StockValue) -> ReportTable:
         "opening>",
         "purchases>",
         "used>",
-        "written off>",
-        "closing ml>",
-        "of it unpriced ml>",
+        _("written off>"),
+        _("closing ml>"),
+        _("of it unpriced ml>"),
     )
     steps = (*(f"{step}_ul" for step in STEPS), "unpriced_ul")
     rows: list[Sequence[Cell]] = [
         (name, *(ml(Microlitres(getattr(one, step))) for step in steps)) for name, one in value.products
     ]
     return ReportTable(
-        "Volume", heads, rows, ("together", *(ml(Microlitres(_sum(value, step))) for step in steps))
+        _("Volume"), heads, rows, ("together", *(ml(Microlitres(_sum(value, step))) for step in steps))
     )
 
 
@@ -96,7 +115,7 @@ def _places(value: StockValue) -> ReportTable:
         money_cell(total, value.currency),
     )
     return ReportTable(
-        "Places at the end", ("place", "ml>", "of it unpriced ml>", f"{value.currency}>"), rows, totals
+        _("Places at the end"), ("place", "ml>", _("of it unpriced ml>"), f"{value.currency}>"), rows, totals
     )
 
 
@@ -113,8 +132,8 @@ def _owners(value: StockValue) -> list[ReportTable]:
         )
         for one in value.owners
     ]
-    heads = ("owner", "ml>", "of it unpriced ml>", f"{value.currency}>")
-    return [ReportTable("Owners at the end; the rest is the studio's alone", heads, rows)]
+    heads = ("owner", "ml>", _("of it unpriced ml>"), f"{value.currency}>")
+    return [ReportTable(_("Owners at the end; the rest is the studio's alone"), heads, rows)]
 
 
 def _write_offs(value: StockValue) -> ReportTable:
@@ -126,7 +145,7 @@ def _write_offs(value: StockValue) -> ReportTable:
         )
         for one in value.write_offs
     ]  # fmt: skip
-    return ReportTable("Written off, each rounded by itself", heads, rows)
+    return ReportTable(_("Written off, each rounded by itself"), heads, rows)
 
 
 def _sum(value: StockValue, step: str) -> int:

@@ -8,6 +8,7 @@ booked as a wrong volume.
 import re
 from fractions import Fraction
 
+from stock.language import _
 from stock.scale.reading import OVERLOAD, UNDERLOAD, UNITS, ScaleReading, unknown_unit, weighed
 from stock.text import plain
 
@@ -39,7 +40,7 @@ def read_line(line: bytes, *, unit: str = "") -> ScaleReading | None:
         return None
     heard = plain(bare.decode("ascii", "replace"), LONGEST_LINE)
     if len(bare) > LONGEST_LINE or any(not 32 <= byte < 127 and byte != 9 for byte in bare):
-        return ScaleReading(heard, refused="the line was damaged on its way", noise=True)
+        return ScaleReading(heard, refused=_("the line was damaged on its way"), noise=True)
     text = bare.decode("ascii")
     flags = set(_FLAG.findall(text.upper()))
     limit = _beyond(text, flags)
@@ -62,9 +63,9 @@ def _weight(text: str, heard: str, unit: str) -> ScaleReading:
     found = list(_FIGURE.finditer(text))
     with_unit = [each for each in found if each[3].lower() in UNITS]
     if len(with_unit) > 1:
-        return ScaleReading(heard, refused="the scale shows two weights in one line: set it to grams")
+        return ScaleReading(heard, refused=_("the scale shows two weights in one line: set it to grams"))
     if _NO_WEIGHT.search(text) or (not with_unit and len(found) != 1):
-        return ScaleReading(heard, refused="the line holds no weight", noise=True)
+        return ScaleReading(heard, refused=_("the line holds no weight"), noise=True)
     one = (with_unit or found)[0]
     sign, digits, written = one.groups()
     known = UNITS.get(written.lower(), "") or ("" if written else unit)
@@ -74,7 +75,11 @@ def _weight(text: str, heard: str, unit: str) -> ScaleReading:
     if decimal is None:
         return ScaleReading(
             heard,
-            refused=f"{digits!r} has a comma that could be a decimal or a thousands mark: set the scale to a point",
+            refused=_(
+                "{digits!r} has a comma that could be a decimal or a thousands mark: set the scale to a "
+                "point",
+                digits=digits,
+            ),
         )
     beside = set(_FLAG.findall(f"{text[: one.start()]} {text[one.end() :]}".upper()))
     stable = False if beside & UNSTABLE else True if beside & STABLE else None

@@ -13,6 +13,7 @@ from contextlib import suppress
 from typing import NamedTuple
 
 from stock.errors import UllageError
+from stock.language import _
 from stock.scale.line_grammar import LineBuffer, read_line
 from stock.scale.port import ScalePort
 from stock.scale.reading import ScaleReading
@@ -68,7 +69,9 @@ class ScaleListener:
         self._open = open_source
         self._lock = threading.Lock()
         self._kept: deque[TimedReading] = deque(maxlen=KEPT)
-        self._trouble: UllageError | None = ScaleAway(f"{port.words} is being opened", code=OPENING)
+        self._trouble: UllageError | None = ScaleAway(
+            _("{words} is being opened", words=port.words), code=OPENING
+        )
         self._readings = self._damaged = 0
         self._end = threading.Event()
         self._thread = threading.Thread(target=self._run, name="scale", daemon=True)
@@ -136,8 +139,8 @@ class ScaleListener:
             if not self._end.is_set():
                 self._note_trouble(
                     ScaleAway(
-                        f"{self.port.words} went away",
-                        remedy="Plug it in again; it is looked for every second",
+                        _("{words} went away", words=self.port.words),
+                        remedy=_("Plug it in again; it is looked for every second"),
                     )
                 )
         finally:

@@ -4,13 +4,14 @@ import re
 from typing import NamedTuple
 
 from stock.errors import BadInput
+from stock.language import _
 from stock.scale.reading import UNITS
 from stock.text import plain
 
-ACCEPTED = (
-    "a serial port such as /dev/ttyUSB0 or COM3, or hid for a USB scale; behind a serial port may stand its speed, "
-    "its bits as 8n1, ask=W for a scale that has to be asked, and unit=g for one that sends no unit: "
-    "/dev/ttyUSB0,2400,7e1"
+ACCEPTED = _(
+    "a serial port such as /dev/ttyUSB0 or COM3, or hid for a USB scale; behind a serial "
+    "port may stand its speed, its bits as 8n1, ask=W for a scale that has to be asked, and "
+    "unit=g for one that sends no unit: /dev/ttyUSB0,2400,7e1"
 )
 SPEEDS = (300, 600, 1_200, 2_400, 4_800, 9_600, 19_200, 38_400, 57_600, 115_200)
 USUAL_SPEED, USUAL_BITS = 9_600, "8n1"
@@ -40,7 +41,7 @@ class ScalePort(NamedTuple):
     @property
     def words(self) -> str:
         """The scale as a sentence names it."""
-        return f"the scale at {self.path}" if self.path else "the USB scale"
+        return _("the scale at {path}", path=self.path) if self.path else _("the USB scale")
 
 
 def scale_port(text: str) -> ScalePort:
@@ -51,7 +52,10 @@ def scale_port(text: str) -> ScalePort:
     """
     path, *options = (part.strip() for part in text.split(","))
     if not path or len(path) > LONGEST_PATH or plain(path, LONGEST_PATH) != path:
-        raise BadInput(f"{plain(text, 40)!r} names no port of a scale", remedy=f"Write {ACCEPTED}")
+        raise BadInput(
+            _("{text!r} names no port of a scale", text=plain(text, 40)),
+            remedy=_("Write {accepted}", accepted=ACCEPTED),
+        )
     kind, colon, rest = path.partition(":")
     if path.lower() == HID or (kind.lower() == HID and colon):
         port = ScalePort(rest if colon else "", hid=True)
@@ -80,5 +84,6 @@ def _with(port: ScalePort, option: str) -> ScalePort:
         if name == "unit" and value.lower() in UNITS:
             return port._replace(unit=UNITS[value.lower()])
     raise BadInput(
-        f"{plain(option, 40)!r} is nothing that can stand behind that port", remedy=f"Write {ACCEPTED}"
+        _("{option!r} is nothing that can stand behind that port", option=plain(option, 40)),
+        remedy=_("Write {accepted}", accepted=ACCEPTED),
     )

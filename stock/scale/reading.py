@@ -4,10 +4,11 @@ from fractions import Fraction
 from math import ceil
 from typing import NamedTuple
 
+from stock.language import _
 from stock.units import MOST_MG, Milligrams, milligrams, show_mass
 
-OVERLOAD = "the scale is overloaded: take something off it"
-UNDERLOAD = "the scale shows less than it can: put its pan on, or set it to zero"
+OVERLOAD = _("the scale is overloaded: take something off it")
+UNDERLOAD = _("the scale shows less than it can: put its pan on, or set it to zero")
 
 
 class ScaleReading(NamedTuple):
@@ -37,7 +38,7 @@ class ScaleReading(NamedTuple):
         """The reading as a person reads it: `63.2 g`, or why there is none."""
         if self.mass_mg is None:
             return self.refused
-        converted = "" if self.unit in GRAMS else f" (the scale shows {self.unit})"
+        converted = "" if self.unit in GRAMS else _(" (the scale shows {unit})", unit=self.unit)
         return f"{show_mass(Milligrams(self.mass_mg))}{converted}"
 
 
@@ -56,12 +57,12 @@ UNITS = {
 """Units that scales write, and the one word for each. On a scale an `oz` is a mass."""
 OTHER_UNITS = {
     **dict.fromkeys(("pcs", "pc", "st", "stk", "count"), "pieces"),
-    "%": "per cent",
+    "%": _("per cent"),
     **dict.fromkeys(
         ("tl", "tael", "taels", "tlh", "tlt", "tls"), "taels, which weigh 37.5 g here and 37.8 g there"
     ),
     **dict.fromkeys(("t", "ton", "tons"), "tons"),
-    "gr": "gr, which is read as grams and as grains",
+    "gr": _("gr, which is read as grams and as grains"),
     **dict.fromkeys(("ml", "l", "floz"), "a volume, and it can't know the density"),
     "n": "newtons",
 }
@@ -82,12 +83,14 @@ def weighed(
     """
     mass = milligrams(figure, unit)
     if abs(mass) > MOST_MG:
-        return ScaleReading(heard, stable=stable, unit=unit, refused="the scale shows more than 1,000 kg")
+        return ScaleReading(heard, stable=stable, unit=unit, refused=_("the scale shows more than 1,000 kg"))
     return ScaleReading(heard, round(mass), ceil(milligrams(digit, unit)), stable, unit)
 
 
 def unknown_unit(heard: str, unit: str) -> ScaleReading:
     """The refusal of a reading whose unit is none, or none of mass."""
-    shows = OTHER_UNITS.get(unit.lower(), f"{unit[:12]!r}" if unit else "a figure without a unit")
-    more = ", or say the unit behind the port: unit=g" if not unit else ""
-    return ScaleReading(heard, unit=unit, refused=f"the scale shows {shows}: set it to grams{more}")
+    shows = OTHER_UNITS.get(unit.lower(), f"{unit[:12]!r}" if unit else _("a figure without a unit"))
+    more = _(", or say the unit behind the port: unit=g") if not unit else ""
+    return ScaleReading(
+        heard, unit=unit, refused=_("the scale shows {shows}: set it to grams{more}", shows=shows, more=more)
+    )

@@ -10,6 +10,7 @@ from contextlib import suppress
 from typing import Any, Protocol
 
 from stock.errors import UllageError
+from stock.language import _
 from stock.scale.port import ScalePort
 from stock.scale.usb_report import device_files
 
@@ -67,7 +68,8 @@ def _refuse_files(port: ScalePort, path: str) -> None:
         kind = os.stat(path).st_mode
         if stat.S_ISREG(kind) or stat.S_ISDIR(kind):
             raise UllageError(
-                f"{port.words} is a file, not a scale", remedy="Name the port that it is plugged into"
+                _("{words} is a file, not a scale", words=port.words),
+                remedy=_("Name the port that it is plugged into"),
             )
 
 
@@ -76,20 +78,23 @@ def _away(port: ScalePort, error: OSError) -> ScaleAway:
     number = error.errno
     if number in (errno.EACCES, errno.EPERM):
         return ScaleAway(
-            f"this account may not read {port.words}",
-            remedy="Add it to the group that owns the device file (often dialout or plugdev), and sign in again",
+            _("this account may not read {words}", words=port.words),
+            remedy=_(
+                "Add it to the group that owns the device file (often dialout or plugdev), and sign in again"
+            ),
         )
     if number in (errno.EBUSY, errno.EWOULDBLOCK, errno.EAGAIN):
-        return ScaleAway(f"another program reads {port.words}", remedy="Close that program")
+        return ScaleAway(_("another program reads {words}", words=port.words), remedy=_("Close that program"))
     if number in (
         None,
         errno.ENOTTY,
         errno.EINVAL,
     ):  # pyserial leaves the number out where it can't set the speed
         return ScaleAway(
-            f"{port.words} is no serial port", remedy="Name the port that the scale is plugged into"
+            _("{words} is no serial port", words=port.words),
+            remedy=_("Name the port that the scale is plugged into"),
         )
-    return ScaleAway(f"{port.words} isn't there", remedy="Plug it in and switch it on")
+    return ScaleAway(_("{words} isn't there", words=port.words), remedy=_("Plug it in and switch it on"))
 
 
 class _SerialPort:
@@ -128,8 +133,8 @@ def _pyserial() -> Any:
         import serial  # an extra, only for a scale
     except ImportError:
         raise UllageError(
-            "a scale on a serial port can't be read here",
-            remedy="Install what reads it: pip install 'ullage[scale]'",
+            _("a scale on a serial port can't be read here"),
+            remedy=_("Install what reads it: pip install 'ullage[scale]'"),
             code="not-installed",
         ) from None
     return serial
@@ -141,8 +146,8 @@ class _UsbDevice:
     def __init__(self, port: ScalePort) -> None:
         if sys.platform != "linux":
             raise UllageError(
-                "a USB scale is read by its device file, which only Linux has",
-                remedy="Use a scale on a serial port, or set this one to it, and name that port",
+                _("a USB scale is read by its device file, which only Linux has"),
+                remedy=_("Use a scale on a serial port, or set this one to it, and name that port"),
                 code="no-device-files",
             )
         path = port.path or next(iter(device_files()), "")

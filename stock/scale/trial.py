@@ -6,6 +6,7 @@ from queue import Empty, SimpleQueue
 from typing import Any
 
 from stock.errors import UllageError
+from stock.language import _
 from stock.scale.listening import ScaleListener
 from stock.scale.port import ScalePort
 from stock.scale.reading import ScaleReading
@@ -67,7 +68,7 @@ class Trial:
         if reading.mass_mg is not None:
             self.weights += 1
             self._last = reading
-        stands = {True: ", stands still", False: ", moves", None: ""}[reading.stable]
+        stands = {True: _(", stands still"), False: _(", moves"), None: ""}[reading.stable]
         return f"{reading.heard:<24} {'=' if reading.mass_mg is not None else '!'} {reading.words}{stands}"
 
     def close(self) -> None:
@@ -77,23 +78,32 @@ class Trial:
     @property
     def words(self) -> str:
         """What was heard, summed up, with what to do where no weight was."""
-        counted = f"{self.readings} line{'' if self.readings == 1 else 's'}, {self.weights} with a weight"
-        counted += f", {self.damaged} damaged" if self.damaged else ""
+        counted = _(
+            "{readings} line{readings2}, {weights} with a weight",
+            readings=self.readings,
+            readings2="" if self.readings == 1 else "s",
+            weights=self.weights,
+        )
+        counted += _(", {damaged} damaged", damaged=self.damaged) if self.damaged else ""
         if self.weights:
             return f"{counted}. {self._stability()}"
         if self._port.hid or (self.readings and not self.damaged):
-            return f"{counted}. Set the scale to grams and to sending its weight by itself"
+            return _("{counted}. Set the scale to grams and to sending its weight by itself", counted=counted)
         if self.readings:
-            return f"{counted}. The speed or the bits may be others: write them behind the port, as ,2400,7e1"
-        return (
-            f"{counted}. Set the scale to sending by itself, press its print key, or write behind the port what it "
-            "waits for, as ,ask=W; the speed may be another, as ,2400"
+            return _(
+                "{counted}. The speed or the bits may be others: write them behind the port, as ,2400,7e1",
+                counted=counted,
+            )
+        return _(
+            "{counted}. Set the scale to sending by itself, press its print key, or write behind the "
+            "port what it waits for, as ,ask=W; the speed may be another, as ,2400",
+            counted=counted,
         )
 
     def _stability(self) -> str:
         if self._last is not None and self._last.stable is None:
-            return "It doesn't say whether the weight stands still: three equal readings will"
-        return "It says whether the weight stands still"
+            return _("It doesn't say whether the weight stands still: three equal readings will")
+        return _("It says whether the weight stands still")
 
     def as_json(self) -> dict[str, Any]:
         """The summary for a script."""

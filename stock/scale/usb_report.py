@@ -9,6 +9,7 @@ device without numbered reports leaves the number out.
 from fractions import Fraction
 from pathlib import Path
 
+from stock.language import _
 from stock.scale.reading import OVERLOAD, UNDERLOAD, ScaleReading, unknown_unit, weighed
 
 USAGE_PAGE = b"\x05\x8d"
@@ -18,10 +19,10 @@ UNITS = {1: "mg", 2: "g", 3: "kg", 4: "ct", 6: "gn", 7: "dwt", 10: "ozt", 11: "o
 OTHER_UNITS = {5: "tael", 8: "t", 9: "t"}
 FAULT, AT_ZERO, IN_MOTION, STANDS, BELOW_ZERO, OVER_LIMIT, TO_CALIBRATE, TO_ZERO = range(1, 9)
 REFUSED = {
-    FAULT: "the scale reports a fault: switch it off and on",
+    FAULT: _("the scale reports a fault: switch it off and on"),
     OVER_LIMIT: OVERLOAD,
-    TO_CALIBRATE: "the scale has to be calibrated before it weighs",
-    TO_ZERO: "the scale has to be set to zero again: take everything off and press its zero key",
+    TO_CALIBRATE: _("the scale has to be calibrated before it weighs"),
+    TO_ZERO: _("the scale has to be set to zero again: take everything off and press its zero key"),
 }
 SMALLEST_EXPONENT, LARGEST_EXPONENT = -8, 4
 
@@ -34,7 +35,7 @@ def read_report(report: bytes) -> ScaleReading | None:
         report = report[1:]
     heard = report.hex(" ")
     if len(report) != 5 or not FAULT <= report[0] <= TO_ZERO:
-        return ScaleReading(heard, refused="the report is none that a scale sends", noise=True)
+        return ScaleReading(heard, refused=_("the report is none that a scale sends"), noise=True)
     status, unit = report[0], report[1]
     if status in REFUSED:
         return ScaleReading(heard, stable=False, refused=REFUSED[status])
@@ -45,9 +46,9 @@ def read_report(report: bytes) -> ScaleReading | None:
     if status == BELOW_ZERO and not weight:
         return ScaleReading(heard, stable=False, refused=UNDERLOAD)
     if unit not in UNITS:
-        return unknown_unit(heard, OTHER_UNITS.get(unit, f"unit {unit}"))
+        return unknown_unit(heard, OTHER_UNITS.get(unit, _("unit {unit}", unit=unit)))
     if not SMALLEST_EXPONENT <= exponent <= LARGEST_EXPONENT:
-        return ScaleReading(heard, refused="the report is none that a scale sends", noise=True)
+        return ScaleReading(heard, refused=_("the report is none that a scale sends"), noise=True)
     digit = Fraction(10) ** exponent
     figure = weight * digit * (-1 if status == BELOW_ZERO else 1)
     return weighed(heard, figure, digit, UNITS[unit], stable=status in (AT_ZERO, STANDS))

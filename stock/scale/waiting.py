@@ -5,6 +5,7 @@ from fractions import Fraction
 
 from stock.errors import UllageError
 from stock.grammar import figure_and_unit, in_full, refuse
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.scale.listening import OPENING, HeardScale, ScaleListener
 from stock.scale.port import ScalePort
@@ -23,12 +24,12 @@ def read_seconds(text: str) -> float:
     Raises:
         BadInput: no time with a known unit, nothing, or above 10 minutes.
     """
-    accepted = "a time such as 5s or 2min, at most 10min"
+    accepted = _("a time such as 5s or 2min, at most 10min")
     figure, unit = figure_and_unit(text, "time", accepted)
     if unit not in SECONDS:
-        refuse("time", text, "has no known unit" if unit else "has no unit", accepted)
+        refuse("time", text, _("has no known unit") if unit else _("has no unit"), accepted)
     if not 0 < figure * SECONDS[unit] <= MOST_S:
-        refuse("time", text, "is too long" if figure else "is nothing", accepted)
+        refuse("time", text, _("is too long") if figure else _("is nothing"), accepted)
     return float(figure * SECONDS[unit])
 
 
@@ -58,17 +59,21 @@ def weight_on(port: ScalePort, seconds: float = USUAL_S) -> StandingWeight:
 
 
 def _no_weight(port: ScalePort, heard: HeardScale, seconds: float) -> UllageError:
-    for_so_long = f"for {in_full(Fraction(seconds))} s"
+    for_so_long = _("for {seconds} s", seconds=in_full(Fraction(seconds)))
     if heard.reading is not None and heard.reading.mass_mg is None:
-        return UllageError(heard.reading.refused, remedy="Nothing was booked", code="no-weight")
+        return UllageError(heard.reading.refused, remedy=_("Nothing was booked"), code="no-weight")
     if heard.reading is not None:
         return UllageError(
-            f"the weight didn't stand still {for_so_long}; it shows {heard.reading.words}",
-            remedy="Keep draughts and hands away from it; nothing was booked",
+            _(
+                "the weight didn't stand still {for_so_long}; it shows {words}",
+                for_so_long=for_so_long,
+                words=heard.reading.words,
+            ),
+            remedy=_("Keep draughts and hands away from it; nothing was booked"),
             code="no-weight",
         )
     return UllageError(
-        f"{port.words} sent no weight {for_so_long}",
-        remedy=Remedy("See what it sends with ", Do("scale", "--try"), "; nothing was booked"),
+        _("{words} sent no weight {for_so_long}", words=port.words, for_so_long=for_so_long),
+        remedy=Remedy(_("See what it sends with "), Do("scale", "--try"), _("; nothing was booked")),
         code="no-weight",
     )

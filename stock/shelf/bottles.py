@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 
 from stock import clock
 from stock.errors import BadInput, NotFound
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.shelf.choosing import Candidate
 from stock.shelf.life import good_until
@@ -301,12 +302,14 @@ def numbered(text: str) -> Bottle:
         if row is None:
             if not (digits.isascii() and digits.isdigit()):
                 raise BadInput(
-                    f"{code[:40]!r} is no bottle",
-                    remedy="Write its number or label code, such as 12 or B0012",
+                    _("{code!r} is no bottle", code=code[:40]),
+                    remedy=_("Write its number or label code, such as 12 or B0012"),
                 )
             row = Bottle.get_or_none(Bottle.id == int(digits)) if len(digits) < LONGEST_NUMBER else None
         if row is None or Undone.select().where(Undone.booking == row.delivery_id).exists():
-            raise NotFound(f"there is no bottle {code[:40]}", remedy=Remedy(Do("shelf"), " lists them"))
+            raise NotFound(
+                _("there is no bottle {code}", code=code[:40]), remedy=Remedy(Do("shelf"), _(" lists them"))
+            )
     found: Bottle = row
     return found
 
@@ -330,11 +333,13 @@ def free_label(label: str | None, *, most: int = LONGEST_LABEL) -> str | None:
     cleaned = clean_name(label, what="label", most=most)
     if reads_like_a_number(cleaned):
         raise BadInput(
-            f"{cleaned!r} reads like a bottle's number", remedy="Put a letter other than B before it"
+            _("{cleaned!r} reads like a bottle's number", cleaned=cleaned),
+            remedy=_("Put a letter other than B before it"),
         )
     if Bottle.select().where(Bottle.label == cleaned).exists():
         raise BadInput(
-            f"the label {cleaned} is on another bottle", remedy="Write another; nothing was booked"
+            _("the label {cleaned} is on another bottle", cleaned=cleaned),
+            remedy=_("Write another; nothing was booked"),
         )
     return cleaned
 
@@ -353,10 +358,10 @@ def usable(found: Bottle) -> Bottle:
             .tuples()
             .first()
         )
-        back = ("Take that back first: ", Do("undo", "discard", by[0]), "; ") if by is not None else ()
+        back = (_("Take that back first: "), Do("undo", "discard", by[0]), "; ") if by is not None else ()
         raise BadInput(
-            f"bottle {found.id} was discarded on {found.discarded_on}",
-            remedy=Remedy(*back, "nothing was booked"),
+            _("bottle {id} was discarded on {discarded_on}", id=found.id, discarded_on=found.discarded_on),
+            remedy=Remedy(*back, _("nothing was booked")),
         )
     return found
 

@@ -9,6 +9,7 @@ from datetime import date
 from typing import NamedTuple
 
 from stock.errors import BadInput, NotEnough
+from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.units import Microlitres, show_volume
 
@@ -83,14 +84,18 @@ def choose(
     if wanted:
         held = sum(bottle.on_hand_ul for bottle in usable)
         raise NotEnough(
-            f"{product}: {show_volume(Microlitres(volume_ul), measures)} wanted and "
-            f"{show_volume(Microlitres(held), measures)} "
-            f"{'in the bottles picked' if picked else 'usable on the shelf'}"
-            f"{f', from {since} until now' if since else ''}",
+            _(
+                "{product}: {volume_ul} wanted and {held} {picked}{since}",
+                product=product,
+                volume_ul=show_volume(Microlitres(volume_ul), measures),
+                held=show_volume(Microlitres(held), measures),
+                picked=_("in the bottles picked") if picked else _("usable on the shelf"),
+                since=_(", from {since} until now", since=since) if since else "",
+            ),
             remedy=Remedy(
-                "Take less, receive or count a bottle, or pick others ",
+                _("Take less, receive or count a bottle, or pick others "),
                 Option("from"),
-                "; nothing was booked",
+                _("; nothing was booked"),
             ),
         )
     return takes
@@ -103,8 +108,8 @@ def _picked(
     strangers = [number for number in picked if number not in known]
     if strangers:
         raise BadInput(
-            f"bottle {strangers[0]} holds no {product}",
-            remedy="Pick one of " + _numbers(order(candidates, today)),
+            _("bottle {strangers} holds no {product}", strangers=strangers[0], product=product),
+            remedy=_("Pick one of ") + _numbers(order(candidates, today)),
         )
     return [known[number] for number in picked]
 
@@ -113,13 +118,13 @@ def _why(bottle: Candidate, usable: Sequence[Candidate], picked: Sequence[int], 
     if picked:
         return "picked"
     if len(usable) == 1:
-        return "the only one"
+        return _("the only one")
     if bottle.good_until is not None and bottle.good_until < today:
-        return "past its day, and nothing fresher is left"
+        return _("past its day, and nothing fresher is left")
     if bottle.opened:
-        return "open, goes bad first" if sum(other.opened for other in usable) > 1 else "open already"
-    return "sealed, goes bad first"
+        return _("open, goes bad first") if sum(other.opened for other in usable) > 1 else _("open already")
+    return _("sealed, goes bad first")
 
 
 def _numbers(bottles: Sequence[Candidate]) -> str:
-    return ", ".join(str(bottle.id) for bottle in bottles) or "none, for none is left"
+    return ", ".join(str(bottle.id) for bottle in bottles) or _("none, for none is left")

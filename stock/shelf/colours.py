@@ -9,10 +9,11 @@ from functools import cache
 from importlib import resources
 
 from stock.errors import BadInput
+from stock.language import _
 from stock.text import folded, plain
 
 HEX = re.compile(r"#?([0-9a-f]{6}|[0-9a-f]{3})")
-ACCEPTED = "Write a name such as navy or dark orange, or #2a6f97"
+ACCEPTED = _("Write a name such as navy or dark orange, or #2a6f97")
 
 
 @cache
@@ -40,8 +41,12 @@ def read(text: str) -> str:
     if _together(written) in run_together:
         return run_together[_together(written)]
     close = get_close_matches(written, by_name(), n=3)
-    remedy = f"Did you mean {', '.join(close)}? {ACCEPTED}" if close else ACCEPTED
-    raise BadInput(f"{plain(text, 40)!r} is no colour", remedy=remedy)
+    remedy = (
+        _("Did you mean {close}? {accepted}", close=", ".join(close), accepted=ACCEPTED)
+        if close
+        else ACCEPTED
+    )
+    raise BadInput(_("{text!r} is no colour", text=plain(text, 40)), remedy=remedy)
 
 
 def name_of(color: str | None) -> str:

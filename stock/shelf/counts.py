@@ -9,6 +9,7 @@ from collections.abc import Callable
 from datetime import datetime
 
 from stock.errors import BadInput, NotEnough
+from stock.language import _
 from stock.ledger import Answer, Errand, book, hold
 from stock.remedies import Do, Remedy
 from stock.shelf.bottles import numbered, usable
@@ -59,8 +60,12 @@ def count(
         difference = measured_ul - expected_ul
         if why not in (None, "corrected") and difference >= 0:
             raise BadInput(
-                f"bottle {found.id} holds no less than the books say, so nothing was {show_reason(why)}",
-                remedy="Leave the reason out; nothing was booked",
+                _(
+                    "bottle {id} holds no less than the books say, so nothing was {why}",
+                    id=found.id,
+                    why=show_reason(why),
+                ),
+                remedy=_("Leave the reason out; nothing was booked"),
             )
         errand.move(found.id, "counted", difference)
         Count.insert(
@@ -95,8 +100,11 @@ def read_reason(text: str) -> str:
     fitting = [each for each in COUNT_REASONS if word and each.startswith(word)]
     if len(fitting) != 1:
         raise BadInput(
-            f"{plain(text, 30)!r} is no reason of a count",
-            remedy=f"Write one of {', '.join(show_reason(each) for each in COUNT_REASONS)}",
+            _("{text!r} is no reason of a count", text=plain(text, 30)),
+            remedy=_(
+                "Write one of {count_reasons}",
+                count_reasons=", ".join(show_reason(each) for each in COUNT_REASONS),
+            ),
         )
     return fitting[0]
 
@@ -128,8 +136,12 @@ def spill(
         expected_ul = errand.held(found.id)
         if volume_ul > expected_ul:
             raise NotEnough(
-                f"bottle {found.id} holds {ml(Microlitres(expected_ul))} ml by the books, which is less",
-                remedy="Count what is left in it, with the reason spilled; nothing was booked",
+                _(
+                    "bottle {id} holds {expected_ul} ml by the books, which is less",
+                    id=found.id,
+                    expected_ul=ml(Microlitres(expected_ul)),
+                ),
+                remedy=_("Count what is left in it, with the reason spilled; nothing was booked"),
             )
         errand.move(found.id, "counted", -volume_ul)
         Count.insert(
@@ -157,10 +169,15 @@ def _refuse_overfull(found: Bottle, measured_ul: int) -> None:
     most, of = OVERFULL
     if measured_ul * of > found.size_ul * most:
         raise BadInput(
-            f"bottle {found.id} is a {ml(found.size_ul)} ml bottle and {ml(Microlitres(measured_ul))} ml were counted",
+            _(
+                "bottle {id} is a {size_ul} ml bottle and {measured_ul} ml were counted",
+                id=found.id,
+                size_ul=ml(found.size_ul),
+                measured_ul=ml(Microlitres(measured_ul)),
+            ),
             remedy=Remedy(
-                "Count again; a wrong size is put right by taking the bottle in anew: ",
+                _("Count again; a wrong size is put right by taking the bottle in anew: "),
                 Do("undo", "delivery", found.delivery_id),
-                "; nothing was booked",
+                _("; nothing was booked"),
             ),
         )

@@ -13,6 +13,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from stock import clock
+from stock.language import _
 from stock.shelf.studio import settings
 from stock.store import closed_periods
 from stock.store.models import Booking, Bottle, PastFacts, Product, Solvent
@@ -93,7 +94,10 @@ def _refuse_day(since: date) -> None:
     from stock.errors import BadInput  # only where a day is named
 
     if since > settings().today():
-        raise BadInput(f"{since} is still to come", remedy="Give today or a past day; nothing was changed")
+        raise BadInput(
+            _("{since} is still to come", since=since),
+            remedy=_("Give today or a past day; nothing was changed"),
+        )
     closed_periods.require_open(since, closed_periods.closed_until())
 
 

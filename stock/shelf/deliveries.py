@@ -8,6 +8,7 @@ from typing import Any
 from stock import clock
 from stock.errors import BadInput
 from stock.grammar import in_full
+from stock.language import _
 from stock.ledger import Answer, Errand, book, zone
 from stock.shelf import places, products
 from stock.shelf.bottles import free_label
@@ -61,20 +62,28 @@ class Came:
     def __post_init__(self) -> None:
         if not 1 <= self.count <= MOST_BOTTLES:
             raise BadInput(
-                f"{self.count} bottles can't come at once", remedy=f"Give a count of 1 to {MOST_BOTTLES:,}"
+                _("{count} bottles can't come at once", count=self.count),
+                remedy=_("Give a count of 1 to {most_bottles:,}", most_bottles=MOST_BOTTLES),
             )
         if self.label is not None and self.count > 1:
-            raise BadInput("one label can't be on several bottles", remedy="Receive them one by one")
+            raise BadInput(_("one label can't be on several bottles"), remedy=_("Receive them one by one"))
         if self.left_ul is not None and not 0 <= self.left_ul * 10 <= self.size_ul * 11:
             raise BadInput(
-                f"{in_full(self.left_ul / 1_000)} ml are more than {in_full(self.size_ul / 1_000)} ml hold",
-                remedy="Swap or correct them; nothing was booked",
+                _(
+                    "{left_ul} ml are more than {size_ul} ml hold",
+                    left_ul=in_full(self.left_ul / 1000),
+                    size_ul=in_full(self.size_ul / 1000),
+                ),
+                remedy=_("Swap or correct them; nothing was booked"),
             )
         if self.opened_on is not None and self.opened_unknown:
-            raise BadInput("the day of opening is given and not known", remedy="Give one; nothing was booked")
+            raise BadInput(
+                _("the day of opening is given and not known"), remedy=_("Give one; nothing was booked")
+            )
         if self.container is not None and self.container not in CONTAINERS:
             raise BadInput(
-                f"{self.container!r} is no container", remedy=f"Write one of {', '.join(CONTAINERS)}"
+                _("{container!r} is no container", container=self.container),
+                remedy=_("Write one of {containers}", containers=", ".join(CONTAINERS)),
             )
 
 
@@ -114,7 +123,10 @@ def take_in(lines: Sequence[Came], *, on: datetime | None = None, key: str | Non
 
 def _refuse_too_many(lines: Sequence[Came]) -> None:
     if not 1 <= sum(line.count for line in lines) <= MOST_BOTTLES:
-        raise BadInput(f"a delivery is 1 to {MOST_BOTTLES:,} bottles", remedy="Receive it in parts")
+        raise BadInput(
+            _("a delivery is 1 to {most_bottles:,} bottles", most_bottles=MOST_BOTTLES),
+            remedy=_("Receive it in parts"),
+        )
 
 
 def put_in(errand: Errand, lines: Sequence[Came]) -> list[dict[str, Any]]:
@@ -129,7 +141,7 @@ def put_in(errand: Errand, lines: Sequence[Came]) -> list[dict[str, Any]]:
         _refuse_odd_days(line, errand.day)
         row, columns = _columns(line)
         holds_ul = line.size_ul if line.left_ul is None else line.left_ul
-        for _ in range(line.count):
+        for __ in range(line.count):
             number = errand.fill("received", line.size_ul, holds_ul=holds_ul, **columns)
             size, left = ml(Microlitres(line.size_ul)), ml(Microlitres(holds_ul))
             bottles.append({"id": number, "product": row.name, "size_ml": size, "on_hand_ml": left})
@@ -162,11 +174,17 @@ def _refuse_odd_days(line: Came, came: date) -> None:
     made_on, best_before = line.made_on, line.best_before
     for what, day in (("opened", line.opened_on), ("made", made_on)):
         if day is not None and day > clock.today(zone()):
-            raise BadInput(f"it can't have been {what} on {day}, which is to come", remedy="Give a past day")
+            raise BadInput(
+                _("it can't have been {what} on {day}, which is to come", what=what, day=day),
+                remedy=_("Give a past day"),
+            )
     if made_on is not None and made_on > came:
-        raise BadInput(f"it was made on {made_on}, after it came on {came}", remedy="Swap the days")
+        raise BadInput(
+            _("it was made on {made_on}, after it came on {came}", made_on=made_on, came=came),
+            remedy=_("Swap the days"),
+        )
     if made_on is not None and best_before is not None and best_before < made_on:
-        raise BadInput("it is best before a day before it was made", remedy="Swap the days")
+        raise BadInput(_("it is best before a day before it was made"), remedy=_("Swap the days"))
 
 
 def _pack_price(product: Product, size_ul: int) -> int | None:

@@ -7,12 +7,13 @@ from typing import Any, NamedTuple
 
 from stock import units
 from stock.errors import BadInput
+from stock.language import _
 from stock.text import name as clean_name
 from stock.text import note as clean_note
 from stock.text import plain
 
 KEYS = ("with", "line", "needle", "low", "high", "step", "pressure", "humidity", "wording")
-ACCEPTED = "Write it as 'with=NAME needle<=0.18 low=20 high=30 step=5'"
+ACCEPTED = _("Write it as 'with=NAME needle<=0.18 low=20 high=30 step=5'")
 _KEY = re.compile(rf"(?:^|\s)({'|'.join(KEYS)})\s*(<=|>=|=)", re.IGNORECASE)
 LONGEST = 500
 
@@ -47,16 +48,19 @@ def read(text: str) -> DosingEntry:
         BadInput: an unknown key, no low and high, a range upside down, or a figure that can't be read.
     """
     if len(text) > LONGEST:
-        raise BadInput(f"the dosing has {len(text)} letters, at most {LONGEST} are read", remedy=ACCEPTED)
+        raise BadInput(
+            _("the dosing has {text} letters, at most {longest} are read", text=len(text), longest=LONGEST),
+            remedy=ACCEPTED,
+        )
     found = list(_KEY.finditer(text))
     if not found or text[: found[0].start()].strip():
-        raise BadInput(f"{plain(text, 60)!r} is no dosing", remedy=ACCEPTED)
+        raise BadInput(_("{text!r} is no dosing", text=plain(text, 60)), remedy=ACCEPTED)
     given: dict[str, Any] = {}
     for at, match in enumerate(found):
         end = found[at + 1].start() if at + 1 < len(found) else len(text)
         key = match[1].lower()
         if key in given or (key != "needle" and match[2] != "="):
-            raise BadInput(f"the dosing says {key} twice or oddly", remedy=ACCEPTED)
+            raise BadInput(_("the dosing says {key} twice or oddly", key=key), remedy=ACCEPTED)
         given[key] = (match[2], text[match.end() : end].strip())
     return _entry({key: value for key, (_, value) in given.items()}, given.get("needle"))
 
@@ -79,11 +83,11 @@ def of_fields(fields: Mapping[str, str]) -> DosingEntry:
 
 def _entry(given: dict[str, str], needle: tuple[str, str] | None) -> DosingEntry:
     if "low" not in given and "high" not in given:
-        raise BadInput("a dosing needs its range", remedy=ACCEPTED)
+        raise BadInput(_("a dosing needs its range"), remedy=ACCEPTED)
     low = _percent(given.get("low", given.get("high", "")))
     high = _percent(given.get("high", given.get("low", "")))
     if low > high:
-        raise BadInput("a dosing's low figure is above its high one", remedy="Write low=10 high=20")
+        raise BadInput(_("a dosing's low figure is above its high one"), remedy=_("Write low=10 high=20"))
     smallest, largest = _needles(*needle) if needle else (None, None)
     least, most = _pressures(given["pressure"]) if "pressure" in given else (None, None)
     return DosingEntry(
@@ -111,7 +115,7 @@ def _percent(text: str) -> int:
 def _step(text: str) -> int:
     step = _percent(text)
     if step == 0:
-        raise BadInput("a dosing's step is nothing", remedy="Write step=5, or leave it out")
+        raise BadInput(_("a dosing's step is nothing"), remedy=_("Write step=5, or leave it out"))
     return step
 
 
@@ -124,7 +128,7 @@ def _needles(sign: str, text: str) -> tuple[int | None, int | None]:
     low = units.needle(first)
     high = units.needle(second) if dots else low
     if low > high:
-        raise BadInput("a dosing's smaller needle comes first", remedy="Write needle=0.2..0.3")
+        raise BadInput(_("a dosing's smaller needle comes first"), remedy=_("Write needle=0.2..0.3"))
     return low, high
 
 
@@ -134,7 +138,7 @@ def _pressures(text: str) -> tuple[int, int]:
     high = units.pressure(second if dots else first)
     low = units.pressure(first if not dots or first.strip()[-1:].isalpha() else f"{first} {unit}")
     if low > high:
-        raise BadInput("a dosing's lower pressure comes first", remedy="Write pressure=1.2..1.8 bar")
+        raise BadInput(_("a dosing's lower pressure comes first"), remedy=_("Write pressure=1.2..1.8 bar"))
     return low, high
 
 
@@ -143,21 +147,25 @@ def show_range(low_milli: int, high_milli: int) -> str:
     if low_milli == high_milli:
         return units.show_percent(units.MilliPercent(low_milli))
     low = units.show_percent(units.MilliPercent(low_milli)).removesuffix(" %")
-    return f"{low} to {units.show_percent(units.MilliPercent(high_milli))}"
+    return _("{low} to {high_milli}", low=low, high_milli=units.show_percent(units.MilliPercent(high_milli)))
 
 
 def show_needles(low_um: int | None, high_um: int | None) -> str:
     """The needles a range is for, to read."""
     if low_um is None and high_um is None:
-        return "any needle"
+        return _("any needle")
     if low_um == high_um and low_um is not None:
-        return f"needle {units.show_needle(units.Micrometres(low_um))}"
+        return _("needle {low_um}", low_um=units.show_needle(units.Micrometres(low_um)))
     if low_um is None:
-        return f"needle up to {units.show_needle(units.Micrometres(high_um or 0))}"
+        return _("needle up to {high_um}", high_um=units.show_needle(units.Micrometres(high_um or 0)))
     if high_um is None:
-        return f"needle from {units.show_needle(units.Micrometres(low_um))}"
+        return _("needle from {low_um}", low_um=units.show_needle(units.Micrometres(low_um)))
     between = units.plain_figure(Fraction(low_um, 1_000))
-    return f"needle {between} to {units.show_needle(units.Micrometres(high_um))}"
+    return _(
+        "needle {between} to {high_um}",
+        between=between,
+        high_um=units.show_needle(units.Micrometres(high_um)),
+    )
 
 
 def show_pressures(low_pa: int | None, high_pa: int | None) -> str:
@@ -165,7 +173,7 @@ def show_pressures(low_pa: int | None, high_pa: int | None) -> str:
     if low_pa is None or high_pa is None:
         return ""
     low, high = (units.show_pressure(units.Pascals(pa)) for pa in (low_pa, high_pa))
-    return f"at {low}" if low == high else f"at {low} to {high}"
+    return _("at {low}", low=low) if low == high else _("at {low} to {high}", low=low, high=high)
 
 
 def as_json(entry: DosingEntry) -> dict[str, Any]:
@@ -191,10 +199,16 @@ def _thousandth(figure: int | None) -> float | int | None:
 
 def words(entry: DosingEntry) -> str:
     """A dosing in one line, for people."""
-    for_what = f"with {entry.with_product}" if entry.with_product else "with any reducer"
-    line = f" for the line {entry.for_line}" if entry.for_line else ""
+    for_what = (
+        _("with {with_product}", with_product=entry.with_product)
+        if entry.with_product
+        else _("with any reducer")
+    )
+    line = _(" for the line {for_line}", for_line=entry.for_line) if entry.for_line else ""
     step = (
-        f", steps of {units.show_percent(units.MilliPercent(entry.step_milli))}" if entry.step_milli else ""
+        _(", steps of {step_milli}", step_milli=units.show_percent(units.MilliPercent(entry.step_milli)))
+        if entry.step_milli
+        else ""
     )
     quoted = f' ("{entry.wording}")' if entry.wording else ""
     needles = show_needles(entry.needle_low_um, entry.needle_high_um)

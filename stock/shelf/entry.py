@@ -12,6 +12,7 @@ from stock import units
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit
 from stock.hazard_statements import HAZARD_GROUPS
+from stock.language import _
 from stock.shelf import hazard_entry, ph, pot_life
 from stock.shelf.shares import Share, refuse_overfull, solvent
 from stock.store.line_fields import FIELDS
@@ -158,7 +159,9 @@ def _role(text: str) -> dict[str, Any]:
     if not text.strip():
         return {}
     if text not in ROLES:
-        raise BadInput(f"{text!r} is no role", remedy=f"Write one of {', '.join(ROLES)}")
+        raise BadInput(
+            _("{text!r} is no role", text=text), remedy=_("Write one of {roles}", roles=", ".join(ROLES))
+        )
     return {"role": text}
 
 
@@ -183,7 +186,10 @@ def _groups(value: str | Sequence[str]) -> dict[str, Any]:
     words = [word.strip().lower() for text in _list(value) for word in text.split()]
     strange = [word for word in words if word not in GROUPS]
     if strange:
-        raise BadInput(f"{strange[0]!r} is no group", remedy=f"Write some of {', '.join(GROUPS)}")
+        raise BadInput(
+            _("{strange!r} is no group", strange=strange[0]),
+            remedy=_("Write some of {groups}", groups=", ".join(GROUPS)),
+        )
     return {"groups": " ".join(dict.fromkeys(words))}
 
 
@@ -199,16 +205,17 @@ def drops_per_ml(text: str) -> int:
     Raises:
         BadInput: no number from 1 to 200.
     """
-    figure, unit = figure_and_unit(text, "drops per ml", "a number from 1 to 200")
+    figure, unit = figure_and_unit(text, _("drops per ml"), _("a number from 1 to 200"))
     if unit or not 1 <= figure <= 200:
         raise BadInput(
-            f"{text!r} is no number of drops in a millilitre", remedy="Write a number from 1 to 200"
+            _("{text!r} is no number of drops in a millilitre", text=text),
+            remedy=_("Write a number from 1 to 200"),
         )
     return round(figure * 1000)
 
 
 _COLUMNS: Mapping[str, Callable[[Any], dict[str, Any]]] = {
-    "name": lambda text: {"name": clean_name(text, what="product's name")},
+    "name": lambda text: {"name": clean_name(text, what=_("product's name"))},
     "role": _role,
     "maker": lambda text: {"maker": clean_name(text, what="maker") if text.strip() else ""},
     "code": lambda text: {"code": clean_name(text, what="code") if text.strip() else ""},

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
+from stock.language import _
 from stock.store.models import DataSheet, FigureSource, Product
 from stock.store.prepared import Prepared
 
@@ -41,10 +42,10 @@ class FigurePlace(NamedTuple):
     def place(self) -> str:
         """Where it stands, for people: `Safety data sheet of 2024-03-14, page 4, section 9`."""
         where = [
-            f"{self.title} of {self.revised_on}",
-            f"page {self.page}" if self.page else f"line {self.line}",
+            _("{title} of {revised_on}", title=self.title, revised_on=self.revised_on),
+            _("page {page}", page=self.page) if self.page else _("line {line}", line=self.line),
         ]
-        return ", ".join([*where, f"section {self.section}"] if self.section else where)
+        return ", ".join([*where, _("section {section}", section=self.section)] if self.section else where)
 
     def as_json(self) -> dict[str, Any]:
         """The source for scripts."""

@@ -7,6 +7,7 @@ answer and not a refusal.
 from datetime import date, datetime
 
 from stock.errors import BadInput
+from stock.language import _
 from stock.ledger import Answer, Errand, book, hold
 from stock.remedies import Do, Remedy
 from stock.shelf import places
@@ -37,10 +38,13 @@ def open_bottle(bottle: str, *, on: datetime | None = None, key: str | None = No
         if found.opened_on is not None:
             if found.opened_unknown:
                 raise BadInput(
-                    f"bottle {found.id} is open, and nobody knows since when",
-                    remedy=Remedy("Say it with ", Do("bottle change", str(found.id), "--opened", "DATE")),
+                    _("bottle {id} is open, and nobody knows since when", id=found.id),
+                    remedy=Remedy(_("Say it with "), Do("bottle change", str(found.id), "--opened", "DATE")),
                 )
-            raise BadInput(f"bottle {found.id} is open since {found.opened_on}", remedy="Nothing was booked")
+            raise BadInput(
+                _("bottle {id} is open since {opened_on}", id=found.id, opened_on=found.opened_on),
+                remedy=_("Nothing was booked"),
+            )
         _refuse_before_it_came(found, errand)
         errand.change(found.id, "opened_on", errand.day)
         return {"bottle": found.id, "opened_on": errand.day.isoformat()}
@@ -59,7 +63,10 @@ def move_bottle(bottle: str, place: str, *, on: datetime | None = None, key: str
     def work(errand: Errand) -> Answer:
         found, target = usable(numbered(bottle)), places.find(place)
         if found.place_id == target.id:
-            raise BadInput(f"bottle {found.id} stands in {target.name} already", remedy="Nothing was booked")
+            raise BadInput(
+                _("bottle {id} stands in {name} already", id=found.id, name=target.name),
+                remedy=_("Nothing was booked"),
+            )
         errand.change(found.id, "place", target.id)
         return {"bottle": found.id, "place": target.name}
 
@@ -93,7 +100,8 @@ def discard(bottle: str, *, reason: str = "", on: datetime | None = None, key: s
         found = usable(numbered(bottle))
         if errand.held(found.id) != found.on_hand_ul:
             raise BadInput(
-                f"something was taken from bottle {found.id} after {errand.day}", remedy="Give a later day"
+                _("something was taken from bottle {id} after {day}", id=found.id, day=errand.day),
+                remedy=_("Give a later day"),
             )
         if found.on_hand_ul:
             errand.move(found.id, "discarded", -found.on_hand_ul)
@@ -187,9 +195,10 @@ def container_of(text: str) -> str:
     kind = _ALSO_CALLED.get(word, word)
     if kind in CONTAINERS:
         return kind
-    made_of = " (a bottle or a jar by what it is made of)" if word in ("bottle", "jar") else ""
+    made_of = _(" (a bottle or a jar by what it is made of)") if word in ("bottle", "jar") else ""
     raise BadInput(
-        f"{plain(text, 30)!r} is no container", remedy=f"Write one of {', '.join(CONTAINERS)}{made_of}"
+        _("{text!r} is no container", text=plain(text, 30)),
+        remedy=_("Write one of {containers}{made_of}", containers=", ".join(CONTAINERS), made_of=made_of),
     )
 
 
@@ -209,8 +218,8 @@ def note_container(bottle: str, container: str) -> Answer:
         found = usable(numbered(bottle))
         if known is None and found.container == "aerosol_can":
             raise BadInput(
-                "that it is an aerosol can can't become unknown",
-                remedy="Write what it is; nothing was changed",
+                _("that it is an aerosol can can't become unknown"),
+                remedy=_("Write what it is; nothing was changed"),
             )
         Bottle.update(container=known).where(Bottle.id == found.id).execute()
     return {"bottle": found.id, "container": known}
@@ -230,7 +239,7 @@ def note_tare(bottle: str, tare_mg: int) -> Answer:
         BadInput: no weight, or the bottle was discarded.
     """
     if tare_mg <= 0:
-        raise BadInput("an empty bottle weighs something", remedy="Write it as 20.15 g")
+        raise BadInput(_("an empty bottle weighs something"), remedy=_("Write it as 20.15 g"))
     with connection(), writing():
         found = usable(numbered(bottle))
         Bottle.update(tare_mg=tare_mg).where(Bottle.id == found.id).execute()
@@ -254,13 +263,16 @@ def note_opened(bottle: str, day: date | None) -> Answer:
         found = usable(numbered(bottle))
         if found.opened_on is None:
             raise BadInput(
-                f"bottle {found.id} is sealed by the books",
-                remedy=Remedy("Open it: ", Do("bottle open", str(found.id))),
+                _("bottle {id} is sealed by the books", id=found.id),
+                remedy=Remedy(_("Open it: "), Do("bottle open", str(found.id))),
             )
         if day is not None and (
             day > settings().today() or (found.made_on is not None and day < found.made_on)
         ):
-            raise BadInput(f"bottle {found.id} can't have been opened on {day}", remedy="Give another day")
+            raise BadInput(
+                _("bottle {id} can't have been opened on {day}", id=found.id, day=day),
+                remedy=_("Give another day"),
+            )
         known = {"opened_on": day or opened_at_worst(found.made_on), "opened_unknown": day is None}
         Bottle.update(known).where(Bottle.id == found.id).execute()
     return {"bottle": found.id, "opened_on": day.isoformat() if day is not None else None}
@@ -287,7 +299,7 @@ def note_owner(bottle: str, owner: str) -> Answer:
 def _fresh(errand: Errand, source: Bottle, volume_ul: int, size_ul: int | None, label: str | None) -> int:
     size = size_ul or volume_ul
     if size < volume_ul:
-        raise BadInput("the container is smaller than what goes into it", remedy="Give a larger size")
+        raise BadInput(_("the container is smaller than what goes into it"), remedy=_("Give a larger size"))
     return errand.fill(
         "moved_in",
         size,
@@ -308,22 +320,37 @@ def _fresh(errand: Errand, source: Bottle, volume_ul: int, size_ul: int | None, 
 
 def _refuse_strange_target(source: Bottle, target: Bottle, volume_ul: int) -> None:
     if target.id == source.id:
-        raise BadInput("a bottle can't be decanted into itself", remedy="Name another; nothing was booked")
+        raise BadInput(
+            _("a bottle can't be decanted into itself"), remedy=_("Name another; nothing was booked")
+        )
     if target.product_id != source.product_id:
         names = [Product.get_by_id(row.product_id).name for row in (source, target)]
         raise BadInput(
-            f"bottle {source.id} is {names[0]} and bottle {target.id} is {names[1]}",
-            remedy="Decant into a bottle of the same product; to mix two, book a mix",
+            _(
+                "bottle {id} is {names} and bottle {id2} is {names2}",
+                id=source.id,
+                names=names[0],
+                id2=target.id,
+                names2=names[1],
+            ),
+            remedy=_("Decant into a bottle of the same product; to mix two, book a mix"),
         )
     room = target.size_ul - target.on_hand_ul
     if volume_ul > room:
         raise BadInput(
-            f"bottle {target.id} has room for {ml(room)} ml", remedy="Decant less, or into a larger one"
+            _("bottle {id} has room for {room} ml", id=target.id, room=ml(room)),
+            remedy=_("Decant less, or into a larger one"),
         )
 
 
 def _refuse_before_it_came(found: Bottle, errand: Errand) -> None:
     if found.received_on > errand.day:
         raise BadInput(
-            f"bottle {found.id} came on {found.received_on}, after {errand.day}", remedy="Give a later day"
+            _(
+                "bottle {id} came on {received_on}, after {day}",
+                id=found.id,
+                received_on=found.received_on,
+                day=errand.day,
+            ),
+            remedy=_("Give a later day"),
         )

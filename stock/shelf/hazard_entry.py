@@ -10,6 +10,7 @@ from typing import Any
 
 from stock.errors import BadInput
 from stock.hazard_statements import NONE, read, read_pictograms
+from stock.language import _
 from stock.store.words import PACKING_GROUPS, SIGNAL_WORDS
 from stock.text import note as clean_note
 
@@ -28,7 +29,9 @@ LONGEST = 300
 def _signal_word(text: str) -> str:
     word = text.strip().lower()
     if word not in SIGNAL_WORDS:
-        raise BadInput(f"{text[:20]!r} is no signal word", remedy="Write danger, warning or none")
+        raise BadInput(
+            _("{text!r} is no signal word", text=text[:20]), remedy=_("Write danger, warning or none")
+        )
     return word
 
 
@@ -38,8 +41,10 @@ def _un_number(text: str) -> str:
     found = re.fullmatch(_UN_NUMBER, text.strip())
     if found is None:
         raise BadInput(
-            f"{text[:20]!r} is no UN number",
-            remedy="Write its four digits, as 1263, or none where the sheet says that it is no dangerous goods",
+            _("{text!r} is no UN number", text=text[:20]),
+            remedy=_(
+                "Write its four digits, as 1263, or none where the sheet says that it is no dangerous goods"
+            ),
         )
     return found[1]
 
@@ -52,8 +57,8 @@ def _transport_class(text: str) -> str:
     words = [part for part in parts if part]
     if not words or any(word not in TRANSPORT_CLASSES for word in words):
         raise BadInput(
-            f"{text[:20]!r} is no class of dangerous goods",
-            remedy="Write it as 3, 2.1 or, with a subsidiary hazard, 3 (8); none where there is none",
+            _("{text!r} is no class of dangerous goods", text=text[:20]),
+            remedy=_("Write it as 3, 2.1 or, with a subsidiary hazard, 3 (8); none where there is none"),
         )
     return words[0] + (f" ({', '.join(words[1:])})" if words[1:] else "")
 
@@ -64,7 +69,9 @@ def _packing_group(text: str) -> str:
         return ""
     group = _ROMAN.get(word, word)
     if group not in PACKING_GROUPS:
-        raise BadInput(f"{text[:20]!r} is no packing group", remedy="Write I, II, III or none")
+        raise BadInput(
+            _("{text!r} is no packing group", text=text[:20]), remedy=_("Write I, II, III or none")
+        )
     return group
 
 
@@ -73,7 +80,8 @@ def _as_printed(what: str) -> Callable[[str], str]:
         kept = clean_note(" ".join(text.split()))
         if len(kept) > LONGEST:
             raise BadInput(
-                f"the {what} has {len(kept)} letters", remedy=f"Write what matters in at most {LONGEST}"
+                _("the {what} has {kept} letters", what=what, kept=len(kept)),
+                remedy=_("Write what matters in at most {longest}", longest=LONGEST),
             )
         return kept
 
@@ -98,13 +106,13 @@ READERS: Mapping[str, Callable[[Any], str]] = {
     "h_statements": _words(read),
     "p_statements": _words(_p_statements),
     "pictograms": _words(read_pictograms),
-    "gloves": _as_printed("gloves' text"),
-    "eye_protection": _as_printed("eye protection's text"),
-    "breathing_protection": _as_printed("breathing protection's text"),
+    "gloves": _as_printed(_("gloves' text")),
+    "eye_protection": _as_printed(_("eye protection's text")),
+    "breathing_protection": _as_printed(_("breathing protection's text")),
     "un_number": _un_number,
     "transport_class": _transport_class,
     "packing_group": _packing_group,
-    "incompatible": _as_printed("incompatible materials' text"),
+    "incompatible": _as_printed(_("incompatible materials' text")),
 }
 """What reads each field; the columns of `models.Product` have the same names."""
 
@@ -139,8 +147,13 @@ def refuse_forgetting(before: Any, now: Any) -> None:
         noted = getattr(before, key)
         if getattr(now, key) == FORGOTTEN[key][key] and noted and noted != NONE:
             raise BadInput(
-                f"the {key.replace('_', ' ')} {noted} of {before.name} can't become unknown",
-                remedy="Write what the sheet says instead, or none; nothing was changed",
+                _(
+                    "the {replace} {noted} of {name} can't become unknown",
+                    replace=key.replace("_", " "),
+                    noted=noted,
+                    name=before.name,
+                ),
+                remedy=_("Write what the sheet says instead, or none; nothing was changed"),
             )
 
 

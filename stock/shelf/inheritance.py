@@ -14,6 +14,7 @@ from collections.abc import Collection, Iterable, Mapping
 from typing import Any, NamedTuple
 
 from stock.errors import BadInput
+from stock.language import _
 from stock.shelf import names
 from stock.shelf.reactive import STAYS_KNOWN
 from stock.shelf.written import OF_LINE, OF_PRODUCT, RecordTables, settle
@@ -73,7 +74,7 @@ def said_by(tables: RecordTables, row: Any) -> set[str]:
         for field, names in FIELDS.items()
         if any(is_said(row.__data__[one], null=columns[one].null) for one in names)
     }
-    for field, (of_product, of_line, _) in ROWS.items():
+    for field, (of_product, of_line, __) in ROWS.items():
         table = of_product if tables is OF_PRODUCT else of_line
         if table.select().where(tables.of(table, row.id)).exists():
             said.add(field)
@@ -179,7 +180,12 @@ def follow(products: Iterable[int]) -> None:
             settle(OF_PRODUCT, product, _groups(product, line) if "groups" in taken else None)
         except BadInput as refusal:
             raise BadInput(
-                f"{plain(product.name, 60)} of the line {plain(line.name, 60)}: {refusal.message}",
+                _(
+                    "{name} of the line {name2}: {message}",
+                    name=plain(product.name, 60),
+                    name2=plain(line.name, 60),
+                    message=refusal.message,
+                ),
                 remedy=refusal.remedy,
             ) from None
 

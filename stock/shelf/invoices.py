@@ -6,6 +6,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from stock.errors import BadInput, NotFound, UllageError
+from stock.language import _
 from stock.money import show_money
 from stock.remedies import Do, Option, Remedy
 from stock.shelf import suppliers
@@ -72,9 +73,12 @@ def add(
     _refuse_odd_amounts(net_minor, tax_milli, whole if gross_minor is None else gross_minor, whole)
     with connection(), writing():
         if dated_on > settings().today():
-            raise BadInput(f"an invoice of {dated_on} is still to come", remedy="Give the day that is on it")
+            raise BadInput(
+                _("an invoice of {dated_on} is still to come", dated_on=dated_on),
+                remedy=_("Give the day that is on it"),
+            )
         row = {
-            "number": clean_name(number, what="invoice number"),
+            "number": clean_name(number, what=_("invoice number")),
             "supplier": suppliers.named(supplier).id,
             "tax_milli": tax_milli,
         }
@@ -83,8 +87,8 @@ def add(
             is not None
         ):
             raise UllageError(
-                f"invoice {row['number']} of that supplier is noted already",
-                remedy=Remedy(Do("invoice list"), " shows it; nothing was noted"),
+                _("invoice {number} of that supplier is noted already", number=row["number"]),
+                remedy=Remedy(Do("invoice list"), _(" shows it; nothing was noted")),
                 code="taken",
             )
         made = Invoice.create(
@@ -101,15 +105,19 @@ def add(
 def _refuse_odd_amounts(net_minor: int, tax_milli: int, gross_minor: int, whole: int) -> None:
     if net_minor < 0 or not 0 <= tax_milli <= WHOLE_MILLI:
         raise BadInput(
-            "an invoice's net or tax rate is out of range",
-            remedy="Give a net from 0 and a rate from 0% to 100%",
+            _("an invoice's net or tax rate is out of range"),
+            remedy=_("Give a net from 0 and a rate from 0% to 100%"),
         )
     if abs(gross_minor - whole) > 1:
         currency = settings().currency
         raise BadInput(
-            f"net and tax make {show_money(whole, currency)}, not {show_money(gross_minor, currency)}",
+            _(
+                "net and tax make {whole}, not {gross_minor}",
+                whole=show_money(whole, currency),
+                gross_minor=show_money(gross_minor, currency),
+            ),
             remedy=Remedy(
-                "Correct one of them; an invoice with two tax rates is noted once a rate, ", Option("tax")
+                _("Correct one of them; an invoice with two tax rates is noted once a rate, "), Option("tax")
             ),
         )
 
@@ -118,8 +126,8 @@ def _tie(invoice: int, delivery: int) -> None:
     booking = Booking.get_or_none((Booking.id == delivery) & (Booking.kind == "delivery"))
     if booking is None or Undone.get_or_none(Undone.booking == delivery) is not None:
         raise NotFound(
-            f"there is no delivery {delivery} that stands",
-            remedy=Remedy(Do("logbook", "--kind", "delivery"), " lists them; nothing was noted"),
+            _("there is no delivery {delivery} that stands", delivery=delivery),
+            remedy=Remedy(Do("logbook", "--kind", "delivery"), _(" lists them; nothing was noted")),
         )
     if (
         InvoiceDelivery.get_or_none(
@@ -165,7 +173,10 @@ def find(invoice: int) -> InvoiceView:
     with connection():
         found = {one.id: one for one in everything()}
     if invoice not in found:
-        raise NotFound(f"there is no invoice {invoice}", remedy=Remedy(Do("invoice list"), " lists them"))
+        raise NotFound(
+            _("there is no invoice {invoice}", invoice=invoice),
+            remedy=Remedy(Do("invoice list"), _(" lists them")),
+        )
     return found[invoice]
 
 

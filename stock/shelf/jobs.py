@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.shelf import names
 from stock.store.connection import connection, writing
@@ -40,8 +41,10 @@ def named(name: str, day: date) -> Job:
     row = names.found_or_made(Job, "job", name, opened_on=day)
     if row.closed_on is not None and row.closed_on < day:
         raise BadInput(
-            f"job {row.name} was closed on {row.closed_on}",
-            remedy=Remedy("Open it again: ", Do("job change", row.name, "--open"), "; nothing was booked"),
+            _("job {name} was closed on {closed_on}", name=row.name, closed_on=row.closed_on),
+            remedy=Remedy(
+                _("Open it again: "), Do("job change", row.name, "--open"), _("; nothing was booked")
+            ),
         )
     if row.opened_on > day:
         Job.update(opened_on=day).where(Job.id == row.id).execute()  # something older was written down late
@@ -58,7 +61,7 @@ def find(name: str) -> Job:
         exact = Job.get_or_none(Job.name_key == folded(name))
         rows = [exact] if exact is not None else list(Job.select().order_by(Job.id.desc()))
     return names.find(
-        rows, name, what="job", several="jobs", remedy=Remedy("Add it with ", Do("job add", "NAME"))
+        rows, name, what="job", several="jobs", remedy=Remedy(_("Add it with "), Do("job add", "NAME"))
     )
 
 
@@ -71,10 +74,10 @@ def add(name: str, opened_on: date, *, customer: str = "", due_on: date | None =
     """
     columns = names.columns("job", name)
     _refuse_odd_days(opened_on, due_on)
-    with connection(), writing(), names.free(Job, "job", columns, remedy="Nothing was added"):
+    with connection(), writing(), names.free(Job, "job", columns, remedy=_("Nothing was added")):
         return Job.create(
             **columns,
-            customer=clean_name(customer, what="customer's name") if customer.strip() else "",
+            customer=clean_name(customer, what=_("customer's name")) if customer.strip() else "",
             opened_on=opened_on,
             due_on=due_on,
             note=clean_note(note),
@@ -102,7 +105,7 @@ def change(
         row = find(name)
         columns: dict[str, object] = {}
         if customer is not None:
-            columns["customer"] = clean_name(customer, what="customer's name") if customer.strip() else ""
+            columns["customer"] = clean_name(customer, what=_("customer's name")) if customer.strip() else ""
         if due_on is not None:
             _refuse_odd_days(row.opened_on, due_on)
             columns["due_on"] = due_on
@@ -117,7 +120,7 @@ def change(
         if reopen:
             columns["closed_on"] = None
         if columns:
-            with names.free(Job, "job", columns, remedy="Nothing was changed", but=row.id):
+            with names.free(Job, "job", columns, remedy=_("Nothing was changed"), but=row.id):
                 Job.update(**columns).where(Job.id == row.id).execute()
         return Job.get_by_id(row.id)
 
@@ -131,10 +134,19 @@ def close(name: str, day: date) -> Job:
     with connection(), writing():
         row = find(name)
         if row.closed_on is not None:
-            raise BadInput(f"job {row.name} was closed on {row.closed_on}", remedy="Nothing was changed")
+            raise BadInput(
+                _("job {name} was closed on {closed_on}", name=row.name, closed_on=row.closed_on),
+                remedy=_("Nothing was changed"),
+            )
         if day < row.opened_on:
             raise BadInput(
-                f"job {row.name} was opened on {row.opened_on}, after {day}", remedy="Give a later day"
+                _(
+                    "job {name} was opened on {opened_on}, after {day}",
+                    name=row.name,
+                    opened_on=row.opened_on,
+                    day=day,
+                ),
+                remedy=_("Give a later day"),
             )
         Job.update(closed_on=day).where(Job.id == row.id).execute()
         return Job.get_by_id(row.id)
@@ -162,22 +174,33 @@ def minutes(text: str) -> int:
     Raises:
         BadInput: no time, or more than 10,000 hours.
     """
-    accepted = "hours, as 3.5, 3:30 or 210 min"
+    accepted = _("hours, as 3.5, 3:30 or 210 min")
     hours, colon, rest = text.strip().partition(":")
     if colon:
         if not (hours.isascii() and hours.isdigit() and re.fullmatch("[0-5][0-9]", rest, re.ASCII)):
-            raise BadInput(f"{plain(text, 20)!r} is no time of work", remedy=f"Write {accepted}")
+            raise BadInput(
+                _("{text!r} is no time of work", text=plain(text, 20)),
+                remedy=_("Write {accepted}", accepted=accepted),
+            )
         found = Fraction(int(hours[:9]) * 60 + int(rest))
     else:
-        figure, unit = figure_and_unit(text, "time of work", accepted)
+        figure, unit = figure_and_unit(text, _("time of work"), accepted)
         if unit not in {"", "h", "min"}:
-            raise BadInput(f"{plain(text, 20)!r} is no time of work", remedy=f"Write {accepted}")
+            raise BadInput(
+                _("{text!r} is no time of work", text=plain(text, 20)),
+                remedy=_("Write {accepted}", accepted=accepted),
+            )
         found = figure if unit == "min" else figure * 60
     if not 0 <= found <= MOST_MINUTES:
-        raise BadInput(f"{plain(text, 20)!r} is out of range", remedy=f"Write {accepted}, up to 10000 h")
+        raise BadInput(
+            _("{text!r} is out of range", text=plain(text, 20)),
+            remedy=_("Write {accepted}, up to 10000 h", accepted=accepted),
+        )
     return round(found)
 
 
 def _refuse_odd_days(opened_on: date, due_on: date | None) -> None:
     if due_on is not None and due_on < opened_on:
-        raise BadInput(f"it can't be due on {due_on}, before it is opened", remedy="Give a later day")
+        raise BadInput(
+            _("it can't be due on {due_on}, before it is opened", due_on=due_on), remedy=_("Give a later day")
+        )

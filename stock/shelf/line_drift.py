@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
+from stock.language import _
 from stock.shelf.inheritance import AT, ROWS, Belonging
 from stock.store.line_fields import FIELDS
 from stock.store.models import Line, LineProduct, Product
@@ -21,7 +22,7 @@ def drift() -> list[str]:
     for product in Product.select().order_by(Product.name_key):
         line = lines[belonging[product.id].line] if product.id in belonging else None
         if product.line != (line.name if line is not None else ""):
-            found.append(f"{product.name}: it says another line than it belongs to")
+            found.append(_("{name}: it says another line than it belongs to", name=product.name))
         if line is None:
             continue
         own = belonging[product.id].own
@@ -35,7 +36,12 @@ def drift() -> list[str]:
             )
         ]
         found += [
-            f"{product.name}: its {field.replace('_', ' ')} isn't that of its line {line.name}"
+            _(
+                "{name}: its {replace} isn't that of its line {name2}",
+                name=product.name,
+                replace=field.replace("_", " "),
+                name2=line.name,
+            )
             for field in astray
         ]
     return found

@@ -9,6 +9,7 @@ from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 from typing import Any
 
+from stock.language import _
 from stock.shelf.inheritance import AT, belongings, members
 from stock.store.models import DataSheet, Dosing, FigureSource, Line, LineSheet
 
@@ -45,7 +46,7 @@ def files_waiting() -> dict[str, str]:
     """The line of each file that a sheet that waits was read from, by the hash of its content."""
     rows = LineSheet.select(Line.name, LineSheet.rest).join(Line)
     return {
-        one["sha256"]: f"the line {name}"
+        one["sha256"]: _("the line {name}", name=name)
         for name, rest in rows.tuples()
         for one in json.loads(rest)["figures"]
     }

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from stock.errors import BadInput
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.shelf import dated_facts, hazard_entry, inheritance, names, ph
 from stock.shelf.entry import Entry, read
@@ -33,9 +34,9 @@ def add(given: Mapping[str, Any]) -> Line:
     with connection(), writing():
         entry = _read(given)
         if "name" not in entry.columns:
-            raise BadInput("a line needs a name", remedy="Give it; nothing was added")
+            raise BadInput(_("a line needs a name"), remedy=_("Give it; nothing was added"))
         columns = entry.columns | {"name_key": folded(entry.columns["name"])}
-        with names.free(Line, "line", columns, remedy="Correct that one instead; nothing was added"):
+        with names.free(Line, "line", columns, remedy=_("Correct that one instead; nothing was added")):
             line = Line.create(**columns)
         write(OF_LINE, line, entry)
         settle(OF_LINE, line, entry.columns.get("groups"))
@@ -54,11 +55,11 @@ def change(name: str, given: Mapping[str, Any]) -> Line:
         line = find(name)
         entry = _read(given)
         if "role" in entry.emptied and line.role is not None:
-            raise BadInput("a line's role can't become unknown again", remedy="Write another role")
+            raise BadInput(_("a line's role can't become unknown again"), remedy=_("Write another role"))
         if "name" in entry.columns:
             entry.columns["name_key"] = folded(entry.columns["name"])
         if entry.columns:
-            with names.free(Line, "line", entry.columns, remedy="Nothing was changed", but=line.id):
+            with names.free(Line, "line", entry.columns, remedy=_("Nothing was changed"), but=line.id):
                 Line.update(**entry.columns).where(Line.id == line.id).execute()
         if "name" in entry.columns:
             _rename_in_dosings(line.name, entry.columns["name"])
@@ -84,13 +85,13 @@ def _read(given: Mapping[str, Any]) -> Entry:
     strange = [key for key, value in given.items() if value is not None and key not in KEYS]
     if strange:
         raise BadInput(
-            f"a line has no {strange[0].replace('_', ' ')} of its own",
-            remedy="Give it to its products; nothing was changed",
+            _("a line has no {replace} of its own", replace=strange[0].replace("_", " ")),
+            remedy=_("Give it to its products; nothing was changed"),
         )
     studio = settings()
     entry = read(given, measures=studio.measures, currency=studio.currency, today=studio.today())
     if entry.columns.get("role") == "mixed":
-        raise BadInput("what is mixed here belongs to no line", remedy="Write another role")
+        raise BadInput(_("what is mixed here belongs to no line"), remedy=_("Write another role"))
     return entry
 
 
@@ -105,7 +106,7 @@ def find(name: str) -> Line:
         name,
         what="line",
         several="lines",
-        remedy=Remedy("Add it with ", Do("line add", "NAME")),
+        remedy=Remedy(_("Add it with "), Do("line add", "NAME")),
     )
 
 

@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from typing import Any, TypeVar
 
 from stock.errors import Ambiguous, BadInput, NotFound, UllageError
+from stock.language import _
 from stock.remedies import Remedy
 from stock.store.models import database
 from stock.store.orm import pw
@@ -28,7 +29,7 @@ def columns(what: str, text: str) -> dict[str, str]:
     Raises:
         BadInput: an unusable name.
     """
-    cleaned = clean_name(text, what=f"{what}'s name")
+    cleaned = clean_name(text, what=_("{what}'s name", what=what))
     return {"name": cleaned, "name_key": folded(cleaned)}
 
 
@@ -64,7 +65,9 @@ def free(
 
 
 def _taken(what: str, name: str, remedy: str) -> UllageError:
-    return UllageError(f"there is a {what} called {name} already", remedy=remedy, code="exists")
+    return UllageError(
+        _("there is a {what} called {name} already", what=what, name=name), remedy=remedy, code="exists"
+    )
 
 
 def found_or_made(table: Any, what: str, text: str, **others: Any) -> Any:
@@ -107,7 +110,7 @@ def find(
     """
     wanted = folded(text)
     if not wanted:
-        raise BadInput(f"the {what}'s name is empty", remedy="Write a part of it")
+        raise BadInput(_("the {what}'s name is empty", what=what), remedy=_("Write a part of it"))
     keys = [folded(row.name) for row in rows]  # type: ignore[attr-defined]
     for row, key in zip(rows, keys, strict=True):
         if key == wanted:
@@ -118,18 +121,24 @@ def find(
         return fitting[0]
     if fitting:
         raise Ambiguous(
-            f"{len(fitting)} {several} fit {plain(text, 40)!r}: {listed(fitting)}",
-            remedy="Write more of the name; nothing was booked",
+            _(
+                "{fitting} {several} fit {text!r}: {fitting2}",
+                fitting=len(fitting),
+                several=several,
+                text=plain(text, 40),
+                fitting2=listed(fitting),
+            ),
+            remedy=_("Write more of the name; nothing was booked"),
         )
     words = wanted.split()
     close = [row for row, key in zip(rows, keys, strict=True) if any(word in key for word in words)]
     raise NotFound(
-        f"no {what} is called {plain(text, 40)!r}",
-        remedy=f"The books have {listed(close or rows)}" if rows else remedy,
+        _("no {what} is called {text!r}", what=what, text=plain(text, 40)),
+        remedy=_("The books have {close}", close=listed(close or rows)) if rows else remedy,
     )
 
 
 def listed(rows: Sequence[Any]) -> str:
     """The first names of these rows, and how many more there are."""
-    more = f" and {len(rows) - MOST_CHOICES} more" if len(rows) > MOST_CHOICES else ""
+    more = _(" and {rows} more", rows=len(rows) - MOST_CHOICES) if len(rows) > MOST_CHOICES else ""
     return ", ".join(row.name for row in rows[:MOST_CHOICES]) + more

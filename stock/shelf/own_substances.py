@@ -12,6 +12,7 @@ from stock import units
 from stock.errors import BadInput, UllageError
 from stock.grammar import figure_and_unit, plain_figure, refuse
 from stock.hazard_statements import NONE, read
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.shelf import names, record_texts
 from stock.store.connection import connection, writing
@@ -45,7 +46,7 @@ def find(name: str) -> OwnSubstance:
         name,
         what="substance of the studio's own",
         several="substances of the studio's own",
-        remedy=Remedy("Add it with ", Do("substance add", "NAME")),
+        remedy=Remedy(_("Add it with "), Do("substance add", "NAME")),
     )
 
 
@@ -60,7 +61,7 @@ def add(given: Mapping[str, str | None]) -> OwnSubstance:
     """
     row = read_fields({**given, "name": given.get("name") or ""})
     _refuse_contradiction(row)
-    with connection(), writing(), names.free(OwnSubstance, "substance", row, remedy="Change it instead"):
+    with connection(), writing(), names.free(OwnSubstance, "substance", row, remedy=_("Change it instead")):
         _refuse_taken(row, None)
         return OwnSubstance.create(**row)
 
@@ -80,7 +81,7 @@ def change(name: str, given: Mapping[str, str | None]) -> OwnSubstance:
     with connection(), writing():
         before = find(name)
         if row:
-            with names.free(OwnSubstance, "substance", row, remedy="Nothing was changed", but=before.id):
+            with names.free(OwnSubstance, "substance", row, remedy=_("Nothing was changed"), but=before.id):
                 _refuse_taken(
                     {"name": before.name, "cas": before.cas, "aliases": before.aliases} | row, before.id
                 )
@@ -101,8 +102,12 @@ def delete(name: str) -> OwnSubstance:
         gone = find(name)
         if gone.name_key != folded(name):
             raise BadInput(
-                f"{plain(name, 40)!r} is a part of {gone.name}; nothing was deleted",
-                remedy="Write the whole name",
+                _(
+                    "{name!r} is a part of {name2}; nothing was deleted",
+                    name=plain(name, 40),
+                    name2=gone.name,
+                ),
+                remedy=_("Write the whole name"),
             )
         gone.delete_instance()
         return gone
@@ -115,13 +120,18 @@ def _refuse_contradiction(row: Mapping[str, Any]) -> None:
         return
     flash_mc, below_mc = row.get("flash_point_mc"), _BURNS[burns[0]]
     if row.get("no_flash_point"):
-        told = f"it has no flash point and {burns[0]}, and can't have both"
+        told = _("it has no flash point and {burns}, and can't have both", burns=burns[0])
     elif flash_mc is not None and flash_mc > below_mc:
         flash, below = (record_texts.temperature(each) for each in (flash_mc, below_mc))
-        told = f"it flashes at {flash} and has {burns[0]}, which is for no more than {below}"
+        told = _(
+            "it flashes at {flash} and has {burns}, which is for no more than {below}",
+            flash=flash,
+            burns=burns[0],
+            below=below,
+        )
     else:
         return
-    raise BadInput(told, remedy="Take the flash point from section 9 of its sheet; nothing was changed")
+    raise BadInput(told, remedy=_("Take the flash point from section 9 of its sheet; nothing was changed"))
 
 
 def _refuse_taken(row: Mapping[str, Any], but: int | None) -> None:
@@ -132,8 +142,8 @@ def _refuse_taken(row: Mapping[str, Any], but: int | None) -> None:
         taken = called(other.name, other.cas, other.aliases) & wanted
         if other.id != but and taken:
             raise UllageError(
-                f"{other.name} goes by {sorted(taken)[0]} already",
-                remedy="Change that one instead",
+                _("{name} goes by {taken} already", name=other.name, taken=sorted(taken)[0]),
+                remedy=_("Change that one instead"),
                 code="exists",
             )
 
@@ -145,15 +155,17 @@ def _refuse_names_of_another(row: Mapping[str, Any]) -> None:
         found = row_of(text) if text else None
         if found is None or (mine is not None and found["cas"] == mine["cas"]):
             continue
-        told = f"{plain(text, 40)} is {found['name']}, {found['cas']}"
+        told = _("{text} is {name}, {cas}", text=plain(text, 40), name=found["name"], cas=found["cas"])
         if mine is not None:
             told, remedy = (
-                f"{told}, and this is {mine['cas']}",
-                "Leave that name out, or correct the CAS number",
+                _("{told}, and this is {cas}", told=told, cas=mine["cas"]),
+                _("Leave that name out, or correct the CAS number"),
             )
         else:
-            remedy = f"Give the CAS number {found['cas']} if this is the same, or leave that name out"
-        raise UllageError(told, remedy=f"{remedy}; nothing was changed", code="exists")
+            remedy = _(
+                "Give the CAS number {cas} if this is the same, or leave that name out", cas=found["cas"]
+            )
+        raise UllageError(told, remedy=_("{remedy}; nothing was changed", remedy=remedy), code="exists")
 
 
 def read_fields(given: Mapping[str, str | None]) -> dict[str, Any]:
@@ -203,7 +215,7 @@ def _listed(text: str | None) -> str:
 
 
 def _aliases(text: str) -> dict[str, Any]:
-    parts = [clean_name(part, what="other name") for part in text.split(";") if part.strip()]
+    parts = [clean_name(part, what=_("other name")) for part in text.split(";") if part.strip()]
     return {"aliases": ";".join(dict.fromkeys(parts))}
 
 
@@ -211,8 +223,8 @@ def _family(text: str) -> dict[str, Any]:
     word = text.strip().lower().replace(" ", "_").replace("-", "_")
     if word not in families():
         raise BadInput(
-            f"{plain(text, 30)!r} is no family of substances",
-            remedy=f"Write one of {', '.join(sorted(families()))}",
+            _("{text!r} is no family of substances", text=plain(text, 30)),
+            remedy=_("Write one of {families}", families=", ".join(sorted(families()))),
         )
     return {"family": word}
 
@@ -224,30 +236,34 @@ def _flash(text: str) -> dict[str, Any]:
 
 
 def _molar(text: str) -> dict[str, Any]:
-    accepted = "grams a mole, such as 106.2, from 1 to 5000"
-    figure, unit = figure_and_unit(text, "molar mass", accepted)
+    accepted = _("grams a mole, such as 106.2, from 1 to 5000")
+    figure, unit = figure_and_unit(text, _("molar mass"), accepted)
     if unit not in ("", "g/mol") or not 1 <= figure <= 5_000:
-        refuse("molar mass", text, "is none", accepted)
+        refuse(_("molar mass"), text, _("is none"), accepted)
     return {"molar_mg": round(figure * 1_000)}
 
 
 def _lower(text: str) -> dict[str, Any]:
-    milli = units.percent(text if text.strip().endswith("%") else f"{text.strip()}%", what="explosive limit")
+    milli = units.percent(
+        text if text.strip().endswith("%") else f"{text.strip()}%", what=_("explosive limit")
+    )
     if not milli:
-        refuse("explosive limit", text, "is nothing", "a per cent of the air by volume, such as 1.1%")
+        refuse(
+            _("explosive limit"), text, _("is nothing"), _("a per cent of the air by volume, such as 1.1%")
+        )
     return {"lower_milli": milli}
 
 
 def _limit(column: str) -> Callable[[str], dict[str, Any]]:
     def read_limit(text: str) -> dict[str, Any]:
-        accepted = (
+        accepted = _(
             "parts in a million of the air, such as 50 ppm; mg/m³ times 24.45, by the molar mass, is ppm"
         )
         figure, unit = figure_and_unit(text, "limit", accepted)
         if unit not in ("", "ppm"):
-            refuse("limit", text, "is not in ppm", accepted)
+            refuse("limit", text, _("is not in ppm"), accepted)
         if not Fraction(1, 1_000) <= figure <= _MOST_PPM:
-            refuse("limit", text, "is out of reach", accepted)
+            refuse("limit", text, _("is out of reach"), accepted)
         return {column: round(figure * 1_000)}
 
     return read_limit
@@ -260,8 +276,8 @@ def _waste(text: str) -> dict[str, Any]:
     strange = [code for code in codes if not _WASTE.fullmatch(code)]
     if strange:
         raise BadInput(
-            f"{plain(strange[0], 20)!r} is no waste code",
-            remedy="Write codes such as F003 U002, or none where it is on no list",
+            _("{strange!r} is no waste code", strange=plain(strange[0], 20)),
+            remedy=_("Write codes such as F003 U002, or none where it is on no list"),
         )
     return {"us_waste": " ".join(dict.fromkeys(codes))}
 
@@ -269,14 +285,14 @@ def _waste(text: str) -> dict[str, Any]:
 def _voc(text: str) -> dict[str, Any]:
     word = text.strip().lower()
     if word not in VOC_WORDS:
-        raise BadInput(f"{plain(text, 20)!r} is none", remedy="Write voc, exempt or no")
+        raise BadInput(_("{text!r} is none", text=plain(text, 20)), remedy=_("Write voc, exempt or no"))
     return {"us_voc": word}
 
 
 def _hap(text: str) -> dict[str, Any]:
     word = text.strip().lower()
     if word not in ("yes", "no"):
-        raise BadInput(f"{plain(text, 20)!r} is neither", remedy="Write yes or no")
+        raise BadInput(_("{text!r} is neither", text=plain(text, 20)), remedy=_("Write yes or no"))
     return {"hap": word == "yes"}
 
 

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from stock import clock
 from stock.errors import BadInput, UllageError
+from stock.language import _
 from stock.shelf.studio import settings
 from stock.store import closed_periods
 from stock.store.connection import connection, writing
@@ -37,10 +38,12 @@ def close(until: date, *, reason: str = "") -> date:
     """
     with connection(), writing():
         if until >= settings().today():
-            raise BadInput(f"{until} is not over yet", remedy="Give a past day or month")
+            raise BadInput(_("{until} is not over yet", until=until), remedy=_("Give a past day or month"))
         now = closed_periods.hold_closed_until(to_change=True)
         if now is not None and until <= now:
-            raise BadInput(f"the books are closed until {now} already", remedy="Give a later day or month")
+            raise BadInput(
+                _("the books are closed until {now} already", now=now), remedy=_("Give a later day or month")
+            )
         _note(until, reason)
     return until
 
@@ -57,15 +60,19 @@ def reopen(to: date | None, *, reason: str) -> date | None:
     """
     if not reason.strip():
         raise BadInput(
-            "a period is not opened again without a reason", remedy="Write why, for whoever reads the books"
+            _("a period is not opened again without a reason"),
+            remedy=_("Write why, for whoever reads the books"),
         )
     with connection(), writing():
         now = closed_periods.hold_closed_until(to_change=True)
         if now is None:
-            raise UllageError("no period is closed", remedy="Nothing needs to be opened", code="not-closed")
+            raise UllageError(
+                _("no period is closed"), remedy=_("Nothing needs to be opened"), code="not-closed"
+            )
         if to is not None and to >= now:
             raise BadInput(
-                f"the books are closed until {now}", remedy="Give an earlier day, which then stays closed"
+                _("the books are closed until {now}", now=now),
+                remedy=_("Give an earlier day, which then stays closed"),
             )
         _note(to, reason.strip())
     return to

@@ -9,11 +9,12 @@ from typing import Any
 
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit, tidy
+from stock.language import _
 
 LOWEST_MILLI, HIGHEST_MILLI = 0, 14_000
 ACID_MILLI, LYE_MILLI = 2_000, 12_500
 """Ends of what is corrosive by its pH: 2 or below, 12.5 or above. 40 CFR 261.22(a)(1)."""
-HOW = "a pH from 0 to 14, such as 12.5, 11-13 or >12"
+HOW = _("a pH from 0 to 14, such as 12.5, 11-13 or >12")
 _RANGE = re.compile(r"(?P<low>[^\s-].*?)\s*(?:\.\.|-|–|\bto\b)\s*(?P<high>\S.*)")
 _BOUND = re.compile(r"(?P<sign>[<>≤≥]=?)\s*(?P<figure>.+)")
 
@@ -34,7 +35,10 @@ def read(text: str) -> dict[str, Any]:
     elif parts is not None:
         low, high = _milli(parts["low"]), _milli(parts["high"])
         if low > high:
-            raise BadInput(f"the pH {tidied!r} does not have the lower end first", remedy=f"Write {HOW}")
+            raise BadInput(
+                _("the pH {tidied!r} does not have the lower end first", tidied=tidied),
+                remedy=_("Write {how}", how=HOW),
+            )
     else:
         low = high = _milli(tidied)
     return {"ph_low_milli": low, "ph_high_milli": high}
@@ -45,8 +49,10 @@ def _milli(text: str) -> int:
     milli = round(figure * 1_000)
     if unit or not LOWEST_MILLI <= milli <= HIGHEST_MILLI:
         end = 0 if milli < LOWEST_MILLI else 14
-        beyond = f"; {end} where the sheet prints one beyond the scale" if not unit else ""
-        raise BadInput(f"{text!r} is no pH", remedy=f"Write {HOW}{beyond}")
+        beyond = _("; {end} where the sheet prints one beyond the scale", end=end) if not unit else ""
+        raise BadInput(
+            _("{text!r} is no pH", text=text), remedy=_("Write {how}{beyond}", how=HOW, beyond=beyond)
+        )
     return milli
 
 
@@ -85,6 +91,6 @@ def refuse_forgetting(before: Any, now: Any) -> None:
     """
     if now.ph_low_milli is None and is_extreme(before.ph_low_milli, before.ph_high_milli):
         raise BadInput(
-            f"the pH {written(before)} of {before.name} can't become unknown",
-            remedy="Write what the sheet says instead; nothing was changed",
+            _("the pH {before} of {name} can't become unknown", before=written(before), name=before.name),
+            remedy=_("Write what the sheet says instead; nothing was changed"),
         )

@@ -6,6 +6,7 @@ from typing import Any
 from stock import units
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.shelf import names
 from stock.store.connection import connection, writing
@@ -29,7 +30,7 @@ def add(name: str, **columns: Any) -> Place:
         BadInput: an unknown kind or premises, or a range upside down.
     """
     row = names.columns("place", name) | checked(columns)
-    with connection(), writing(), names.free(Place, "place", row, remedy="Change it instead"):
+    with connection(), writing(), names.free(Place, "place", row, remedy=_("Change it instead")):
         return Place.create(**row)
 
 
@@ -53,7 +54,7 @@ def change(name: str, *, rename: str | None = None, forget: Collection[str] = ()
         if rename is not None:
             given |= names.columns("place", rename)
         if given:
-            with names.free(Place, "place", given, remedy="Nothing was changed", but=place.id):
+            with names.free(Place, "place", given, remedy=_("Nothing was changed"), but=place.id):
                 Place.update(**given).where(Place.id == place.id).execute()
         return Place.get_by_id(place.id)
 
@@ -88,15 +89,17 @@ def limit(text: str) -> dict[str, int]:
     Raises:
         BadInput: neither a volume nor a mass; an ounce is one of volume here.
     """
-    accepted = "a volume or a mass, such as 20 l, 10 us gal, 20 kg or 40 lb"
-    _, unit = figure_and_unit(text, "limit", accepted)
+    accepted = _("a volume or a mass, such as 20 l, 10 us gal, 20 kg or 40 lb")
+    __, unit = figure_and_unit(text, "limit", accepted)
     if unit in units.MASS_UNITS:
         return {"flammable_limit_mg": units.mass(text, what="limit")}
     try:
         return {"flammable_limit_ul": units.volume(text, what="limit", measures=settings().measures)}
     except BadInput as error:
         unknown = not unit or "no known unit" in error.message
-        raise BadInput(error.message, remedy=f"Write {accepted}" if unknown else error.remedy) from None
+        raise BadInput(
+            error.message, remedy=_("Write {accepted}", accepted=accepted) if unknown else error.remedy
+        ) from None
 
 
 def yes(text: str) -> bool:
@@ -107,7 +110,7 @@ def yes(text: str) -> bool:
     """
     word = text.strip().lower()
     if word not in ("yes", "no"):
-        raise BadInput(f"{plain(text, 20)!r} is neither", remedy="Write yes or no")
+        raise BadInput(_("{text!r} is neither", text=plain(text, 20)), remedy=_("Write yes or no"))
     return word == "yes"
 
 
@@ -126,7 +129,7 @@ _FIELDS: Mapping[str, tuple[str, ...]] = {
 _READERS: Mapping[str, Callable[[str], Any]] = {
     "kind": lambda text: text.strip().lower().replace(" ", "_"),
     "premises": lambda text: text.strip().lower().replace(" ", "_"),
-    "building": lambda text: clean_name(text, what="building's name"),
+    "building": lambda text: clean_name(text, what=_("building's name")),
     "lowest": units.temperature,
     "highest": units.temperature,
     "ignition": yes,
@@ -145,11 +148,12 @@ def checked(columns: dict[str, Any]) -> dict[str, Any]:
     for key, accepted in (("kind", PLACE_KINDS), ("premises", PREMISES)):
         if key in given and given[key] not in accepted:
             raise BadInput(
-                f"{given[key]!r} is no {key} of a place", remedy=f"Write one of {', '.join(accepted)}"
+                _("{given!r} is no {key} of a place", given=given[key], key=key),
+                remedy=_("Write one of {accepted}", accepted=", ".join(accepted)),
             )
     low, high = given.get("low_mc"), given.get("high_mc")
     if low is not None and high is not None and low > high:
-        raise BadInput("the place's lowest temperature is above its highest", remedy="Swap them")
+        raise BadInput(_("the place's lowest temperature is above its highest"), remedy=_("Swap them"))
     return given
 
 
@@ -164,7 +168,7 @@ def find(name: str) -> Place:
         name,
         what="place",
         several="places",
-        remedy=Remedy("Add it with ", Do("place add", "NAME")),
+        remedy=Remedy(_("Add it with "), Do("place add", "NAME")),
     )
 
 

@@ -9,13 +9,14 @@ from typing import Any
 from stock import units
 from stock.errors import BadInput
 from stock.grammar import tidy
+from stock.language import _
 from stock.units import MilliCelsius, show_temperature
 
 _PART = re.compile(r"(\d+(?:[.,]\d+)?)\s*(days?|d|hours?|hrs?|h|minutes?|mins?|min)\s*", re.IGNORECASE)
 _MINUTES = {"d": 24 * 60, "h": 60, "m": 1}
 _HOT = re.compile(r"\s*(?:;|,)\s*(?P<life>.+?)\s+(?:from|at)\s+(?P<degrees>.+)", re.IGNORECASE)
 LONGEST_MINUTES = 30 * 24 * 60
-HOW = "Write it as 4h, 45min or 1h30min, and with heat as 4h; 2h from 30C"
+HOW = _("Write it as 4h, 45min or 1h30min, and with heat as 4h; 2h from 30C")
 
 
 def minutes_of(text: str) -> int:
@@ -24,14 +25,14 @@ def minutes_of(text: str) -> int:
     Raises:
         BadInput: no time in minutes, hours or days, less than a minute, or more than 30 days.
     """
-    tidied = tidy(text, "pot life", HOW)
+    tidied = tidy(text, _("pot life"), HOW)
     parts = list(_PART.finditer(tidied))
     if not parts or "".join(part.group() for part in parts) != tidied:
-        raise BadInput(f"{text[:40]!r} is no pot life", remedy=HOW)
+        raise BadInput(_("{text!r} is no pot life", text=text[:40]), remedy=HOW)
     figures = [float(part[1].replace(",", ".")) * _MINUTES[part[2][0].lower()] for part in parts]
     minutes = round(sum(figures))
     if not 1 <= minutes <= LONGEST_MINUTES:
-        raise BadInput(f"{text[:40]!r} is no pot life from a minute to 30 days", remedy=HOW)
+        raise BadInput(_("{text!r} is no pot life from a minute to 30 days", text=text[:40]), remedy=HOW)
     return minutes
 
 
@@ -48,8 +49,12 @@ def read(text: str) -> dict[str, Any]:
     hot_minutes = minutes_of(hot["life"])
     if hot_minutes >= minutes:
         raise BadInput(
-            f"{in_words(hot_minutes)} in the heat is no shorter than {in_words(minutes)}",
-            remedy="Write the shorter one after the semicolon",
+            _(
+                "{hot_minutes} in the heat is no shorter than {minutes}",
+                hot_minutes=in_words(hot_minutes),
+                minutes=in_words(minutes),
+            ),
+            remedy=_("Write the shorter one after the semicolon"),
         )
     degrees = units.temperature(hot["degrees"])
     return {"pot_life_minutes": minutes, "hot_pot_life_minutes": hot_minutes, "hot_pot_life_mc": degrees}
@@ -63,7 +68,12 @@ def written(row: Any) -> str:
     if row.hot_pot_life_minutes is None or row.hot_pot_life_mc is None:
         return text
     degrees = show_temperature(MilliCelsius(row.hot_pot_life_mc)).replace(" ", "").replace("°", "")
-    return f"{text}; {in_words(row.hot_pot_life_minutes).replace(' ', '')} from {degrees}"
+    return _(
+        "{text}; {replace} from {degrees}",
+        text=text,
+        replace=in_words(row.hot_pot_life_minutes).replace(" ", ""),
+        degrees=degrees,
+    )
 
 
 def in_words(minutes: int) -> str:

@@ -5,6 +5,7 @@ from typing import Any
 
 from stock import hazard_statements, precautionary_statements, units
 from stock.grammar import in_full
+from stock.language import _
 from stock.shelf import (
     figure_sources,
     hazard_entry,
@@ -153,7 +154,7 @@ def as_lines(answer: dict[str, Any]) -> list[str]:
         *_rows(answer),
         ("discontinued", "discontinued_on", answer["discontinued_on"]),
     ]
-    doubts = [f"  ! {text}; the graver counts" for text in answer["contradictions"]]
+    doubts = [_("  ! {text}; the graver counts", text=text) for text in answer["contradictions"]]
     return [first, *doubts, *_written(rows, answer["inherited"], answer["sources"])]
 
 
@@ -161,7 +162,10 @@ def line_as_lines(answer: dict[str, Any]) -> list[str]:
     """A line's answer likewise, then its products and what each says itself."""
     role = f"  ({answer['role']})" if answer["role"] else ""
     lines = [f"{answer['name']}{role}", *_written(_rows(answer), [])]
-    lines += [f"  sheet         {one['title']}, revised {one['revised']}" for one in answer["sheets"]]
+    lines += [
+        _("  sheet         {title}, revised {revised}", title=one["title"], revised=one["revised"])
+        for one in answer["sheets"]
+    ]
     for one in answer["products"]:
         keys = [
             key
@@ -169,8 +173,8 @@ def line_as_lines(answer: dict[str, Any]) -> list[str]:
             if key not in ("role", "no_flash_point", "no_solvent", "store_high_c", "ph_high")
         ]
         own = ", ".join(WORDS.get(key, key.replace("_", " ")) for key in keys)
-        lines.append(f"  - {one['name']}{f': its own {own}' if own else ''}")
-    return lines if answer["products"] else [*lines, "  no product yet"]
+        lines.append(f"  - {one['name']}{(_(': its own {own}', own=own) if own else '')}")
+    return lines if answer["products"] else [*lines, _("  no product yet")]
 
 
 def _written(
@@ -186,14 +190,16 @@ def _written(
         if value or what in _ALWAYS:
             read = beside.pop(key, [])
             lines.append(
-                f"  {what:<14}{value or 'not known'}{'  (from the line)' if key in from_line else ''}"
+                f"  {what:<14}{value or _('not known')}{(_('  (from the line)') if key in from_line else '')}"
             )
-            lines += [f'    read in {one["place"]}: "{one["words"]}"' for one in read]
+            lines += [
+                _('    read in {place}: "{words}"', place=one["place"], words=one["words"]) for one in read
+            ]
     for rest in beside.values():
         for one in rest:
             what = one["field"].partition(":")[0].replace("_", " ")
             lines.append(f"  {what:<13} {one['value']}")
-            lines.append(f'    read in {one["place"]}: "{one["words"]}"')
+            lines.append(_('    read in {place}: "{words}"', place=one["place"], words=one["words"]))
     return lines
 
 
@@ -201,14 +207,25 @@ def _rows(answer: dict[str, Any]) -> list[tuple[str, str, Any]]:
     """What is shown, its key in the answer, and the value in words."""
     packs = ", ".join(
         f"{in_full(pack['size_ml'])} ml"
-        + (f" at {pack['price']:.2f} {pack['currency']}" if pack["price"] is not None else "")
+        + (
+            _(" at {price:.2f} {currency}", price=pack["price"], currency=pack["currency"])
+            if pack["price"] is not None
+            else ""
+        )
         for pack in answer["packs"]
     )
-    solvents = ", ".join(f"{one['name']} {_share(one)} % by {one['basis']}" for one in answer["solvents"])
+    solvents = ", ".join(
+        _("{name} {one} % by {basis}", name=one["name"], one=_share(one), basis=one["basis"])
+        for one in answer["solvents"]
+    )
     solvents = "none" if answer["no_solvent"] else solvents
     flash = "none" if answer["no_flash_point"] else _degrees(answer["flash_point_c"])
     low, high = answer["store_low_c"], answer["store_high_c"]
-    kept = f"{_degrees(low)} to {_degrees(high)}" if low is not None and high is not None else None
+    kept = (
+        _("{low} to {high}", low=_degrees(low), high=_degrees(high))
+        if low is not None and high is not None
+        else None
+    )
     return [
         ("maker", "maker", answer["maker"]), ("supplier", "supplier", answer["supplier"]),
         ("lead time", "lead_time", answer["lead_time"]), ("sold in", "packs", packs),
@@ -235,7 +252,7 @@ def voc_limit(word: str) -> str:
     from stock.voc_categories import categories  # few products have one
 
     category = categories()[word]
-    return f"{word} ({category.limit} {'% by weight' if category.by_weight else 'g/L'})"
+    return f"{word} ({category.limit} {(_('% by weight') if category.by_weight else 'g/L')})"
 
 
 def hazard_lines(answer: dict[str, Any]) -> Iterator[tuple[str, str, str | None]]:
@@ -263,11 +280,11 @@ def transport(answer: dict[str, Any]) -> str | None:
     """Section 14 in words: `UN 1263, class 3, packing group II`; None where nothing of it is known."""
     number, group = answer["un_number"], answer["packing_group"]
     if number == "":
-        return "no dangerous goods"
+        return _("no dangerous goods")
     parts = (
         number and f"UN {number}",
-        answer["transport_class"] and f"class {answer['transport_class']}",
-        group and f"packing group {group}",
+        answer["transport_class"] and _("class {transport_class}", transport_class=answer["transport_class"]),
+        group and _("packing group {group}", group=group),
     )
     return ", ".join(part for part in parts if part) or None
 
@@ -287,7 +304,9 @@ def _unit(figure: float | None, unit: str) -> str | None:
 def _density(answer: dict[str, Any]) -> str | None:
     """A density; one that was weighed with what it may be off by, about 95 % (twice the standard uncertainty)."""
     error = answer.get("density_uncertainty_g_per_ml")  # a line has none
-    weighed = "" if error is None else f", weighed, give or take {in_full(round(2 * error, 6))}"
+    weighed = (
+        "" if error is None else _(", weighed, give or take {error}", error=in_full(round(2 * error, 6)))
+    )
     figure = _unit(answer["density_g_per_ml"], "g/ml")
     return f"{figure}{weighed}" if figure else None
 
@@ -296,7 +315,7 @@ def _ph(low: float | None, high: float | None) -> str | None:
     """One figure, or both ends."""
     if low is None or high is None:
         return None
-    return in_full(low) if low == high else f"{in_full(low)} to {in_full(high)}"
+    return in_full(low) if low == high else _("{low} to {high}", low=in_full(low), high=in_full(high))
 
 
 def _degrees(figure: float | None) -> str | None:

@@ -6,6 +6,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from stock.errors import BadInput
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.shelf import hazard_entry, names, ph
 from stock.shelf.studio import settings
@@ -21,7 +22,10 @@ if TYPE_CHECKING:
     ProductRecord = Product
 else:
     ProductRecord = namedtuple("ProductRecord", [each.column_name for each in Product._meta.sorted_fields])
-    """A product's row as it was read, with every column: a tenth of the price of an object that could be changed."""
+    _(
+        "A product's row as it was read, with every column: a tenth of the price of an object "
+        "that could be changed."
+    )
 
 OF_PAINT = Product.alias()
 BY_KEYS = Prepared(lambda keys: Product.select().where(Product.name_key.in_(keys), ~Product.taken_back))
@@ -58,11 +62,11 @@ def add(given: Mapping[str, Any]) -> Product:
         role = entry.columns.get("role") or role_of_line(entry.line)
         if "name" not in entry.columns or role is None:
             raise BadInput(
-                "a product needs a name and a role",
-                remedy="Give both, or a line that says the role; nothing was added",
+                _("a product needs a name and a role"),
+                remedy=_("Give both, or a line that says the role; nothing was added"),
             )
         columns = entry.columns | {"name_key": folded(entry.columns["name"]), "role": role}
-        with names.free(Product, "product", columns, remedy="Correct that one instead; nothing was added"):
+        with names.free(Product, "product", columns, remedy=_("Correct that one instead; nothing was added")):
             product = Product.create(**columns)
         write(OF_PRODUCT, product, entry)
         _settle(product, entry, fresh=True)
@@ -104,7 +108,8 @@ def texts_like(name: str) -> dict[str, str]:
         row = find(name)
         if row.role == "mixed":
             raise BadInput(
-                f"{row.name} was mixed here and can't be bought", remedy="Name a product that is sold"
+                _("{name} was mixed here and can't be bought", name=row.name),
+                remedy=_("Name a product that is sold"),
             )
         from_line = inheritance.inherited(row)
         texts = record_texts.product(row.name)
@@ -151,7 +156,7 @@ def change_all(
                 _change(row, _read(given), since)
             except BadInput as refusal:
                 said = refusal.message if row.name in refusal.message else f"{row.name}: {refusal.message}"
-                raise BadInput(said, remedy=refusal.remedy or "None of them was changed") from None
+                raise BadInput(said, remedy=refusal.remedy or _("None of them was changed")) from None
         changed = Product.select().where(Product.id.in_([row.id for row in rows]))
         return list(changed.order_by(Product.name_key))
 
@@ -164,7 +169,9 @@ def _change(product: Product, entry: "Entry", since: date | None = None) -> None
         entry.columns["name_key"] = folded(entry.columns["name"])
     with dated_facts.changing([product.id], since):
         if entry.columns:
-            with names.free(Product, "product", entry.columns, remedy="Nothing was changed", but=product.id):
+            with names.free(
+                Product, "product", entry.columns, remedy=_("Nothing was changed"), but=product.id
+            ):
                 Product.update(**entry.columns).where(Product.id == product.id).execute()
         write(OF_PRODUCT, product, entry)
         _settle(product, entry)
@@ -218,7 +225,8 @@ def _settle(product: Product, entry: "Entry", *, fresh: bool = False) -> None:
         settle(OF_PRODUCT, product, given)
     if "role" in entry.emptied and not inheritance.line_says(product.id, "role"):
         raise BadInput(
-            "a product needs a role", remedy=f"Write one of {', '.join(ROLES)}; nothing was changed"
+            _("a product needs a role"),
+            remedy=_("Write one of {roles}; nothing was changed", roles=", ".join(ROLES)),
         )
     inheritance.follow([product.id])
     if entry.line is not None:
@@ -237,7 +245,7 @@ def find(name: str, *, roles: Sequence[str] = ()) -> Product:
     """
     wanted = folded(name)
     if not wanted:
-        raise BadInput("the product's name is empty", remedy="Write a part of it")
+        raise BadInput(_("the product's name is empty"), remedy=_("Write a part of it"))
     with connection():
         exact = written_out([wanted]).get(wanted)
         if exact is not None and (not roles or exact.role in roles):
@@ -250,7 +258,7 @@ def find(name: str, *, roles: Sequence[str] = ()) -> Product:
         name,
         what=" or ".join(roles) or "product",
         several="products",
-        remedy=Remedy("Add it with ", Do("product add", "NAME", "--role", "ROLE")),
+        remedy=Remedy(_("Add it with "), Do("product add", "NAME", "--role", "ROLE")),
         prefer=lambda row: row.role != "mixed",
     )
 

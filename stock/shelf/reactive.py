@@ -10,6 +10,7 @@ from collections.abc import Iterable
 
 from stock.errors import BadInput
 from stock.hazard_statements import HAZARD_GROUPS
+from stock.language import _
 from stock.substance_table import row_of, rows_by_name
 
 REACTIVE = (
@@ -45,8 +46,12 @@ def kept_groups(name: str, before: str, given: str | None, solvents: Iterable[st
     noted = [word for word in before.split() if word in STAYS_KNOWN]
     if given is not None and not given.split() and noted:
         raise BadInput(
-            f"{name} is noted as {noted[0].replace('_', ' ')}, and that can't become unknown",
-            remedy="Write what it is instead; nothing was changed",
+            _(
+                "{name} is noted as {replace}, and that can't become unknown",
+                name=name,
+                replace=noted[0].replace("_", " "),
+            ),
+            remedy=_("Write what it is instead; nothing was changed"),
         )
     words = (before if given is None else given).split()
     rows = [row_of(solvent) for solvent in solvents]
@@ -68,6 +73,13 @@ def refuse_contradiction(name: str, groups: Iterable[str]) -> None:
     word = said_to_hold_solvent(groups)
     if word is not None:
         raise BadInput(
-            f"{name} is noted as {word.replace('_', ' ')} and as holding no solvent, and can't be both",
-            remedy="Write its solvents as NAME=PERCENT, or leave that word out of its groups; nothing was changed",
+            _(
+                "{name} is noted as {replace} and as holding no solvent, and can't be both",
+                name=name,
+                replace=word.replace("_", " "),
+            ),
+            remedy=_(
+                "Write its solvents as NAME=PERCENT, or leave that word out of its groups; nothing was "
+                "changed"
+            ),
         )

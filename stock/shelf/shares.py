@@ -7,6 +7,7 @@ from typing import NamedTuple
 from stock import units
 from stock.errors import BadInput
 from stock.grammar import refuse, tidy
+from stock.language import _
 from stock.substance_table import cas_number, is_cas
 from stock.text import name as clean_name
 
@@ -42,18 +43,18 @@ def solvent(text: str) -> Share:
             basis, share = meant, share.strip()[: -len(ending)]
     if not sign:
         raise BadInput(
-            f"{text!r} says no share",
-            remedy="Write a solvent as ethanol=45%, ethanol=10-25% or ethanol=45% by volume",
+            _("{text!r} says no share", text=text),
+            remedy=_("Write a solvent as ethanol=45%, ethanol=10-25% or ethanol=45% by volume"),
         )
     if is_cas(name):
         cas_number(name)
     low_milli, milli = percent_range(share)
     if not milli:
         raise BadInput(
-            f"{text!r} says that there is none of it",
-            remedy="Leave it out; write none where the sheet says that there is no solvent",
+            _("{text!r} says that there is none of it", text=text),
+            remedy=_("Leave it out; write none where the sheet says that there is no solvent"),
         )
-    return Share(clean_name(name, what="solvent's name").lower(), milli, basis, low_milli)
+    return Share(clean_name(name, what=_("solvent's name")).lower(), milli, basis, low_milli)
 
 
 def percent_range(text: str, *, what: str = "share") -> tuple[int | None, int]:
@@ -67,12 +68,12 @@ def percent_range(text: str, *, what: str = "share") -> tuple[int | None, int]:
     Raises:
         BadInput: not a share or a range, an end above 100 %, or the higher end first.
     """
-    accepted = "a per cent such as 45%, or a range such as 10-25%, >=10 - <25% or <5%"
+    accepted = _("a per cent such as 45%, or a range such as 10-25%, >=10 - <25% or <5%")
     written = tidy(text.translate(_AS_WRITTEN), what, accepted).replace("..", "-").casefold()
     written = written.replace("per cent", "%").replace("percent", "%")
     found = _RANGE.fullmatch(written)
     if found is None:
-        refuse(what, text, "is neither a share nor a range", accepted)
+        refuse(what, text, _("is neither a share nor a range"), accepted)
     first_bound, first, second_bound, second = found.groups()
     one = _share(first, what)
     if second is None:
@@ -81,7 +82,7 @@ def percent_range(text: str, *, what: str = "share") -> tuple[int | None, int]:
         return (0, one) if first_bound[0] == "<" else (one, 100_000)
     other = _share(second, what)
     if (first_bound or ">")[0] != ">" or (second_bound or "<")[0] != "<" or one > other:
-        refuse(what, text, "does not have the lower end first", accepted)
+        refuse(what, text, _("does not have the lower end first"), accepted)
     return (one, other) if one < other else (None, other)
 
 
@@ -104,9 +105,14 @@ def refuse_overfull(
     counted = [share for share in shares if not others or share.basis == "weight"]
     total = sum(share.least_milli for share in counted) + others
     if total > 100_000:
-        least = "at least " if any(share.low_milli is not None for share in counted) else ""
-        with_them = " with water and solids" if others else ""
+        least = _("at least ") if any(share.low_milli is not None for share in counted) else ""
+        with_them = _(" with water and solids") if others else ""
         raise BadInput(
-            f"the solvents{with_them} make {least}{units.show_percent(units.MilliPercent(total))} together",
-            remedy="They may make 100 % at most; compare them with section 3 of the safety data sheet",
+            _(
+                "the solvents{with_them} make {least}{total} together",
+                with_them=with_them,
+                least=least,
+                total=units.show_percent(units.MilliPercent(total)),
+            ),
+            remedy=_("They may make 100 % at most; compare them with section 3 of the safety data sheet"),
         )

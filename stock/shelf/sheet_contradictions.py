@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from stock.hazard_statements import statements
+from stock.language import _
 from stock.store.words import SIGNAL_WORDS
 from stock.units import MilliCelsius, show_temperature
 
@@ -42,9 +43,16 @@ def contradictions(
         if signal and SIGNAL_WORDS.index(one.signal or "none") > SIGNAL_WORDS.index(signal)
     ]
     if graver:
-        found.append(f"{graver[0].code} asks for the signal word {graver[0].signal}, and {signal} is noted")
+        found.append(
+            _(
+                "{code} asks for the signal word {signal}, and {signal2} is noted",
+                code=graver[0].code,
+                signal=graver[0].signal,
+                signal2=signal,
+            )
+        )
     if codes == () and signal in ("warning", "danger"):
-        found.append(f"the signal word {signal} is noted beside no hazard statement")
+        found.append(_("the signal word {signal} is noted beside no hazard statement", signal=signal))
     return found
 
 
@@ -67,27 +75,47 @@ def _of_fire(
         burns = any(code in codes for code in BURNS_OTHERWISE)
         if flash_mc is not None and flash_mc <= SUSTAINS_MC and not burns:
             return [
-                f"a flash point of {_degrees(flash_mc)} asks for H224, H225 or H226, and none of them is noted"
+                _(
+                    "a flash point of {flash_mc} asks for H224, H225 or H226, and none of them is noted",
+                    flash_mc=_degrees(flash_mc),
+                )
             ]
         return []
     if no_flash_point:
-        return [f"{liquid} is noted, and that it has no flash point"]
+        return [_("{liquid} is noted, and that it has no flash point", liquid=liquid)]
     said = []
     low = {"H226": LOW_MC, "H227": MIDDLE_MC + 1}.get(liquid)
     high = {"H224": LOW_MC - 1, "H225": LOW_MC - 1, "H226": MIDDLE_MC}.get(liquid)
     if flash_mc is not None and (
         (low is not None and flash_mc < low) or (high is not None and flash_mc > high)
     ):
-        said.append(f"{liquid} means a flash point {_RANGES[liquid]}, and {_degrees(flash_mc)} is noted")
+        said.append(
+            _(
+                "{liquid} means a flash point {ranges}, and {flash_mc} is noted",
+                liquid=liquid,
+                ranges=_RANGES[liquid],
+                flash_mc=_degrees(flash_mc),
+            )
+        )
     if boiling_mc is not None and liquid == "H224" and boiling_mc > BOILS_MC:
-        said.append(f"H224 means that it boils at 35 °C or below, and {_degrees(boiling_mc)} is noted")
+        said.append(
+            _(
+                "H224 means that it boils at 35 °C or below, and {boiling_mc} is noted",
+                boiling_mc=_degrees(boiling_mc),
+            )
+        )
     if boiling_mc is not None and liquid == "H225" and boiling_mc <= BOILS_MC:
-        said.append(f"H225 means that it boils above 35 °C, and {_degrees(boiling_mc)} is noted")
+        said.append(
+            _(
+                "H225 means that it boils above 35 °C, and {boiling_mc} is noted",
+                boiling_mc=_degrees(boiling_mc),
+            )
+        )
     return said
 
 
 _RANGES = {
-    "H224": "below 23 °C", "H225": "below 23 °C", "H226": "from 23 to 60 °C", "H227": "above 60 °C",
+    "H224": _("below 23 °C"), "H225": _("below 23 °C"), "H226": _("from 23 to 60 °C"), "H227": _("above 60 °C"),
 }  # fmt: skip
 
 

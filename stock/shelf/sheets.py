@@ -5,6 +5,7 @@ from datetime import date
 from typing import Any, NamedTuple
 
 from stock.errors import BadInput, NotFound, UllageError
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.shelf import dosings as dosing_words
 from stock.shelf import line_sheets, products
@@ -101,12 +102,16 @@ def add(
     """
     with connection(), writing():
         row = products.find(product)
-        cleaned = clean_name(title, what="sheet's title", most=120)
+        cleaned = clean_name(title, what=_("sheet's title"), most=120)
         if DataSheet.select().where(_revision(row, cleaned, revised_on)).exists():
             raise UllageError(
-                f"the sheet {cleaned} of {revised_on} is in the books",
+                _(
+                    "the sheet {cleaned} of {revised_on} is in the books",
+                    cleaned=cleaned,
+                    revised_on=revised_on,
+                ),
                 remedy=Remedy(
-                    "Give another day, or put it right with ",
+                    _("Give another day, or put it right with "),
                     Do("sheet correct", "PRODUCT", "--title", "TITLE", "--revised", "DATE"),
                 ),
                 code="exists",
@@ -119,11 +124,11 @@ def add(
             _replace(row, replaces, sheet)
         if whole_line and not line_sheets.spread(sheet):
             raise BadInput(
-                f"{row.name} belongs to no line",
+                _("{name} belongs to no line", name=row.name),
                 remedy=Remedy(
-                    "Leave it out, or say the line: ",
+                    _("Leave it out, or say the line: "),
                     Do("product change", "NAME", "--line", "LINE"),
-                    "; nothing was entered",
+                    _("; nothing was entered"),
                 ),
             )
         return sheet
@@ -151,12 +156,17 @@ def correct(
     """
     with connection(), writing():
         row = products.find(product)
-        cleaned = clean_name(title, what="sheet's title", most=120)
+        cleaned = clean_name(title, what=_("sheet's title"), most=120)
         sheet = DataSheet.get_or_none(_revision(row, cleaned, revised_on))
         if sheet is None:
             raise NotFound(
-                f"{row.name} has no sheet {cleaned} of {revised_on}",
-                remedy=Remedy(Do("sheet list", "PRODUCT"), " shows them"),
+                _(
+                    "{name} has no sheet {cleaned} of {revised_on}",
+                    name=row.name,
+                    cleaned=cleaned,
+                    revised_on=revised_on,
+                ),
+                remedy=Remedy(Do("sheet list", "PRODUCT"), _(" shows them")),
             )
         changed = _renamed(sheet, new_title, new_day)
         if withdrawn is not None:
@@ -174,7 +184,7 @@ def correct(
 
 def _renamed(sheet: DataSheet, new_title: str | None, new_day: date | None) -> dict[str, Any]:
     """The columns of a new title or day; nothing where both are as they were."""
-    title = clean_name(new_title, what="sheet's title", most=120) if new_title is not None else sheet.title
+    title = clean_name(new_title, what=_("sheet's title"), most=120) if new_title is not None else sheet.title
     day = new_day or sheet.revised_on
     if (title, day) == (sheet.title, sheet.revised_on):
         return {}
@@ -183,7 +193,9 @@ def _renamed(sheet: DataSheet, new_title: str | None, new_day: date | None) -> d
         for each in line_sheets.alike(sheet)
     ):
         raise UllageError(
-            f"the sheet {title} of {day} is in the books", remedy="Give another title or day", code="exists"
+            _("the sheet {title} of {day} is in the books", title=title, day=day),
+            remedy=_("Give another title or day"),
+            code="exists",
         )
     return {"title": title, "revised_on": day}
 
@@ -194,22 +206,22 @@ def _revision(product: Product, title: str, revised_on: date) -> Any:
 
 def _replace(product: Product, title: str, sheet: DataSheet) -> None:
     old = (DataSheet.product == product) & (
-        DataSheet.title == clean_name(title, what="sheet's title", most=120)
+        DataSheet.title == clean_name(title, what=_("sheet's title"), most=120)
     )
     if not DataSheet.select().where(old).exists():
         raise NotFound(
-            f"{product.name} has no sheet {plain(title, 60)}",
-            remedy=Remedy(Do("sheet list", "PRODUCT"), " shows them"),
+            _("{name} has no sheet {title}", name=product.name, title=plain(title, 60)),
+            remedy=Remedy(Do("sheet list", "PRODUCT"), _(" shows them")),
         )
     if title == sheet.title:
-        raise BadInput("a sheet can't replace itself", remedy="Give the title of the other one")
+        raise BadInput(_("a sheet can't replace itself"), remedy=_("Give the title of the other one"))
     DataSheet.update(superseded_by=sheet).where(old).execute()
 
 
 def _write(sheet: DataSheet, dosings: Sequence[DosingEntry]) -> None:
     for entry in dosings:
         if not 0 <= entry.low_milli <= entry.high_milli:
-            raise BadInput("a dosing's low figure is above its high one", remedy="Write low=10 high=20")
+            raise BadInput(_("a dosing's low figure is above its high one"), remedy=_("Write low=10 high=20"))
         Dosing.create(sheet=sheet, **columns_of(entry))
 
 
@@ -282,15 +294,15 @@ class Change(NamedTuple):
     def words(self) -> str:
         """The change in one line."""
         if self.before is None and self.after is not None:
-            return f"added: {dosing_words.words(self.after)}"
+            return _("added: {after}", after=dosing_words.words(self.after))
         if self.after is None and self.before is not None:
-            return f"dropped: {dosing_words.words(self.before)}"
+            return _("dropped: {before}", before=dosing_words.words(self.before))
         assert self.before is not None
         assert self.after is not None
         if self.what == "kept":
-            return f"kept: {dosing_words.words(self.after)}"
+            return _("kept: {after}", after=dosing_words.words(self.after))
         was = dosing_words.show_range(self.before.low_milli, self.before.high_milli)
-        return f"changed: {dosing_words.words(self.after)}; it was {was}"
+        return _("changed: {after}; it was {was}", after=dosing_words.words(self.after), was=was)
 
 
 def compare(older: SheetView, newer: SheetView) -> list[Change]:
@@ -341,7 +353,7 @@ def two_revisions(
         first = next((each for each in rest if older is None or each.revised_on == older), None)
     if first is None or second is None or first is second:
         raise NotFound(
-            "there are no two such revisions to compare",
-            remedy=Remedy(Do("sheet list", "PRODUCT"), " shows them"),
+            _("there are no two such revisions to compare"),
+            remedy=Remedy(Do("sheet list", "PRODUCT"), _(" shows them")),
         )
     return first, second

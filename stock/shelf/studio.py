@@ -4,6 +4,7 @@ from datetime import date, datetime
 
 from stock import clock
 from stock.errors import BadInput
+from stock.language import _
 from stock.money import currency as known_currency
 from stock.spans import instant
 from stock.store.connection import make_books
@@ -29,7 +30,7 @@ def make(address: str, *, name: str, currency: str, time_zone: str, measures: st
     make_books(
         address,
         {
-            "name": clean_name(name, what="studio's name"),
+            "name": clean_name(name, what=_("studio's name")),
             "currency": known_currency(currency),
             "time_zone": time_zone,
             "measures": require_measures(measures),
@@ -74,23 +75,23 @@ def change(
         BadInput: a figure out of range.
     """
     if dry_risk_milli is not None and not 100 <= dry_risk_milli <= 50_000:
-        raise BadInput("the chance of running dry is out of range", remedy="Give 0.1 % to 50 %")
+        raise BadInput(_("the chance of running dry is out of range"), remedy=_("Give 0.1 % to 50 %"))
     if fan_m3_per_h is not None and not 1 <= fan_m3_per_h <= 1_000_000:
-        raise BadInput("the fan's air is out of range", remedy="Give 1 to 1,000,000 m3 an hour")
+        raise BadInput(_("the fan's air is out of range"), remedy=_("Give 1 to 1,000,000 m3 an hour"))
     if spray_ul_per_min is not None and not 10 <= spray_ul_per_min <= 1_000_000:
-        raise BadInput("the spray rate is out of range", remedy="Give 0.01 to 1000 ml a minute")
+        raise BadInput(_("the spray rate is out of range"), remedy=_("Give 0.01 to 1000 ml a minute"))
     if room_l is not None and not 1_000 <= room_l <= 10_000_000:
-        raise BadInput("the room's volume is out of range", remedy="Give 1 to 10,000 m3")
+        raise BadInput(_("the room's volume is out of range"), remedy=_("Give 1 to 10,000 m3"))
     if labour_minor_per_h is not None and not 0 <= labour_minor_per_h <= 10**9:
-        raise BadInput("what an hour of work costs is out of range", remedy="Give an amount from 0")
+        raise BadInput(_("what an hour of work costs is out of range"), remedy=_("Give an amount from 0"))
     if markup_milli is not None and not 0 <= markup_milli <= 1_000_000:
-        raise BadInput("the mark-up is out of range", remedy="Give 0 % to 1000 %")
+        raise BadInput(_("the mark-up is out of range"), remedy=_("Give 0 % to 1000 %"))
     if voc_limit_mg is not None and voc_limit_mg <= 0:
-        raise BadInput("a limit of emissions is more than nothing", remedy="Give a mass, as 25 kg")
+        raise BadInput(_("a limit of emissions is more than nothing"), remedy=_("Give a mass, as 25 kg"))
     if waste_collected_on is not None and waste_collected_on > settings().today():
-        raise BadInput("that day is still to come", remedy="Give the day on which the waste left")
+        raise BadInput(_("that day is still to come"), remedy=_("Give the day on which the waste left"))
     columns = {
-        "name": clean_name(name, what="studio's name") if name is not None else None,
+        "name": clean_name(name, what=_("studio's name")) if name is not None else None,
         "measures": require_measures(measures) if measures is not None else None,
         "drops_milli": drops_milli,
         "dry_risk_milli": dry_risk_milli,
@@ -117,7 +118,9 @@ def past_moment(text: str) -> datetime:
     moment = instant(text, settings().time_zone, now)
     if moment > now:
         there = moment.astimezone(clock.zone(settings().time_zone))
-        raise BadInput(f"{there:%Y-%m-%d %H:%M} lies in the future", remedy="Give a past day or time")
+        raise BadInput(
+            _("{there:%Y-%m-%d %H:%M} lies in the future", there=there), remedy=_("Give a past day or time")
+        )
     return moment
 
 
@@ -128,5 +131,8 @@ def require_measures(text: str) -> str:
         BadInput: it is none; names those that there are.
     """
     if text not in MEASURES:
-        raise BadInput(f"{text!r} is no system of measures", remedy=f"Write one of {', '.join(MEASURES)}")
+        raise BadInput(
+            _("{text!r} is no system of measures", text=text),
+            remedy=_("Write one of {measures}", measures=", ".join(MEASURES)),
+        )
     return text

@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 from stock import units
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit, plain_figure
+from stock.language import _
 from stock.money import show_money
 from stock.shelf.entry import drops_per_ml
 from stock.shelf.studio import MEASURES, Settings, change
@@ -45,7 +46,8 @@ def _measures(text: str) -> str:
     word = text.strip().lower()
     if word not in MEASURES:
         raise BadInput(
-            f"{text[:20]!r} is no system of measures", remedy=f"Write one of {', '.join(MEASURES)}"
+            _("{text!r} is no system of measures", text=text[:20]),
+            remedy=_("Write one of {measures}", measures=", ".join(MEASURES)),
         )
     return word
 
@@ -56,10 +58,13 @@ def _percent(text: str) -> int:
 
 
 def _fan(text: str) -> int:
-    accepted = "cubic metres an hour, such as 400 m3/h"
-    figure, unit = figure_and_unit(text, "fan's air", accepted)
+    accepted = _("cubic metres an hour, such as 400 m3/h")
+    figure, unit = figure_and_unit(text, _("fan's air"), accepted)
     if unit not in {"", "m3/h", "m³/h"} or figure.denominator != 1:
-        raise BadInput(f"{text[:30]!r} is no air that a fan moves", remedy=f"Write {accepted}")
+        raise BadInput(
+            _("{text!r} is no air that a fan moves", text=text[:30]),
+            remedy=_("Write {accepted}", accepted=accepted),
+        )
     return int(figure)
 
 
@@ -69,7 +74,7 @@ def room(text: str) -> int:
     Raises:
         BadInput: neither.
     """
-    accepted = "cubic metres, as 30 m3, or length, width and height, as 4x3x2.5 m"
+    accepted = _("cubic metres, as 30 m3, or length, width and height, as 4x3x2.5 m")
     bare = text.strip().lower().replace("³", "3")
     sides = [side.strip() for side in bare.removesuffix("m").split("x")]
     if len(sides) == _SIDES:
@@ -77,12 +82,16 @@ def room(text: str) -> int:
         for side in sides:
             figure, unit = figure_and_unit(side, "room", accepted)
             if unit not in {"", "m"}:
-                raise BadInput(f"{text[:30]!r} is no room", remedy=f"Write {accepted}")
+                raise BadInput(
+                    _("{text!r} is no room", text=text[:30]), remedy=_("Write {accepted}", accepted=accepted)
+                )
             litres *= figure
         return round(litres)
     figure, unit = figure_and_unit(bare, "room", accepted)
     if unit not in {"", "m3"}:
-        raise BadInput(f"{text[:30]!r} is no room", remedy=f"Write {accepted}")
+        raise BadInput(
+            _("{text!r} is no room", text=text[:30]), remedy=_("Write {accepted}", accepted=accepted)
+        )
     return round(figure * 1_000)
 
 
@@ -106,74 +115,80 @@ def _thousandths(figure: int) -> str:
 
 SETTINGS: tuple[Setting, ...] = (
     Setting(
-        "name", "Name", "It stands on top of every screen and on labels.", "1 to 80 letters",
-        lambda text: clean_name(text, what="studio's name"),
+        "name", _("Name"), _("It stands on top of every screen and on labels."), _("1 to 80 letters"),
+        lambda text: clean_name(text, what=_("studio's name")),
     ),
     Setting(
-        "measures", "Measures", "What an ounce or a pint means where it is typed, and how volumes are shown.",
-        "metric, us or imperial", _measures, choices=MEASURES,
+        "measures", _("Measures"), _("What an ounce or a pint means where it is typed, and how volumes are shown."),
+        _("metric, us or imperial"), _measures, choices=MEASURES,
     ),
     Setting(
-        "drops_milli", "Drops per ml", "How many drops make a millilitre of a product that says none of its own.",
-        "a number from 1 to 200; water gives about 20", drops_per_ml, _thousandths,
+        "drops_milli", _("Drops per ml"), _("How many drops make a millilitre of a product that says none of its own."),
+        _("a number from 1 to 200; water gives about 20"), drops_per_ml, _thousandths,
     ),
     Setting(
-        "dry_risk_milli", "Chance to run dry",
-        "How likely it may be that a product runs out before its delivery: the less, the earlier it is ordered.",
-        "0.1% to 50%", _percent, lambda milli: f"{_thousandths(milli)}%",
+        "dry_risk_milli", _("Chance to run dry"),
+        _("How likely it may be that a product runs out before its delivery: the less, the earlier "
+"it is ordered."),
+        _("0.1% to 50%"), _percent, lambda milli: f"{_thousandths(milli)}%",
     ),
     Setting(
-        "fan_m3_per_h", "Fan", "What your fan was measured to move; the cautions compare it with what spraying needs.",
-        "cubic metres an hour, as 400 m3/h; empty if it wasn't measured", _fan, lambda m3: f"{m3} m3/h",
-        unset="not known: the room is taken to be still",
+        "fan_m3_per_h", _("Fan"),
+        _("What your fan was measured to move; the cautions compare it with what spraying needs."),
+        _("cubic metres an hour, as 400 m3/h; empty if it wasn't measured"), _fan, lambda m3: f"{m3} m3/h",
+        unset=_("not known: the room is taken to be still"),
     ),
     Setting(
-        "room_l", "Room", "The air in the room that you spray in; with the fan it says how thick the vapour gets.",
-        "cubic metres, as 30 m3, or 4x3x2.5 m; empty if it isn't known", room,
+        "room_l", _("Room"),
+        _("The air in the room that you spray in; with the fan it says how thick the vapour gets."),
+        _("cubic metres, as 30 m3, or 4x3x2.5 m; empty if it isn't known"), room,
         lambda litres: f"{_thousandths(litres)} m3",
-        unset="not known: 10 m3 is taken, a small room",
+        unset=_("not known: 10 m3 is taken, a small room"),
     ),
     Setting(
-        "spray_ul_per_min", "Spray rate",
-        "What your airbrush uses of a mix in a minute of spraying; the air that a mix needs is worked out by it.",
-        "millilitres a minute, as 1.5ml; empty if it wasn't measured", units.volume,
+        "spray_ul_per_min", _("Spray rate"),
+        _("What your airbrush uses of a mix in a minute of spraying; the air that a mix needs is "
+"worked out by it."),
+        _("millilitres a minute, as 1.5ml; empty if it wasn't measured"), units.volume,
         lambda volume_ul: f"{_thousandths(volume_ul)} ml",
-        unset="not known: 3 ml a minute is taken, the fast end of an airbrush",
+        unset=_("not known: 3 ml a minute is taken, the fast end of an airbrush"),
     ),
     Setting(
-        "waste_collected_on", "Waste collected",
-        "The day on which your hazardous waste last left: what was thrown away since counts as on hand.",
-        "a day, as 2026-03-01 or today; empty if none was collected yet", _day, lambda day: day.isoformat(),
-        unset="not known: all that was ever thrown away counts as on hand",
+        "waste_collected_on", _("Waste collected"),
+        _("The day on which your hazardous waste last left: what was thrown away since counts as "
+"on hand."),
+        _("a day, as 2026-03-01 or today; empty if none was collected yet"), _day, lambda day: day.isoformat(),
+        unset=_("not known: all that was ever thrown away counts as on hand"),
     ),
     Setting(
-        "labour_minor_per_h", "Hour of work",
-        "What an hour of work on a job costs; a job's price is worked out with it.",
-        "an amount, as 45; empty if it isn't set", _money, lambda minor: show_money(minor, settings().currency),
-        unset="not known: a job's price holds its material only",
+        "labour_minor_per_h", _("Hour of work"),
+        _("What an hour of work on a job costs; a job's price is worked out with it."),
+        _("an amount, as 45; empty if it isn't set"), _money, lambda minor: show_money(minor, settings().currency),
+        unset=_("not known: a job's price holds its material only"),
     ),
     Setting(
-        "markup_milli", "Mark-up", "What is added to the material and the work of a job for its price.",
-        "0% to 1000%; empty for none", _markup, lambda milli: f"{_thousandths(milli)}%",
+        "markup_milli", "Mark-up", _("What is added to the material and the work of a job for its price."),
+        _("0% to 1000%; empty for none"), _markup, lambda milli: f"{_thousandths(milli)}%",
         unset="none",
     ),
     Setting(
-        "address", "Address", "It stands on every page that is printed.",
-        "one line, as 4 Quay Street, Quillhaven; empty for none", str.strip, unset="none on printed pages",
+        "address", _("Address"), _("It stands on every page that is printed."),
+        _("one line, as 4 Quay Street, Quillhaven; empty for none"), str.strip, unset=_("none on printed pages"),
     ),
     Setting(
-        "voc_limit_mg", "Emission limit",
-        "The volatile organic compounds that you may emit in twelve months; the emissions of a year stand beside it.",
-        "a mass, as 25 kg; empty if you have none", units.mass, lambda mg: f"{_thousandths(mg // 1_000)} kg"
+        "voc_limit_mg", _("Emission limit"),
+        _("The volatile organic compounds that you may emit in twelve months; the emissions of a "
+"year stand beside it."),
+        _("a mass, as 25 kg; empty if you have none"), units.mass, lambda mg: f"{_thousandths(mg // 1_000)} kg"
         if mg % 1_000_000 == 0 else f"{_thousandths(mg)} g",
-        unset="none noted",
+        unset=_("none noted"),
     ),
     Setting(
-        "currency", "Currency", "All prices in these books are in it, so it stays as the books were made.",
+        "currency", _("Currency"), _("All prices in these books are in it, so it stays as the books were made."),
         "", None,
     ),
     Setting(
-        "time_zone", "Time zone", "All days in these books are its days, so it stays as the books were made.",
+        "time_zone", _("Time zone"), _("All days in these books are its days, so it stays as the books were made."),
         "", None,
     ),
 )  # fmt: skip
@@ -210,7 +225,9 @@ def put(setting: Setting, text: str) -> Settings:
         BadInput: it can't be read, is out of range, or stays as the books were made.
     """
     if setting.read is None:
-        raise BadInput(f"the {setting.label.lower()} stays as the books were made", remedy=setting.about)
+        raise BadInput(
+            _("the {label} stays as the books were made", label=setting.label.lower()), remedy=setting.about
+        )
     if setting.unset and not text.strip():
         return change_settings(**{setting.column: "" if setting.column == "address" else None})
     return change(**{setting.column: setting.read(text)})

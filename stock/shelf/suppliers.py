@@ -5,6 +5,7 @@ from typing import Any
 
 from stock import units
 from stock.errors import BadInput
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.shelf import names
 from stock.store.connection import connection, writing
@@ -31,7 +32,7 @@ def find(name: str) -> Supplier:
         name,
         what="supplier",
         several="suppliers",
-        remedy=Remedy("Add it with ", Do("supplier change", "NAME")),
+        remedy=Remedy(_("Add it with "), Do("supplier change", "NAME")),
     )
 
 
@@ -71,7 +72,8 @@ def _days(text: str) -> str:
     strange = [word for word in words if word not in WEEKDAYS]
     if strange:
         raise BadInput(
-            f"{plain(strange[0], 20)!r} is no weekday", remedy=f"Write some of {' '.join(WEEKDAYS)}"
+            _("{strange!r} is no weekday", strange=plain(strange[0], 20)),
+            remedy=_("Write some of {weekdays}", weekdays=" ".join(WEEKDAYS)),
         )
     return " ".join(day for day in WEEKDAYS if day in words)
 
@@ -85,7 +87,7 @@ def add(name: str, **terms: Any) -> None:
     """
     with connection(), writing():
         columns = names.columns("supplier", name)
-        with names.free(Supplier, "supplier", columns, remedy="Correct that one instead"):
+        with names.free(Supplier, "supplier", columns, remedy=_("Correct that one instead")):
             Supplier.create(**columns)
         change(name, **terms)
 
@@ -109,5 +111,5 @@ def change(name: str, *, rename: str | None = None, **terms: Any) -> None:
         if rename is not None:
             terms |= names.columns("supplier", rename)
         if terms:
-            with names.free(Supplier, "supplier", terms, remedy="Nothing was changed", but=supplier.id):
+            with names.free(Supplier, "supplier", terms, remedy=_("Nothing was changed"), but=supplier.id):
                 Supplier.update(**terms).where(Supplier.id == supplier.id).execute()

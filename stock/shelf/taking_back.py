@@ -9,6 +9,7 @@ from collections.abc import Callable, Collection, Mapping
 from typing import Any
 
 from stock.errors import UllageError
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.shelf import line_sheets, products
 from stock.shelf.bottles import label_of
@@ -63,17 +64,17 @@ def _user_of_product(number: int, going: Collection[int]) -> str | None:
     """What else uses a product, in words."""
     bottle = _first(Bottle.select(Bottle.id).where((Bottle.product == number) & _standing(Bottle.delivery)))
     if bottle is not None:
-        return f"bottle {label_of(bottle)}"
+        return _("bottle {bottle}", bottle=label_of(bottle))
     order = _first(
         OrderLine.select(OrderLine.order).where((OrderLine.product == number) & _standing(OrderLine.order))
     )
     if order is not None:
-        return f"order {order}"
+        return _("order {order}", order=order)
     plan = _first(
         PlannedUse.select(PlannedUse.id).where((PlannedUse.product == number) & _standing(PlannedUse.id))
     )
     if plan is not None:
-        return f"planned use {plan}"
+        return _("planned use {plan}", plan=plan)
     others = ~Product.taken_back & Product.id.not_in([number, *going])
     named: tuple[tuple[str, Any], ...] = (
         ("recipe", RecipePart.select(Recipe.name).join(Recipe).where(RecipePart.product == number)),
@@ -90,7 +91,7 @@ def _user_of_product(number: int, going: Collection[int]) -> str | None:
             LineNotWith.select(Line.name).join(Line).where((LineNotWith.other == number) & ~Line.taken_back),
         ),
         (
-            "data sheet",
+            _("data sheet"),
             Dosing.select(DataSheet.title)
             .join(DataSheet)
             .join(Product)
@@ -102,14 +103,14 @@ def _user_of_product(number: int, going: Collection[int]) -> str | None:
         if name is not None:
             return f"{what} {name}"
     title = line_sheets.waiting_for(number)
-    return None if title is None else f"data sheet {title}"
+    return None if title is None else _("data sheet {title}", title=title)
 
 
 def _user_of_line(number: int, going: Collection[int]) -> str | None:
     del going
     mine = LineProduct.select(Product.name).join(Product)
     name = _first(mine.where((LineProduct.line == number) & ~Product.taken_back))
-    return f"product {name}" if name is not None else None
+    return _("product {name}", name=name) if name is not None else None
 
 
 def _user_of_supplier(number: int, going: Collection[int]) -> str | None:
@@ -129,7 +130,7 @@ def _user_of_supplier(number: int, going: Collection[int]) -> str | None:
 def _user_of_place(number: int, going: Collection[int]) -> str | None:
     del going
     bottle = _first(Bottle.select(Bottle.id).where((Bottle.place == number) & _standing(Bottle.delivery)))
-    return f"bottle {label_of(bottle)}" if bottle is not None else None
+    return _("bottle {bottle}", bottle=label_of(bottle)) if bottle is not None else None
 
 
 USERS: Mapping[str, Callable[[int, Collection[int]], str | None]] = {
@@ -155,7 +156,7 @@ def name_of(kind: str, number: int) -> str:
 
 
 def _mark(number: int) -> str:
-    return f" (taken back {number})"
+    return _(" (taken back {number})", number=number)
 
 
 def take_back(kind: str, number: int) -> str:
@@ -176,8 +177,8 @@ def bring_back(kind: str, number: int) -> str:
     table, name = TABLES[kind], name_of(kind, number)
     if table.select().where((table.name_key == folded(name)) & (table.id != number)).exists():
         raise UllageError(
-            f"there is another {kind} called {name} by now",
-            remedy="Give that one another name first; nothing was booked",
+            _("there is another {kind} called {name} by now", kind=kind, name=name),
+            remedy=_("Give that one another name first; nothing was booked"),
             code="exists",
         )
     table.update(taken_back=False, name=name, name_key=folded(name)).where(table.id == number).execute()
@@ -198,11 +199,11 @@ def delete_product(name: str) -> dict[str, Any]:
         user = user_of("product", row.id)
         if user is not None:
             raise UllageError(
-                f"{row.name} is in use: {user}",
+                _("{name} is in use: {user}", name=row.name, user=user),
                 remedy=Remedy(
-                    "One that is no longer sold is discontinued: ",
+                    _("One that is no longer sold is discontinued: "),
                     Do("product change", row.name, "--discontinued"),
-                    "; nothing was deleted",
+                    _("; nothing was deleted"),
                 ),
                 code="in-use",
             )

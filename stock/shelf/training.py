@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 
 from stock import units
 from stock.errors import BadInput, NotFound
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.spans import Duration
 from stock.store.connection import connection, writing
@@ -70,16 +71,19 @@ def note(
     ends = longest if until is None else until
     if subject not in TRAININGS:
         raise BadInput(
-            f"{subject[:30]!r} is no training that is noted", remedy=f"Write {' or '.join(TRAININGS)}"
+            _("{subject!r} is no training that is noted", subject=subject[:30]),
+            remedy=_("Write {trainings}", trainings=" or ".join(TRAININGS)),
         )
     if today is not None and trained_on > today:
-        raise BadInput("that day is still to come", remedy="Give the day on which the training was completed")
+        raise BadInput(
+            _("that day is still to come"), remedy=_("Give the day on which the training was completed")
+        )
     if not trained_on < ends <= longest:
         raise BadInput(
-            "a training ends after its day and within five years",
-            remedy=f"Give a day up to {longest.isoformat()}, or leave it out",
+            _("a training ends after its day and within five years"),
+            remedy=_("Give a day up to {longest}, or leave it out", longest=longest.isoformat()),
         )
-    shown = clean_name(name, what="person's name")
+    shown = clean_name(name, what=_("person's name"))
     with connection(), writing():
         mine = (Training.name_key == folded(shown)) & (Training.subject == subject)
         Training.delete().where(mine).execute()
@@ -89,7 +93,7 @@ def note(
     return Trained(shown, subject, trained_on, ends)
 
 
-ACCEPTED = "a name and the day of the training, as Ana Reis 2026-02-01; further ones after a semicolon"
+ACCEPTED = _("a name and the day of the training, as Ana Reis 2026-02-01; further ones after a semicolon")
 
 
 def written(found: Iterable[Trained]) -> str:
@@ -105,10 +109,13 @@ def read_line(text: str, today: date) -> list[tuple[str, date]]:
     """
     found = []
     for part in filter(None, (part.strip() for part in text.split(";"))):
-        name, _, day = part.rpartition(" ")
+        name, __, day = part.rpartition(" ")
         if not name:
-            raise BadInput(f"{part[:30]!r} is no name with a day", remedy=f"Write {ACCEPTED}")
-        found.append((clean_name(name, what="person's name"), units.day(day, today)))
+            raise BadInput(
+                _("{part!r} is no name with a day", part=part[:30]),
+                remedy=_("Write {accepted}", accepted=ACCEPTED),
+            )
+        found.append((clean_name(name, what=_("person's name")), units.day(day, today)))
     return found
 
 
@@ -137,6 +144,6 @@ def forget(name: str, *, subject: str = TRAININGS[0]) -> None:
         mine = (Training.name_key == folded(name)) & (Training.subject == subject)
         if not Training.delete().where(mine).execute():
             raise NotFound(
-                f"no training of {name[:40]} is noted",
-                remedy=Remedy(Do("training list"), " shows those that are"),
+                _("no training of {name} is noted", name=name[:40]),
+                remedy=Remedy(Do("training list"), _(" shows those that are")),
             )

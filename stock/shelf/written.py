@@ -3,6 +3,7 @@
 from typing import Any, NamedTuple
 
 from stock.errors import BadInput
+from stock.language import _
 from stock.shelf.entry import Entry
 from stock.shelf.reactive import kept_groups, refuse_contradiction
 from stock.shelf.shares import Share, refuse_overfull
@@ -67,7 +68,7 @@ def write(tables: RecordTables, row: Any, entry: Entry) -> None:
         tables.not_with.delete().where(tables.of(tables.not_with, row.id)).execute()
         for other in dict.fromkeys(find(name).id for name in entry.not_with):
             if tables.record is Product and other == row.id:
-                raise BadInput(f"{row.name} can't be kept from itself", remedy="Leave it out")
+                raise BadInput(_("{name} can't be kept from itself", name=row.name), remedy=_("Leave it out"))
             tables.not_with.create(**{tables.link: row.id}, other=other)
 
 

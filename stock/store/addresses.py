@@ -11,13 +11,14 @@ from typing import Any, NamedTuple
 from urllib.parse import parse_qsl, unquote, urlencode, urlsplit
 
 from stock.errors import BadInput
+from stock.language import _
 
 PREFIXES = ("postgresql://", "postgres://")
 SECRETS = ("password", "sslpassword", "passfile", "user", "options")
 SCHEMA = re.compile(r"[a-z_][a-z0-9_]{0,50}")
 RESERVED = re.compile(r"pg_.*|information_schema")
-QUOTING = "Write signs in a name or password as %XX: @ is %40, / is %2F, # is %23, & is %26"
-ACCEPTED = (
+QUOTING = _("Write signs in a name or password as %XX: @ is %40, / is %2F, # is %23, & is %26")
+ACCEPTED = _(
     "Write a server as postgresql://user@host/database?schema=north, in small letters, and a file by its path"
 )
 LIKE_A_URL = re.compile(
@@ -68,7 +69,9 @@ def is_server(address: str) -> bool:
         return True
     if LIKE_A_URL.match(address):
         scheme = re.split(r"[:/]", address.strip(), maxsplit=1)[0][:20]
-        raise BadInput(f"an address that begins with {scheme!r} is not one of books", remedy=ACCEPTED)
+        raise BadInput(
+            _("an address that begins with {scheme!r} is not one of books", scheme=scheme), remedy=ACCEPTED
+        )
     return False
 
 
@@ -91,16 +94,18 @@ def parsed(address: str) -> ServerAddress:
     body = address.partition("://")[2]
     authority, tail = re.match(r"([^/?#]*)(.*)", body, re.DOTALL).groups()  # type: ignore[union-attr]
     if any(sign in tail for sign in "@#") or re.search(r"[\x00-\x1f\x7f]", address):
-        raise BadInput("the address has a sign in it that must be quoted", remedy=QUOTING)
-    path, _, query = tail.partition("?")
+        raise BadInput(_("the address has a sign in it that must be quoted"), remedy=QUOTING)
+    path, __, query = tail.partition("?")
     database = _unquoted(path.removeprefix("/"))
     if not database or "/" in path[1:]:
-        raise BadInput("the address names no database", remedy="Write it as postgresql://host/database")
+        raise BadInput(_("the address names no database"), remedy=_("Write it as postgresql://host/database"))
     given = dict(_authority(authority))
     asked = _query(query)
     twice = sorted(given.keys() & asked.keys())
     if twice:
-        raise BadInput(f"the address names {twice[0]} twice", remedy="Leave one of them out")
+        raise BadInput(
+            _("the address names {twice} twice", twice=twice[0]), remedy=_("Leave one of them out")
+        )
     schema = _schema(asked.pop("schema", "public"))
     parameters = given | asked
     if "port" in parameters:
@@ -109,7 +114,8 @@ def parsed(address: str) -> ServerAddress:
     ports = parameters.get("port", "").split(",")
     if len(ports) not in (1, len(hosts)):
         raise BadInput(
-            f"the address has {len(hosts)} hosts and {len(ports)} ports", remedy="Write host:port for each"
+            _("the address has {hosts} hosts and {ports} ports", hosts=len(hosts), ports=len(ports)),
+            remedy=_("Write host:port for each"),
         )
     if len(hosts) > 1:
         parameters.setdefault("target_session_attrs", "read-write")
@@ -118,7 +124,7 @@ def parsed(address: str) -> ServerAddress:
 
 def _authority(authority: str) -> Iterator[tuple[str, str]]:
     """Users, passwords, hosts and ports that stand before the database's name."""
-    person, _, places = authority.rpartition("@")
+    person, __, places = authority.rpartition("@")
     user, colon, password = person.partition(":")
     if user:
         yield "user", _unquoted(user)
@@ -130,11 +136,16 @@ def _authority(authority: str) -> Iterator[tuple[str, str]]:
     for place in places.split(","):
         found = re.fullmatch(r"(?:\[([^\]\s]*)\]|([^:\[\]\s]*))(?::([^:]*))?", place)
         if found is None:
-            raise BadInput("a host in the address can't be read", remedy=f"Write it as host:port. {QUOTING}")
+            raise BadInput(
+                _("a host in the address can't be read"),
+                remedy=_("Write it as host:port. {quoting}", quoting=QUOTING),
+            )
         hosts.append(_unquoted(found[1] or found[2] or ""))
         ports.append(found[3] or "")
     if len(hosts) > 1 and not all(hosts):
-        raise BadInput("one of the hosts in the address is empty", remedy="Write it as host:port,host:port")
+        raise BadInput(
+            _("one of the hosts in the address is empty"), remedy=_("Write it as host:port,host:port")
+        )
     if any(hosts):
         yield "host", ",".join(hosts)
     if any(ports):
@@ -148,7 +159,7 @@ def _query(query: str) -> dict[str, str]:
     for name, value in parse_qsl(query, keep_blank_values=True):
         _require_known(name, value)
         if name in asked:
-            raise BadInput(f"the address names {name} twice", remedy="Leave one of them out")
+            raise BadInput(_("the address names {name} twice", name=name), remedy=_("Leave one of them out"))
         asked[name] = value
     return asked
 
@@ -156,32 +167,38 @@ def _query(query: str) -> dict[str, str]:
 def _require_known(name: str, value: str) -> None:
     if name in NUMBERS:
         if not (value.isascii() and value.isdigit() and int(value[:10]) <= LARGEST):
-            raise BadInput(f"{name} in the address is no whole number", remedy=f"Write it as {name}=10")
+            raise BadInput(
+                _("{name} in the address is no whole number", name=name),
+                remedy=_("Write it as {name}=10", name=name),
+            )
     elif name in CHOICES:
         if value not in CHOICES[name]:
             raise BadInput(
-                f"{name} in the address has a value that there isn't",
-                remedy=f"Write one of {', '.join(CHOICES[name])}",
+                _("{name} in the address has a value that there isn't", name=name),
+                remedy=_("Write one of {choices}", choices=", ".join(CHOICES[name])),
             )
     elif name not in (*TEXTS, "schema"):
         # The name is not shown: a password with an unquoted & in it would stand here.
         from difflib import get_close_matches  # only for the refusal
 
         close = get_close_matches(name, KNOWN, n=1)
-        hint = f"Did you mean {close[0]}? It" if close else "It"
+        hint = _("Did you mean {close}? It", close=close[0]) if close else _("It")
         raise BadInput(
-            "the address has a parameter that Ullage does not know", remedy=f"{hint} knows {', '.join(KNOWN)}"
+            _("the address has a parameter that Ullage does not know"),
+            remedy=_("{hint} knows {known}", hint=hint, known=", ".join(KNOWN)),
         )
 
 
 def _schema(schema: str) -> str:
     if not SCHEMA.fullmatch(schema):
         raise BadInput(
-            "the schema in the address has signs other than a-z, 0-9 and _, or is empty or too long",
-            remedy="Write it as ?schema=north",
+            _("the schema in the address has signs other than a-z, 0-9 and _, or is empty or too long"),
+            remedy=_("Write it as ?schema=north"),
         )
     if RESERVED.fullmatch(schema):
-        raise BadInput(f"the schema {schema} is the server's own", remedy="Write it as ?schema=north")
+        raise BadInput(
+            _("the schema {schema} is the server's own", schema=schema), remedy=_("Write it as ?schema=north")
+        )
     return schema
 
 
@@ -189,8 +206,8 @@ def _require_ports(ports: str) -> None:
     for port in ports.split(","):
         if port and not (port.isascii() and port.isdigit() and 1 <= int(port[:6]) <= HIGHEST_PORT):
             raise BadInput(
-                f"the port in the address is no number from 1 to {HIGHEST_PORT}",
-                remedy=f"Write it as host:5432. {QUOTING}",
+                _("the port in the address is no number from 1 to {highest_port}", highest_port=HIGHEST_PORT),
+                remedy=_("Write it as host:5432. {quoting}", quoting=QUOTING),
             )
 
 
@@ -198,9 +215,9 @@ def _unquoted(text: str) -> str:
     try:
         unquoted = unquote(text, errors="strict")
     except UnicodeDecodeError:
-        raise BadInput("the address has %XX signs that are no text in UTF-8", remedy=QUOTING) from None
+        raise BadInput(_("the address has %XX signs that are no text in UTF-8"), remedy=QUOTING) from None
     if "\0" in unquoted:
-        raise BadInput("the address has a sign that can't be in it", remedy=QUOTING)
+        raise BadInput(_("the address has a sign that can't be in it"), remedy=QUOTING)
     return unquoted
 
 

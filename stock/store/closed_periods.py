@@ -3,6 +3,7 @@
 from datetime import date
 
 from stock.errors import UllageError
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.store.models import Studio, database
 
@@ -40,11 +41,11 @@ def require_open(day: date, closed: date | None) -> None:
     """
     if closed is not None and day <= closed:
         raise UllageError(
-            f"the books are closed until {closed}, so nothing can be dated {day}",
+            _("the books are closed until {closed}, so nothing can be dated {day}", closed=closed, day=day),
             remedy=Remedy(
-                "Book it today, with the day in its note; or open the period again: ",
+                _("Book it today, with the day in its note; or open the period again: "),
                 Do("period reopen", "--reason", "WHY"),
-                "; nothing was booked",
+                _("; nothing was booked"),
             ),
             code="closed-period",
         )

@@ -19,6 +19,7 @@ from typing import Any
 
 from stock import clock
 from stock.errors import BooksUnreachable, UllageError
+from stock.language import _
 from stock.remedies import Do, Option, Remedy
 from stock.store import (
     addresses,
@@ -89,7 +90,8 @@ def make_room(address: str, beside: str = "") -> None:
         _make_file(path)
     except OSError as error:
         raise BooksUnreachable(
-            f"{path} can't be made: {error.strerror}", remedy=Remedy("Name another file ", Option("studio"))
+            _("{path} can't be made: {strerror}", path=path, strerror=error.strerror),
+            remedy=Remedy(_("Name another file "), Option("studio")),
         ) from error
 
 
@@ -105,8 +107,8 @@ def make_tables(database: pw.Database, address: str) -> None:
         server.make_schema(database, addresses.schema_of(address))
         if holds_books(database):
             raise UllageError(
-                "there are books on that server already; nothing was changed",
-                remedy="Name another schema with ?schema=NAME",
+                _("there are books on that server already; nothing was changed"),
+                remedy=_("Name another schema with ?schema=NAME"),
                 code="exists",
             )
     migrations.create(database)
@@ -160,9 +162,12 @@ def open_books(address: str) -> None:
         gone = triggers.missing(database)
         if gone:
             raise BooksUnreachable(
-                f"the history of these books is not protected ({len(gone)} triggers are gone or altered)",
+                _(
+                    "the history of these books is not protected ({gone} triggers are gone or altered)",
+                    gone=len(gone),
+                ),
                 remedy=Remedy(
-                    "They were changed by another program; restore a backup with ", Do("restore", "PATH")
+                    _("They were changed by another program; restore a backup with "), Do("restore", "PATH")
                 ),
                 code="unprotected",
             )
@@ -180,8 +185,12 @@ def _note_clock(database: pw.Database) -> None:
     if newest > clock.stamp(now + CLOCKS_DIFFER) or last_day > f"{now + timedelta(1):%Y-%m-%d}":
         of = max(newest[:16].replace("T", " "), last_day)
         remarks.note(
-            f"the books hold bookings of {of}, and this machine's clock says {now:%Y-%m-%d %H:%M} UTC: it was set "
-            "back, or was ahead when they were booked; look at it before you book"
+            _(
+                "the books hold bookings of {of}, and this machine's clock says {now:%Y-%m-%d %H:%M} "
+                "UTC: it was set back, or was ahead when they were booked; look at it before you book",
+                of=of,
+                now=now,
+            )
         )
 
 
@@ -198,8 +207,8 @@ def _bring_up(database: pw.Database, address: str) -> None:
         snapshots.take(address, kind)
     except (OSError, file_checks.Unsound) as error:
         raise BooksUnreachable(
-            f"these books are of an older schema and can't be backed up first ({error})",
-            remedy="Free some room beside them; nothing was changed",
+            _("these books are of an older schema and can't be backed up first ({error})", error=error),
+            remedy=_("Free some room beside them; nothing was changed"),
         ) from error
     migrations.migrate(database)
 
@@ -228,18 +237,21 @@ def _refuse_foreign_file(path: Path) -> None:
         kind = paths.odd(path)
         if kind:
             raise BooksUnreachable(
-                f"{path} is {kind} and no file of books",
-                remedy=Remedy("Name another ", Option("studio")),
+                _("{path} is {kind} and no file of books", path=path, kind=kind),
+                remedy=Remedy(_("Name another "), Option("studio")),
                 code="no-books",
             )
         if not path.is_file():
             raise BooksUnreachable(
-                f"there are no books at {path}", remedy=Remedy("Make them with ", Do("new")), code="no-books"
+                _("there are no books at {path}", path=path),
+                remedy=Remedy(_("Make them with "), Do("new")),
+                code="no-books",
             )
         ours = files.has_our_header(path)
     except OSError as error:
         raise BooksUnreachable(
-            f"{path} can't be read: {error.strerror}", remedy="Check who may read it"
+            _("{path} can't be read: {strerror}", path=path, strerror=error.strerror),
+            remedy=_("Check who may read it"),
         ) from error
     if not ours:
         raise _no_books(str(path))
@@ -251,8 +263,8 @@ def _no_books(address: str) -> BooksUnreachable:
     if not addresses.is_server(address) and snapshots.listing(address):
         return damaged(address)
     return BooksUnreachable(
-        f"{addresses.shown(address)} holds no studio's books",
-        remedy=Remedy("Name another ", Option("studio")),
+        _("{address} holds no studio's books", address=addresses.shown(address)),
+        remedy=Remedy(_("Name another "), Option("studio")),
         code="no-books",
     )
 
@@ -326,7 +338,11 @@ def writing(*, books: bool = True) -> Iterator[None]:
         if not finished:
             raise
         remedy = Remedy(
-            "Look at ", Do("logbook"), " whether it was booked, or repeat it ", Option("key"), " as it had"
+            _("Look at "),
+            Do("logbook"),
+            _(" whether it was booked, or repeat it "),
+            Option("key"),
+            _(" as it had"),
         )
         raise LineLost(lost.message, remedy=remedy) from None
     except files.Moved:
@@ -337,13 +353,13 @@ def writing(*, books: bool = True) -> Iterator[None]:
         # All of it may stand in the log already, from which whoever opens the books next would bring it back.
         what = failed.message.partition(";")[0]
         raise BooksUnreachable(
-            f"{what} in the moment of booking, and it can't be known whether it was booked",
+            _("{what} in the moment of booking, and it can't be known whether it was booked", what=what),
             remedy=Remedy(
-                "Look at ",
+                _("Look at "),
                 Do("logbook"),
-                ", or repeat it ",
+                _(", or repeat it "),
                 Option("key"),
-                " as it had; check the disk and its free room",
+                _(" as it had; check the disk and its free room"),
             ),
             code="unsure",
         ) from failed

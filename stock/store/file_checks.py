@@ -12,12 +12,13 @@ from pathlib import Path
 from typing import Any
 
 from stock.errors import UllageError
+from stock.language import _
 from stock.store import files, migrations, models, readable, seal, triggers
 from stock.store.orm import pw
 from stock.store.readable import Ask
 
 MOST_PROBLEMS = 20
-CHANGED = "it is not as it was when this backup was made; something has changed it since"
+CHANGED = _("it is not as it was when this backup was made; something has changed it since")
 UNBALANCED = """
     SELECT bottle.id, bottle.on_hand_ul - COALESCE(moved.change_ul, 0)
     FROM bottle LEFT JOIN (SELECT bottle_id, SUM(change_ul) AS change_ul FROM movement GROUP BY bottle_id) AS moved
@@ -32,7 +33,8 @@ class Unsound(UllageError):
 
     def __init__(self, path: Path, problem: str) -> None:
         super().__init__(
-            f"{path} is no sound file of books: {problem}", remedy="Use another backup; nothing was changed"
+            _("{path} is no sound file of books: {problem}", path=path, problem=problem),
+            remedy=_("Use another backup; nothing was changed"),
         )
         self.problem = problem
 
@@ -52,7 +54,7 @@ def problems(path: Path) -> list[str]:
     """Everything that is wrong with a file of books, in words; empty when it is sound. Never raises."""
     try:
         if not files.has_our_header(path):
-            return ["it does not begin as a studio's books do"]
+            return [_("it does not begin as a studio's books do")]
         changed = [CHANGED] if not files.open_here(path) and seal.is_broken(path) else []
         # In memory, since on a file that it may only read SQLite leaves the CHECKs of the tables out.
         with _reading(path) as stored, closing(sqlite3.connect(":memory:")) as file:
@@ -60,10 +62,10 @@ def problems(path: Path) -> list[str]:
             file.execute("PRAGMA trusted_schema = 0")
             return (in_use(file.execute) or _unbalanced(file.execute)) + changed
     except OSError as error:
-        return [f"it can't be read ({error.strerror})"]
+        return [_("it can't be read ({strerror})", strerror=error.strerror)]
     except sqlite3.OperationalError as error:
         return [
-            "another program holds it, so that it can't be looked at"
+            _("another program holds it, so that it can't be looked at")
             if "locked" in str(error)
             else str(error)
         ]
@@ -108,20 +110,27 @@ def _damage(ask: Ask) -> list[str]:
     found = [line for line in said if line != "ok"]
     dangling = list(islice(ask("PRAGMA foreign_key_check"), MOST_PROBLEMS))
     return found + [
-        f"{table} row {row} refers to a {other} that is not there" for table, row, other, _ in dangling
+        _("{table} row {row} refers to a {other} that is not there", table=table, row=row, other=other)
+        for table, row, other, __ in dangling
     ]
 
 
 def _schema(ask: Ask) -> list[str]:
     row = next(iter(ask("SELECT schema_version FROM studio")), None)
     if row is None:
-        return ["it has no studio in it"]
+        return [_("it has no studio in it")]
     if row[0] > migrations.NEWEST:
-        return [f"a later Ullage wrote it (schema {row[0]}, this one knows {migrations.NEWEST})"]
+        return [
+            _(
+                "a later Ullage wrote it (schema {row}, this one knows {newest})",
+                row=row[0],
+                newest=migrations.NEWEST,
+            )
+        ]
     if row[0] < migrations.NEWEST:
         return []
     present = {name for (name,) in ask("SELECT name FROM sqlite_schema WHERE type = 'table'")}
-    return [f"its table {name} is gone" for name in sorted(_tables() - present)]
+    return [_("its table {name} is gone", name=name) for name in sorted(_tables() - present)]
 
 
 def _tables() -> set[str]:
@@ -137,11 +146,13 @@ def _odd_values(ask: Ask, schema: int) -> list[str]:
         columns = {row[1] for row in ask(f"PRAGMA table_info({name})")}
         gone = [one.column_name for one in fields if one.column_name not in columns]
         if gone:
-            found.append(f"its table {name} has no column {gone[0]}")
+            found.append(_("its table {name} has no column {gone}", name=name, gone=gone[0]))
             continue
         odd = " OR ".join(_odd(one) for one in fields)
         count = _first(ask(f"SELECT count(*) FROM {name} WHERE {odd}"))  # noqa: S608
-        found += [f"{count} rows of {name} hold what can't be read"] if count else []
+        found += (
+            [_("{count} rows of {name} hold what can't be read", count=count, name=name)] if count else []
+        )
     return found
 
 
@@ -167,16 +178,19 @@ def _strangers(ask: Ask) -> list[str]:
             else name in triggers.names()
         )
         if not ours or kind == "view":
-            found.append(f"it holds a {kind} {name!r} that is not ours")
+            found.append(_("it holds a {kind} {name!r} that is not ours", kind=kind, name=name))
     return found
 
 
 def _unprotected(ask: Ask, schema: int) -> list[str]:
     present = {table._meta.table_name for table in migrations.tables(schema)}
     written: dict[str, str] = dict(ask("SELECT name, sql FROM sqlite_schema WHERE type = 'trigger'"))
-    return [f"its trigger {name} is gone" for name in triggers.altered(written, present)]
+    return [_("its trigger {name} is gone", name=name) for name in triggers.altered(written, present)]
 
 
 def _unbalanced(ask: Ask) -> list[str]:
     rows = islice(ask(UNBALANCED), MOST_PROBLEMS)
-    return [f"bottle {bottle} holds {off} microlitres more than was moved into it" for bottle, off in rows]
+    return [
+        _("bottle {bottle} holds {off} microlitres more than was moved into it", bottle=bottle, off=off)
+        for bottle, off in rows
+    ]

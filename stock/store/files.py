@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from stock.errors import BooksUnreachable
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.store import paths, remarks, seal
 from stock.store.orm import pw
@@ -146,8 +147,12 @@ def _copy(source: Path, target: Path) -> None:
         shutil.copyfile(source, target)
     except (OSError, shutil.SpecialFileError) as error:
         raise BooksUnreachable(
-            f"{source} can't be read: {getattr(error, 'strerror', None) or error}",
-            remedy="Check what it is and who may read it",
+            _(
+                "{source} can't be read: {error}",
+                source=source,
+                error=getattr(error, "strerror", None) or error,
+            ),
+            remedy=_("Check what it is and who may read it"),
         ) from error
 
 
@@ -215,7 +220,10 @@ class File(pw.SqliteDatabase):
             if self.studio is None and not open_here(path, besides=1) and not seal.take_off(path):
                 remarks.note(
                     Remedy(
-                        f"{path} was a backup and is not as it was when it was made: look at it with ",
+                        _(
+                            "{path} was a backup and is not as it was when it was made: look at it with ",
+                            path=path,
+                        ),
                         Do("check"),
                     )
                 )
@@ -236,7 +244,10 @@ class File(pw.SqliteDatabase):
         self._prepare(line, ONLY_READING)
         if not self._only_read:
             remarks.note(
-                f"{path} can't be written here: it is read as it stands, and nothing can be booked in it"
+                _(
+                    "{path} can't be written here: it is read as it stands, and nothing can be booked in it",
+                    path=path,
+                )
             )
         return line
 
@@ -249,14 +260,16 @@ class File(pw.SqliteDatabase):
         try:
             ours = has_our_header(path)
         except FileNotFoundError:
-            raise _moved(path, "was taken away") from None
+            raise _moved(path, _("was taken away")) from None
         if not ours:
-            raise _moved(path, "was replaced by something that is no studio's books")
+            raise _moved(path, _("was replaced by something that is no studio's books"))
 
     def _refuse_another(self, line: sqlite3.Connection) -> None:
         row = line.execute("SELECT made_at, name FROM studio").fetchone()
         if row is not None and row[0] != self.studio:
-            raise _moved(Path(self.database), f"holds the books of another studio now, {row[1]!r},")
+            raise _moved(
+                Path(self.database), _("holds the books of another studio now, {row!r},", row=row[1])
+            )
 
     def begin(self, lock_type: str | None = None) -> None:
         """Begin a transaction, waiting for whoever writes.
@@ -283,7 +296,7 @@ class File(pw.SqliteDatabase):
             line.execute(SELDOM)
         if self._moved():
             self.rollback()
-            raise _moved(Path(self.database), "was taken away or replaced")
+            raise _moved(Path(self.database), _("was taken away or replaced"))
 
     def know_again(self) -> None:
         """Remember which studio's books these are; other ones at the same path are refused from here on."""
@@ -297,9 +310,12 @@ class File(pw.SqliteDatabase):
         """
         if not self.in_transaction() and self._moved():
             raise Moved(
-                f"the file of books {self.database} was taken away or replaced while this was being booked: "
-                "it is booked in the file that was taken away",
-                remedy="Look for that file, or book it again in the books that stand there now",
+                _(
+                    "the file of books {database} was taken away or replaced while this was being booked: it "
+                    "is booked in the file that was taken away",
+                    database=self.database,
+                ),
+                remedy=_("Look for that file, or book it again in the books that stand there now"),
             )
 
     def _moved(self) -> bool:
@@ -334,8 +350,13 @@ def _count_out(file: tuple[int, int] | None) -> None:
 
 def _moved(path: Path, how: str) -> Moved:
     return Moved(
-        f"the file of books {path} {how} since it was opened; nothing was booked, and nothing was made in its place",
-        remedy=Remedy("Put it back, or a backup: ", Do("restore"), " lists them; then open it again"),
+        _(
+            "the file of books {path} {how} since it was opened; nothing was booked, and nothing was "
+            "made in its place",
+            path=path,
+            how=how,
+        ),
+        remedy=Remedy(_("Put it back, or a backup: "), Do("restore"), _(" lists them; then open it again")),
     )
 
 
@@ -355,10 +376,15 @@ def mend_modes(path: Path) -> None:
             beside.chmod(path.stat().st_mode & 0o777)
         except OSError as error:
             raise BooksUnreachable(
-                f"{beside} may not be written, and without it nothing can be booked",
-                remedy=f"It is left from when the books could only be read; let its owner run: chmod u+w {beside}",
+                _("{beside} may not be written, and without it nothing can be booked", beside=beside),
+                remedy=_(
+                    "It is left from when the books could only be read; let its owner run: chmod u+w {beside}",
+                    beside=beside,
+                ),
             ) from error
-        remarks.note(f"{beside} could only be read, as the books once could; it can be written again")
+        remarks.note(
+            _("{beside} could only be read, as the books once could; it can be written again", beside=beside)
+        )
 
 
 def never_finished(path: Path) -> bool:

@@ -6,6 +6,8 @@ of temperatures. Whatever else a product has (its name, its colour, its note, th
 
 from collections.abc import Collection, Mapping
 
+from stock.language import _
+
 FIELDS: Mapping[str, tuple[str, ...]] = {
     "role": ("role",),
     "maker": ("maker",),
@@ -68,7 +70,7 @@ def is_said(value: object, *, null: bool) -> bool:
 
 IN_WORDS = {
     "packs": "sizes", "solvent": "solvents", "h_statements": "H-statements", "p_statements": "P-statements",
-    "un_number": "UN number", "ph": "pH", "store_at": "keeping temperatures",
+    "un_number": _("UN number"), "ph": "pH", "store_at": _("keeping temperatures"),
 }  # fmt: skip
 """Fields that are called otherwise than their columns."""
 
@@ -83,5 +85,5 @@ def own_in_words(own: Collection[str], *, most: int = 4) -> str:
     said = {word.partition("@")[0] for word in own} - {"role"}
     words = [IN_WORDS.get(field, field.replace("_", " ")) for field in FIELDS if field in said]
     if len(words) > most:
-        words = [*words[: most - 1], f"{len(words) - most + 1} more"]
+        words = [*words[: most - 1], _("{words} more", words=len(words) - most + 1)]
     return ", ".join(words)

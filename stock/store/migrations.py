@@ -9,6 +9,7 @@ import re
 from collections.abc import Callable, Mapping
 
 from stock.errors import BooksUnreachable
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.store import models, triggers
 from stock.store.orm import pw
@@ -209,7 +210,7 @@ def written_schema(database: pw.Database) -> int:
     row = database.execute_sql("SELECT schema_version FROM studio").fetchone()
     if row is None:
         raise BooksUnreachable(
-            "these books have no studio in them", remedy=Remedy("Make one with ", Do("new"))
+            _("these books have no studio in them"), remedy=Remedy(_("Make one with "), Do("new"))
         )
     return int(row[0])
 
@@ -222,8 +223,12 @@ def refuse_future(schema: int) -> None:
     """
     if schema > NEWEST:
         raise BooksUnreachable(
-            f"these books were written by a later Ullage (schema {schema}, this one knows {NEWEST})",
-            remedy="Update Ullage on this machine; nothing was changed",
+            _(
+                "these books were written by a later Ullage (schema {schema}, this one knows {newest})",
+                schema=schema,
+                newest=NEWEST,
+            ),
+            remedy=_("Update Ullage on this machine; nothing was changed"),
             code="future-schema",
         )
 
@@ -258,7 +263,10 @@ def migrate(database: pw.Database, *, keep_as: str | None = None) -> list[int]:
             dangling = database.execute_sql("PRAGMA foreign_key_check").fetchall()
             if dangling:
                 raise BooksUnreachable(
-                    f"the new schema would lose {len(dangling)} references; nothing was changed"
+                    _(
+                        "the new schema would lose {dangling} references; nothing was changed",
+                        dangling=len(dangling),
+                    )
                 )
     return wanted
 

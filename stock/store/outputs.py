@@ -17,6 +17,7 @@ from pathlib import Path
 from unicodedata import normalize
 
 from stock.errors import BadInput, UllageError
+from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.store import addresses, files, snapshots
 from stock.text import plain
@@ -37,8 +38,8 @@ _MARKS = re.compile(r"mark [0-9a-f]{16}-[0-9a-f]{16}")
 _DEVICES = ("/dev/", "/proc/", "/sys/")
 _NOT_DEVICES = ("/dev/shm/",)  # noqa: S108 - only compared
 _KINDS = (
-    (stat.S_ISCHR, "is a device"), (stat.S_ISBLK, "is a device"),
-    (stat.S_ISFIFO, "is a pipe"), (stat.S_ISSOCK, "is a socket"),
+    (stat.S_ISCHR, _("is a device")), (stat.S_ISBLK, _("is a device")),
+    (stat.S_ISFIFO, _("is a pipe")), (stat.S_ISSOCK, _("is a socket")),
 )  # fmt: skip
 
 
@@ -48,10 +49,10 @@ class WouldOverwrite(UllageError):
     code = "would-overwrite"
 
     def __init__(self, path: Path, why: str, *, replaceable: bool = False) -> None:
-        force = (", or replace it ", Option("force")) if replaceable else ()
+        force = (_(", or replace it "), Option("force")) if replaceable else ()
         super().__init__(
-            f"{plain(str(path), 1_000)} {why}; nothing was written",
-            remedy=Remedy("Name another file", *force),
+            _("{path} {why}; nothing was written", path=plain(str(path), 1000), why=why),
+            remedy=Remedy(_("Name another file"), *force),
         )
         self.path, self.why, self.replaceable = path, why, replaceable
 
@@ -90,7 +91,7 @@ def check(path: Path, books: str, *, errand: str, replace: bool = False, folder:
     """
     if path == STANDARD_OUTPUT:
         raise BadInput(
-            "- is standard output, and this can't be written there", remedy="Name a file; ./- is one"
+            _("- is standard output, and this can't be written there"), remedy=_("Name a file; ./- is one")
         )
     try:
         end = Path(os.path.realpath(path))
@@ -99,9 +100,9 @@ def check(path: Path, books: str, *, errand: str, replace: bool = False, folder:
         if folder and end.is_dir():
             return end
         if folder and end.exists():
-            raise WouldOverwrite(path, "is no folder")
+            raise WouldOverwrite(path, _("is no folder"))
         if end.is_dir():
-            raise WouldOverwrite(path, "is a folder")
+            raise WouldOverwrite(path, _("is a folder"))
         if os.path.lexists(path):
             _refuse_existing(path, end, books, errand, replace=replace)
     except (OSError, ValueError) as error:
@@ -114,7 +115,7 @@ def _refuse_device(path: Path, end: Path) -> None:
     given = os.path.abspath(path)
     for place in (given, str(end), *_links(given)):
         if place.startswith(_DEVICES) and not place.startswith(_NOT_DEVICES):
-            raise WouldOverwrite(path, "is a device")
+            raise WouldOverwrite(path, _("is a device"))
     with suppress(FileNotFoundError, NotADirectoryError):
         mode = os.stat(path).st_mode
         for is_kind, why in _KINDS:
@@ -142,16 +143,16 @@ def _refuse_books(path: Path, end: Path, books: str, *, other_books: bool) -> No
                     or _same_name(os.path.abspath(path), own)
                     or _same_file(end, own)
                 ):
-                    raise WouldOverwrite(path, "belongs to the studio's books")
+                    raise WouldOverwrite(path, _("belongs to the studio's books"))
             backups = os.path.realpath(snapshots.folder(base))
             within = not other_books and any(_same_name(str(each), backups) for each in (end, *end.parents))
             if within:
-                raise WouldOverwrite(path, "stands among the studio's backups")
+                raise WouldOverwrite(path, _("stands among the studio's backups"))
     for ending in LOGS:
         if end.name.endswith(ending) and _is_books(end.with_name(end.name.removesuffix(ending))):
-            raise WouldOverwrite(path, "belongs to a studio's books")
+            raise WouldOverwrite(path, _("belongs to a studio's books"))
     if _is_books(end):
-        raise WouldOverwrite(path, "holds a studio's books")
+        raise WouldOverwrite(path, _("holds a studio's books"))
 
 
 def _same_name(one: str, other: str) -> bool:
@@ -178,11 +179,11 @@ def _refuse_existing(path: Path, end: Path, books: str, errand: str, *, replace:
     if errand == BOOKS:
         raise WouldOverwrite(path, "exists")
     if path.is_symlink():
-        raise WouldOverwrite(path, f"is a link to {plain(str(end), 1_000)}", replaceable=True)
+        raise WouldOverwrite(path, _("is a link to {end}", end=plain(str(end), 1000)), replaceable=True)
     if not os.access(end, os.W_OK) or not end.stat().st_mode & 0o222:  # to root everything is writable
-        raise WouldOverwrite(path, "exists and may only be read", replaceable=True)
+        raise WouldOverwrite(path, _("exists and may only be read"), replaceable=True)
     if not _left_by(end, errand, books):
-        raise WouldOverwrite(path, "exists and is not what this wrote before", replaceable=True)
+        raise WouldOverwrite(path, _("exists and is not what this wrote before"), replaceable=True)
 
 
 def _left_by(end: Path, errand: str, books: str) -> bool:
@@ -239,7 +240,7 @@ def write(outputs: Sequence[Output], books: str, *, replace: bool = False) -> No
     """
     ends = [check(one.path, books, errand=one.errand, replace=replace) for one in outputs]
     if len({os.path.normcase(end) for end in ends}) < len(ends):
-        raise BadInput("two outputs can't go to one file", remedy="Name another file for one of them")
+        raise BadInput(_("two outputs can't go to one file"), remedy=_("Name another file for one of them"))
     parts: list[tuple[Output, Path, Path]] = []
     try:
         for one, end in zip(outputs, ends, strict=True):
@@ -253,7 +254,7 @@ def write(outputs: Sequence[Output], books: str, *, replace: bool = False) -> No
     except OSError as error:
         raise _unwritable(parts[-1][0].path, error) from error
     finally:
-        for _, _, part in parts:
+        for __, ___, part in parts:
             with suppress(OSError):
                 part.unlink(missing_ok=True)
 
@@ -276,5 +277,6 @@ def _fill(part: Path, end: Path, text: str) -> None:
 def _unwritable(path: Path, error: OSError | ValueError) -> BadInput:
     why = getattr(error, "strerror", None) or str(error)
     return BadInput(
-        f"{plain(str(path), 1_000)} can't be written: {why}", remedy="Name another file; nothing was written"
+        _("{path} can't be written: {why}", path=plain(str(path), 1000), why=why),
+        remedy=_("Name another file; nothing was written"),
     )

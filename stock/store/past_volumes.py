@@ -5,6 +5,7 @@ from datetime import date, datetime
 
 from stock import clock
 from stock.errors import BadInput, NotEnough, NotFound
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.store.models import Bottle
 from stock.store.statements import run
@@ -43,15 +44,27 @@ def why_not(bottle: int, change_ul: int, day: date) -> Exception:
     """Why a bottle's volume can't be changed by so many microlitres on a day."""
     row = Bottle.get_or_none(Bottle.id == bottle)
     if row is None:
-        return NotFound(f"there is no bottle {bottle}", remedy=Remedy(Do("shelf"), " lists them"))
+        return NotFound(
+            _("there is no bottle {bottle}", bottle=bottle), remedy=Remedy(Do("shelf"), _(" lists them"))
+        )
     if row.received_on > day:
         return BadInput(
-            f"bottle {bottle} came on {row.received_on}, after {day}",
-            remedy="Give a later day; nothing was booked",
+            _(
+                "bottle {bottle} came on {received_on}, after {day}",
+                bottle=bottle,
+                received_on=row.received_on,
+                day=day,
+            ),
+            remedy=_("Give a later day; nothing was booked"),
         )
     return NotEnough(
-        f"bottle {bottle} holds {show_ml(row.on_hand_ul)} ml and {show_ml(-change_ul)} ml were asked of it",
-        remedy="Pour what is left and open another bottle, or count this one first; nothing was booked",
+        _(
+            "bottle {bottle} holds {on_hand_ul} ml and {change_ul} ml were asked of it",
+            bottle=bottle,
+            on_hand_ul=show_ml(row.on_hand_ul),
+            change_ul=show_ml(-change_ul),
+        ),
+        remedy=_("Pour what is left and open another bottle, or count this one first; nothing was booked"),
     )
 
 

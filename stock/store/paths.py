@@ -9,13 +9,14 @@ from typing import BinaryIO
 from unicodedata import category
 
 from stock.errors import BadInput
+from stock.language import _
 
 ODD = {
-    stat.S_IFDIR: "a folder",
-    stat.S_IFIFO: "a pipe",
-    stat.S_IFCHR: "a device",
-    stat.S_IFBLK: "a device",
-    stat.S_IFSOCK: "a socket",
+    stat.S_IFDIR: _("a folder"),
+    stat.S_IFIFO: _("a pipe"),
+    stat.S_IFCHR: _("a device"),
+    stat.S_IFBLK: _("a device"),
+    stat.S_IFSOCK: _("a socket"),
 }
 
 
@@ -26,14 +27,16 @@ def located(text: str) -> Path:
         BadInput: it is empty, can be no path, or holds control characters.
     """
     if not text.strip():
-        raise BadInput("that names no file or folder", remedy="Write one, such as ~/paints.csv")
+        raise BadInput(_("that names no file or folder"), remedy=_("Write one, such as ~/paints.csv"))
     if any(category(letter) == "Cc" for letter in text):
-        raise BadInput("the path holds a control character, such as a line break", remedy="Type it again")
+        raise BadInput(
+            _("the path holds a control character, such as a line break"), remedy=_("Type it again")
+        )
     try:
         return Path(text).expanduser()
     except RuntimeError:
         raise BadInput(
-            "~ stands for nobody's home there", remedy="Write ~/ before a name, or / first"
+            _("~ stands for nobody's home there"), remedy=_("Write ~/ before a name, or / first")
         ) from None
 
 
@@ -71,4 +74,4 @@ def opened(path: Path, *, follow: bool = True) -> BinaryIO:
 
 def _refuse(kind: str) -> None:
     if kind:
-        raise OSError(errno.EINVAL, f"it is {kind}")
+        raise OSError(errno.EINVAL, _("it is {kind}", kind=kind))

@@ -14,6 +14,7 @@ from typing import Any
 
 from stock import hazard_statements, voc_categories
 from stock.errors import UllageError
+from stock.language import _
 from stock.money import currency
 from stock.spans import FIRST_YEAR, LAST_YEAR, duration
 from stock.store import migrations, models
@@ -117,14 +118,29 @@ def _in_table(ask: Ask, table: type[Table], schema: int) -> list[str]:
         for row in ask(f'SELECT "{key}", {columns} FROM "{name}"'):  # noqa: S608 - names of ours
             for (column, test), value in zip(tests, row[1:], strict=True):
                 if value is not None and not test(value):
-                    found.append(f"{name} {row[0]}: its {column.replace('_', ' ')} can't be read")
+                    found.append(
+                        _(
+                            "{name} {row}: its {replace} can't be read",
+                            name=name,
+                            row=row[0],
+                            replace=column.replace("_", " "),
+                        )
+                    )
     if "name_key" in {one.column_name for one in fields}:
         for number, said, compared in ask(f'SELECT "{key}", name, name_key FROM "{name}"'):  # noqa: S608
             if _is_settled(said) and folded(said) != compared:
-                found.append(f"{name} {number}: its name is not the one that it is found by")
+                found.append(
+                    _(
+                        "{name} {number}: its name is not the one that it is found by",
+                        name=name,
+                        number=number,
+                    )
+                )
     for column in (column for table, column in ABOVE_NOTHING if table == name):
         if [row for row in ask(f'SELECT "{column}" FROM "{name}"') if row[0] <= 0]:  # noqa: S608
-            found.append(f"{name}: its {column.replace('_', ' ')} is not above 0")
+            found.append(
+                _("{name}: its {replace} is not above 0", name=name, replace=column.replace("_", " "))
+            )
     return found
 
 
@@ -135,7 +151,7 @@ def _changes(ask: Ask) -> list[str]:
         number = isinstance(one, pw.ForeignKeyField)
         columns[one.name] = str.isdecimal if number else _test_of("bottle", one) or bool
     return [
-        f"bottle_change {number}: what it says of {field!r} can't be read"
+        _("bottle_change {number}: what it says of {field!r} can't be read", number=number, field=field)
         for number, field, *said in ask('SELECT "id", "field", "before", "after" FROM "bottle_change"')
         if field not in columns or not all(text is None or columns[field](text) for text in said)
     ]

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from stock.errors import NOTHING_BOOKED as _NOTHING
 from stock.errors import BooksUnreachable
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.store import addresses
 from stock.store.orm import pw
@@ -21,46 +22,54 @@ class LineLost(BooksUnreachable):
 
 
 _KNOWN = (
-    ("lock timeout", "another bench holds these bottles", f"Try again in a moment; {_NOTHING}"),
-    ("statement timeout", "the server took too long", f"Try again; {_NOTHING}"),
-    ("deadlock", "two benches waited for each other", f"Do it again; {_NOTHING}"),
-    ("locked", "another program holds the books", f"Try again in a moment; {_NOTHING}"),
+    (
+        "lock timeout",
+        _("another bench holds these bottles"),
+        _("Try again in a moment; {nothing}", nothing=_NOTHING),
+    ),
+    ("statement timeout", _("the server took too long"), _("Try again; {nothing}", nothing=_NOTHING)),
+    ("deadlock", _("two benches waited for each other"), _("Do it again; {nothing}", nothing=_NOTHING)),
+    ("locked", _("another program holds the books"), _("Try again in a moment; {nothing}", nothing=_NOTHING)),
     (
         "readonly",
-        "the books can't be written here",
-        "Give yourself the right to write to the file and its folder",
+        _("the books can't be written here"),
+        _("Give yourself the right to write to the file and its folder"),
     ),
     (
         "session is read-only",
-        "none of the servers in the address takes bookings now",
-        "Wait until a standby is promoted, then do it again",
+        _("none of the servers in the address takes bookings now"),
+        _("Wait until a standby is promoted, then do it again"),
     ),
     (
         "read-only transaction",
-        f"the server takes no bookings, it only reads; {_NOTHING}",
-        "Name the server that is written to",
+        _("the server takes no bookings, it only reads; {nothing}", nothing=_NOTHING),
+        _("Name the server that is written to"),
     ),
     (
         "timeout expired",
-        "the server does not answer",
-        "Check that it runs and can be reached, then do it again",
+        _("the server does not answer"),
+        _("Check that it runs and can be reached, then do it again"),
     ),
     (
         "permission denied for database",
-        "the server's role lacks CONNECT on the database",
+        _("the server's role lacks CONNECT on the database"),
         "Its owner can give it: GRANT CONNECT ON DATABASE name TO role",
     ),
-    ("is full", f"the disk is full; {_NOTHING}", "Free some room and do it again"),
-    ("No space left", f"the server's disk is full; {_NOTHING}", "Free some room there and do it again"),
+    ("is full", _("the disk is full; {nothing}", nothing=_NOTHING), _("Free some room and do it again")),
+    (
+        "No space left",
+        _("the server's disk is full; {nothing}", nothing=_NOTHING),
+        _("Free some room there and do it again"),
+    ),
     (
         "disk I/O",
-        f"the disk failed; {_NOTHING}",
-        Remedy("Check the disk and its free room, then the books: ", Do("check")),
+        _("the disk failed; {nothing}", nothing=_NOTHING),
+        Remedy(_("Check the disk and its free room, then the books: "), Do("check")),
     ),
     (
         "unable to open",
-        "the books can't be opened",
-        "Check that the folder exists and may be read and written",
+        _("the books can't be opened"),
+        _("Check that the folder exists and may be read and written"),
     ),
 )
 NO_ANSWER = "the server has not answered for"
@@ -86,8 +95,12 @@ def plainly(address: str = "") -> Iterator[None]:
 
         if rights.is_refusal(error):
             raise rights.NoRight(
-                f"the server refused ({str(error).splitlines()[0]}); {_NOTHING}",
-                remedy="Ask the owner of these books for the right",
+                _(
+                    "the server refused ({splitlines}); {nothing}",
+                    splitlines=str(error).splitlines()[0],
+                    nothing=_NOTHING,
+                ),
+                remedy=_("Ask the owner of these books for the right"),
             ) from error
         if isinstance(error, (pw.IntegrityError, pw.ProgrammingError, pw.DataError, sqlite3.IntegrityError)):
             raise
@@ -109,27 +122,35 @@ def sentence(said: str, address: str) -> BooksUnreachable:
     """The refusal for what an engine said about the books at `address`, which may be empty if not known."""
     if NO_ANSWER in said:
         quiet = said[said.index(NO_ANSWER) :].splitlines()[0]
-        return LineLost(f"{quiet}; it may be stopped or cut off", remedy=f"Do it again; {_NOTHING}")
+        return LineLost(
+            _("{quiet}; it may be stopped or cut off", quiet=quiet),
+            remedy=_("Do it again; {nothing}", nothing=_NOTHING),
+        )
     if any(sign in said for sign in _LOST):
-        return LineLost("the server was lost in the middle of it", remedy=f"Do it again; {_NOTHING}")
+        return LineLost(
+            _("the server was lost in the middle of it"), remedy=_("Do it again; {nothing}", nothing=_NOTHING)
+        )
     if any(sign in said for sign in _DAMAGE):
         return damaged(address)
     for sign, message, remedy in _KNOWN:
         if sign in said:
             return BooksUnreachable(message, remedy=remedy)
-    where = f" at {addresses.shown(address)}" if address else ""
+    where = _(" at {address}", address=addresses.shown(address)) if address else ""
     first = addresses.without_secrets(
-        said.strip().splitlines()[0] if said.strip() else "no reason given", address
+        said.strip().splitlines()[0] if said.strip() else _("no reason given"), address
     )
-    return BooksUnreachable(f"the books{where} could not be reached: {first}", remedy="Check the address")
+    return BooksUnreachable(
+        _("the books{where} could not be reached: {first}", where=where, first=first),
+        remedy=_("Check the address"),
+    )
 
 
 def damaged(address: str) -> BooksUnreachable:
     """The refusal of damaged books, with the newest good backup and the command that restores it."""
     if not address or addresses.is_server(address):
         return BooksUnreachable(
-            "the books are damaged",
-            remedy=Remedy("Restore a backup: ", Do("restore", "PATH")),
+            _("the books are damaged"),
+            remedy=Remedy(_("Restore a backup: "), Do("restore", "PATH")),
             code="damaged",
         )
     from stock.store import snapshots  # only for the refusal
@@ -137,12 +158,14 @@ def damaged(address: str) -> BooksUnreachable:
     newest = snapshots.newest_good(address)
     if newest is None:
         remedy = Remedy(
-            "No good backup stands beside them; if you keep one elsewhere: ", Do("restore", "PATH")
+            _("No good backup stands beside them; if you keep one elsewhere: "), Do("restore", "PATH")
         )
     else:
         when = f"{newest.at:%Y-%m-%d %H:%M} UTC"
-        remedy = Remedy(f"The newest good backup is of {when}: ", Do("restore", newest.path))
-    return BooksUnreachable(f"the books at {address} are damaged", remedy=remedy, code="damaged")
+        remedy = Remedy(_("The newest good backup is of {when}: ", when=when), Do("restore", newest.path))
+    return BooksUnreachable(
+        _("the books at {address} are damaged", address=address), remedy=remedy, code="damaged"
+    )
 
 
 def blame(address: str) -> BooksUnreachable | None:

@@ -4,6 +4,7 @@ import json
 from typing import Any
 
 from stock.errors import BadInput
+from stock.language import _
 from stock.store.models import Request, database
 from stock.store.orm import pw
 
@@ -17,7 +18,10 @@ def answered(kind: str, key: str) -> dict[str, Any] | None:
         BadInput: the key is empty or too long, or was used for an errand of another kind.
     """
     if not key or len(key) > LONGEST_KEY:
-        raise BadInput(f"a request key has 1 to {LONGEST_KEY} letters", remedy="Make a shorter one")
+        raise BadInput(
+            _("a request key has 1 to {longest_key} letters", longest_key=LONGEST_KEY),
+            remedy=_("Make a shorter one"),
+        )
     if isinstance(database.obj, pw.PostgresqlDatabase):
         # Two equal requests at once: the second waits here for the first's answer. The lock is the studio's own,
         # and the transaction's, so that a pooler may give the next one another session.
@@ -27,7 +31,8 @@ def answered(kind: str, key: str) -> dict[str, Any] | None:
         return None
     if row.kind != kind:
         raise BadInput(
-            f"the request key was used for a {row.kind} before", remedy="Make a new key for each errand"
+            _("the request key was used for a {kind} before", kind=row.kind),
+            remedy=_("Make a new key for each errand"),
         )
     answer: dict[str, Any] = json.loads(row.answer)
     return answer

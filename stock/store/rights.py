@@ -6,6 +6,7 @@ from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
 from stock.errors import BooksUnreachable
+from stock.language import _
 from stock.store.orm import pw
 
 if TYPE_CHECKING:
@@ -49,7 +50,8 @@ def refusal(database: "Server", error: Exception, sql: str = "") -> NoRight:
     named = _NAMED.search(said)
     if named is None:
         return NoRight(
-            f"the server refused ({said}); nothing was booked", remedy="Ask the owner of these books to do it"
+            _("the server refused ({said}); nothing was booked", said=said),
+            remedy=_("Ask the owner of these books to do it"),
         )
     kind, name = named[1], named[2].strip('"')
     wanted = _OF.get(kind) or _of_tables(sql)
@@ -77,14 +79,20 @@ def _of_tables(sql: str) -> Sequence[str]:
 def _told(database: "Server", kind: str, name: str, wanted: Sequence[str]) -> NoRight:
     schema = database.session["search_path"]
     full = f'"{schema}"."{name}"' if kind in ("table", "sequence") else name
-    asked = ", ".join(f"has_{kind}_privilege(%s, '{right}')" for right in wanted)
+    asked = ", ".join(_("has_{kind}_privilege(%s, '{right}')", kind=kind, right=right) for right in wanted)
     with closing(database.another_line()) as line:
         row: Any = line.execute(
             f"SELECT current_user, quote_ident(current_user), {asked}", [full] * len(wanted)
         ).fetchone()
-    lacks = ", ".join(right for right, has in zip(wanted, row[2:], strict=True) if not has) or "a right"
+    lacks = ", ".join(right for right, has in zip(wanted, row[2:], strict=True) if not has) or _("a right")
     grant = f"GRANT {lacks} ON {_TO_ALL[kind].format(schema=schema, database=name)} TO {row[1]}"
     return NoRight(
-        f"the server's role {row[0]} lacks {lacks} on the {kind} {name}; nothing was booked",
-        remedy=f"Its owner can give it: {grant}",
+        _(
+            "the server's role {row} lacks {lacks} on the {kind} {name}; nothing was booked",
+            row=row[0],
+            lacks=lacks,
+            kind=kind,
+            name=name,
+        ),
+        remedy=_("Its owner can give it: {grant}", grant=grant),
     )

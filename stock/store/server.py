@@ -12,6 +12,7 @@ from functools import partial
 from typing import Any
 
 from stock.errors import BooksUnreachable
+from stock.language import _
 from stock.store import addresses, rights
 from stock.store.orm import pw
 from stock.text import plain
@@ -142,9 +143,13 @@ def engine(address: str, *, patient: bool = False) -> pw.Database:
     except ImportError as error:
         missing = isinstance(error, ModuleNotFoundError) and error.name == "psycopg"
         raise BooksUnreachable(
-            "these books are on a PostgreSQL server and its driver "
-            + ("is not installed" if missing else f"can't be loaded ({plain(str(error), 200)})"),
-            remedy="Install it: pip install 'ullage[postgresql]'",
+            _("these books are on a PostgreSQL server and its driver ")
+            + (
+                _("is not installed")
+                if missing
+                else _("can't be loaded ({error})", error=plain(str(error), 200))
+            ),
+            remedy=_("Install it: pip install 'ullage[postgresql]'"),
             code="no-driver",
         ) from error
 
@@ -158,7 +163,7 @@ def make_schema(database: pw.Database, schema: str) -> None:
     encoding = database.execute_sql("SHOW server_encoding").fetchone()[0]
     if encoding != "UTF8":
         raise BooksUnreachable(
-            f"the server's database holds {encoding}, which can't hold every name",
+            _("the server's database holds {encoding}, which can't hold every name", encoding=encoding),
             remedy="Make one with CREATE DATABASE ... ENCODING 'UTF8'",
         )
     if database.execute_sql("SELECT 1 FROM pg_namespace WHERE nspname = %s", (schema,)).fetchone() is None:

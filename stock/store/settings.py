@@ -5,6 +5,7 @@ from typing import Any, NamedTuple
 
 from stock import clock
 from stock.errors import BadInput
+from stock.language import _
 from stock.store import remarks
 from stock.store.connection import connection, writing
 from stock.store.models import Studio, database
@@ -85,7 +86,10 @@ def _known_zone(name: str) -> str:
         clock.zone(name)
     except BadInput:
         remarks.note(
-            f"this machine knows no time zone {name!r}, which is the studio's: days are reckoned in UTC"
+            _(
+                "this machine knows no time zone {name!r}, which is the studio's: days are reckoned in UTC",
+                name=name,
+            )
         )
         return "UTC"
     return name

@@ -4,6 +4,7 @@ import re
 from contextlib import closing
 
 from stock.errors import BadInput
+from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.store import addresses, server
 from stock.store.refusals import plainly
@@ -28,8 +29,8 @@ def schemas(address: str) -> list[str]:
     """
     if not addresses.is_server(address):
         raise BadInput(
-            "a file holds one studio; only a server holds several",
-            remedy=Remedy("Name the server ", Option("studio", "postgresql://user@host/database")),
+            _("a file holds one studio; only a server holds several"),
+            remedy=Remedy(_("Name the server "), Option("studio", "postgresql://user@host/database")),
         )
     with plainly(), closing(server.engine(address)) as database:
         database.connect()

@@ -9,6 +9,7 @@ from textual.widgets import Static
 
 from stock.errors import UllageError
 from stock.grammar import in_full
+from stock.language import _
 from tui.bench.form import REDUCTIONS
 from tui.dialogs.accepting import StoppableDialog, StopsFound
 from tui.drawing.figures import ml, ml_of
@@ -57,13 +58,18 @@ def said(answer: Any) -> str:
     """What a booked step added, and the reduction after it."""
     added = ", ".join(f"{ml_of(each['volume_ml'])} ml {each['product']}" for each in answer["added"])
     percent = in_full(answer["reduction"]["percent_of_paint"], 1)
-    return f"Mix {answer['mix']}: {added} more, now {percent} % of the paint"
+    return _(
+        "Mix {mix}: {added} more, now {percent} % of the paint",
+        mix=answer["mix"],
+        added=added,
+        percent=percent,
+    )
 
 
 class AddingDialog(StoppableDialog):
     """What both kinds of step share: the plan of what is typed, beneath the fields, and its booking."""
 
-    GO: ClassVar[str] = "Add it"
+    GO: ClassVar[str] = _("Add it")
 
     def __init__(self, mix: Any) -> None:
         super().__init__()
@@ -120,10 +126,23 @@ class AddingDialog(StoppableDialog):
     def planned(self, plan: Any) -> None:
         """Show a plan."""
         taken = ", ".join(
-            f"{ml(pour.volume_ul)} ml {drops_words(pour)}{pour.product} from bottle {pour.bottle}"
+            _(
+                "{volume_ul} ml {pour}{product} from bottle {bottle}",
+                volume_ul=ml(pour.volume_ul),
+                pour=drops_words(pour),
+                product=pour.product,
+                bottle=pour.bottle,
+            )
             for pour in plan.pours
         )
-        lines = [f"Adds {taken}; then {plan.reduction}, {ml(plan.after.total_ul)} ml in the cup."]
+        lines = [
+            _(
+                "Adds {taken}; then {reduction}, {total_ul} ml in the cup.",
+                taken=taken,
+                reduction=plan.reduction,
+                total_ul=ml(plan.after.total_ul),
+            )
+        ]
         lines += [f"! {one.message}. {by_keys(one.remedy)}. [{one.source}]" for one in plan.cautions]
         self._will("\n".join(lines))
 
@@ -158,22 +177,38 @@ class AddStep(AddingDialog):
 
     def head(self) -> str:
         """Which mix."""
-        return f"A step for mix {self._mix.id}"
+        return _("A step for mix {id}", id=self._mix.id)
 
     def fields(self) -> ComposeResult:
         """How much to add; the advised step is filled in."""
-        yield Static(words(f"{self._mix.words}: now {self._mix.reduction or 'without paint'}."))
+        yield Static(
+            words(
+                _(
+                    "{words}: now {reduction}.",
+                    words=self._mix.words,
+                    reduction=self._mix.reduction or _("without paint"),
+                )
+            )
+        )
         yield Field(
-            "Add",
+            _("Add"),
             read=_share_or_amount,
-            example="5%, 2 drops or 0.1 ml",
+            example=_("5%, 2 drops or 0.1 ml"),
             offers=STEPS,
             id="points",
-            hint="Per cent of the paint, drops, or millilitres.",
+            hint=_("Per cent of the paint, drops, or millilitres."),
         )
-        yield NameField("Reducer", blank=True, example="the same", id="reducer", hint="A blend is A:B=1:1.")
+        yield NameField(
+            _("Reducer"), blank=True, example=_("the same"), id="reducer", hint=_("A blend is A:B=1:1.")
+        )
         yield Field(
-            "Left of it", read=volume, unit="ml", blank=True, example="all of it", offers=AMOUNTS, id="left"
+            _("Left of it"),
+            read=volume,
+            unit="ml",
+            blank=True,
+            example=_("all of it"),
+            offers=AMOUNTS,
+            id="left",
         )
         yield Static(id="will")
 
@@ -206,21 +241,35 @@ class Tint(AddingDialog):
 
     def head(self) -> str:
         """Which mix."""
-        return f"Tint mix {self._mix.id}, or make more of it"
+        return _("Tint mix {id}, or make more of it", id=self._mix.id)
 
     def fields(self) -> ComposeResult:
         """What to add, how much of it, and the reducer that goes with it."""
-        yield Static(words(f"{self._mix.words}: now {self._mix.reduction or 'without paint'}."))
-        yield NameField(
-            "Colour", example="a few letters", id="colour", hint="Or an additive, or its own paint."
+        yield Static(
+            words(
+                _(
+                    "{words}: now {reduction}.",
+                    words=self._mix.words,
+                    reduction=self._mix.reduction or _("without paint"),
+                )
+            )
         )
-        yield Field("Amount", read=_part, example="2 drops or 0.5 ml", offers=TINTS, id="amount")
+        yield NameField(
+            _("Colour"), example=_("a few letters"), id="colour", hint=_("Or an additive, or its own paint.")
+        )
+        yield Field(_("Amount"), read=_part, example=_("2 drops or 0.5 ml"), offers=TINTS, id="amount")
         yield Field(
-            "Reducer", read=_share_or_amount, blank=True, example="none", offers=STEPS, id="points",
-            hint="Reducer that is added with it, in per cent of the paint, drops, or millilitres.",
+            _("Reducer"), read=_share_or_amount, blank=True, example="none", offers=STEPS, id="points",
+            hint=_("Reducer that is added with it, in per cent of the paint, drops, or millilitres."),
         )  # fmt: skip
         yield Field(
-            "Left of it", read=volume, unit="ml", blank=True, example="all of it", offers=AMOUNTS, id="left"
+            _("Left of it"),
+            read=volume,
+            unit="ml",
+            blank=True,
+            example=_("all of it"),
+            offers=AMOUNTS,
+            id="left",
         )
         yield Static(id="will")
 
@@ -252,8 +301,8 @@ class Tint(AddingDialog):
 class BringBack(BookingDialog[str]):
     """Adds paint to a mix that is too thin."""
 
-    HEAD: ClassVar[str] = "Too thin"
-    GO: ClassVar[str] = "Add the paint"
+    HEAD: ClassVar[str] = _("Too thin")
+    GO: ClassVar[str] = _("Add the paint")
 
     def __init__(self, mix: Any) -> None:
         super().__init__()
@@ -261,14 +310,22 @@ class BringBack(BookingDialog[str]):
 
     def head(self) -> str:
         """Which mix."""
-        return f"Mix {self._mix.id} is too thin"
+        return _("Mix {id} is too thin", id=self._mix.id)
 
     def fields(self) -> ComposeResult:
         """The reduction to go back to; that before the last step is filled in."""
         stages = [stage.reduction for stage in self._mix.stages if stage.reduction is not None]
         before = f"{in_full(stages[-2].percent_of_paint, 1)}%" if len(stages) > 1 else ""
-        yield Static(words(f"{self._mix.words}: now {self._mix.reduction or 'without paint'}."))
-        yield Field("Back to", read=_percent, value=before, example="20%", offers=REDUCTIONS, id="target")
+        yield Static(
+            words(
+                _(
+                    "{words}: now {reduction}.",
+                    words=self._mix.words,
+                    reduction=self._mix.reduction or _("without paint"),
+                )
+            )
+        )
+        yield Field(_("Back to"), read=_percent, value=before, example="20%", offers=REDUCTIONS, id="target")
         yield Static(id="will")
 
     def on_mount(self) -> None:
@@ -299,9 +356,20 @@ class BringBack(BookingDialog[str]):
             text = sentence_for(error)
         else:
             taken = ", ".join(
-                f"{ml(pour.volume_ul)} ml {pour.product} from bottle {pour.bottle}" for pour in plan.pours
+                _(
+                    "{volume_ul} ml {product} from bottle {bottle}",
+                    volume_ul=ml(pour.volume_ul),
+                    product=pour.product,
+                    bottle=pour.bottle,
+                )
+                for pour in plan.pours
             )
-            text = f"Adds {taken}; then {plan.reduction}, {ml(plan.after.total_ul)} ml in the cup."
+            text = _(
+                "Adds {taken}; then {reduction}, {total_ul} ml in the cup.",
+                taken=taken,
+                reduction=plan.reduction,
+                total_ul=ml(plan.after.total_ul),
+            )
         self.app.call_from_thread(self.query_one("#will", Static).update, words(text))
 
     def errand(self) -> Callable[[], str]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from stock.errors import UllageError
 from stock.grammar import in_full
+from stock.language import _
 from tui.bench.range_bar import RangeBar, drawn
 from tui.dialogs.typed_mix import RECIPE, TypedMix
 from tui.drawing.bottle import Line, Run
@@ -101,15 +102,22 @@ def advice_lines(of: MixAdvice, width: int, now: float | None) -> list[Line]:
         for each in (advice.start_milli, advice.step_milli, advice.limit_milli)
     )
     further = (
-        f"steps of {step}, at most {limit}" if advice.start_milli < advice.limit_milli else "and no further"
+        _("steps of {step}, at most {limit}", step=step, limit=limit)
+        if advice.start_milli < advice.limit_milli
+        else _("and no further")
     )
-    lines: list[Line] = [(Run(f"Start {start}, {further}", "ink", None, bold=True),)]
+    lines: list[Line] = [
+        (Run(_("Start {start}, {further}", start=start, further=further), "ink", None, bold=True),)
+    ]
     lines += drawn(of.bar(now), width)
     lines += [(Run(text, "quiet"),) for text in _wrapped(_because(of), width)]
     others = len(advice.disagreements)
     if others:
-        text = "1 sheet gives" if others == 1 else f"{others} sheets give"
-        lines += [(Run(line, "warn"),) for line in _wrapped(f"! {text} other figures, see below", width)]
+        text = _("1 sheet gives") if others == 1 else _("{others} sheets give", others=others)
+        lines += [
+            (Run(line, "warn"),)
+            for line in _wrapped(_("! {text} other figures, see below", text=text), width)
+        ]
     for jar in of.jars[:1]:
         text, ink = jar_note(jar, of.day)
         lines += [(Run(line, ink),) for line in _wrapped(text, width)]
@@ -118,24 +126,28 @@ def advice_lines(of: MixAdvice, width: int, now: float | None) -> list[Line]:
 
 def jar_note(jar: "BottleView", day: date) -> tuple[str, str]:
     """A sentence on a kept leftover, and its ink; a jar that is past its day is never called good."""
-    held = f"Leftover: {ml(jar.on_hand_ul)} ml in jar {jar.label}"
+    held = _("Leftover: {on_hand_ul} ml in jar {label}", on_hand_ul=ml(jar.on_hand_ul), label=jar.label)
     if jar.good_until is None:
-        return f"! {held}, shelf life unknown: test it on a card first; F9 uses it", "warn"
+        return _("! {held}, shelf life unknown: test it on a card first; F9 uses it", held=held), "warn"
     if jar.good_until < day:
         return (
-            f"! {held}, past its last good day {jar.good_until}: test it on a card first; F9 uses it",
+            _(
+                "! {held}, past its last good day {good_until}: test it on a card first; F9 uses it",
+                held=held,
+                good_until=jar.good_until,
+            ),
             "warn",
         )
-    return f"{held}, good until {jar.good_until}; F9 uses it", "good"
+    return _("{held}, good until {good_until}; F9 uses it", held=held, good_until=jar.good_until), "good"
 
 
 def _because(of: MixAdvice) -> str:
     advice = of.paint_advice.advice
-    reducers = " and ".join(of.paint_advice.reducers) or "any reducer"
+    reducers = " and ".join(of.paint_advice.reducers) or _("any reducer")
     text = f"{reducers}: {advice.rule.words}."
     if advice.tried:
-        own = f"{advice.own} of its own" if advice.own else "none of its own"
-        text += f" Learnt from {len(advice.tried)} closed mixes, {own}."
+        own = _("{own} of its own", own=advice.own) if advice.own else _("none of its own")
+        text += _(" Learnt from {tried} closed mixes, {own}.", tried=len(advice.tried), own=own)
     return text
 
 
@@ -143,13 +155,15 @@ def more_lines(of: MixAdvice, width: int) -> list[Line]:
     """Further advice for the lower part of the page: disagreements, neighbours, notes, targets, losses."""
     advice = of.paint_advice.advice
     texts = [f"! {text}." for text in advice.disagreements]
-    texts += [f"For other needles: {each.words}." for each in advice.neighbours]
+    texts += [_("For other needles: {words}.", words=each.words) for each in advice.neighbours]
     texts += [f"{note[:1].upper()}{note[1:]}." for note in (*of.paint_advice.notes, *advice.notes)]
-    texts += [f"Target: {in_full(seconds)} s with {cup}." for cup, seconds in of.targets]
+    texts += [
+        _("Target: {seconds} s with {cup}.", seconds=in_full(seconds), cup=cup) for cup, seconds in of.targets
+    ]
     texts += [f"{text}." for text in of.losses]
     if not texts:
         return []
-    lines: list[Line] = [(Run("Further advice", "ink", None, bold=True),)]
+    lines: list[Line] = [(Run(_("Further advice"), "ink", None, bold=True),)]
     for text in texts:
         ink = "warn" if text.startswith("!") else "quiet"
         lines += [(Run(line, ink),) for line in _wrapped(text, width)]

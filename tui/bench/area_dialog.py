@@ -9,6 +9,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from stock.errors import UllageError
+from stock.language import _
 from tui.drawing.figures import ml
 from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
@@ -24,8 +25,8 @@ SHARES = tuple(f"{percent}%" for percent in range(10, 100, 5))
 class ForArea(BookingDialog[Needed]):
     """Works out amounts for an area and hands them to the Bench's form; books nothing."""
 
-    HEAD: ClassVar[str] = "How much for an area"
-    GO: ClassVar[str] = "Fill in the form"
+    HEAD: ClassVar[str] = _("How much for an area")
+    GO: ClassVar[str] = _("Fill in the form")
 
     def __init__(self, reduce: str) -> None:
         super().__init__()
@@ -33,20 +34,20 @@ class ForArea(BookingDialog[Needed]):
 
     def fields(self) -> ComposeResult:
         """The area, the film, the paint's solids, the transfer, and the reduction."""
-        yield Field("Area", read=_area, example="40x60 cm", offers=AREAS, id="area")
+        yield Field(_("Area"), read=_area, example=_("40x60 cm"), offers=AREAS, id="area")
         yield Field(
-            "Dry film", read=_film, example="25um", offers=FILMS, id="film", hint="All coats together."
+            _("Dry film"), read=_film, example="25um", offers=FILMS, id="film", hint=_("All coats together.")
         )
         yield Field(
-            "Volume solids", read=_share, example="30%", offers=SHARES, id="solids",
-            hint="From the paint's data sheet; per cent by volume, not by weight.",
+            _("Volume solids"), read=_share, example="30%", offers=SHARES, id="solids",
+            hint=_("From the paint's data sheet; per cent by volume, not by weight."),
         )  # fmt: skip
         yield Field(
-            "Transfer", read=_share, value="50%", offers=SHARES, id="transfer",
-            hint="How much lands on the part; a guess, no figure is published for an airbrush.",
+            _("Transfer"), read=_share, value="50%", offers=SHARES, id="transfer",
+            hint=_("How much lands on the part; a guess, no figure is published for an airbrush."),
         )  # fmt: skip
         yield Field(
-            "Reduction", read=_reduction, value=self._reduce, blank=True, example="none", id="reduce",
+            _("Reduction"), read=_reduction, value=self._reduce, blank=True, example="none", id="reduce",
             offers=[f"{percent}%" for percent in range(5, 105, 5)],
         )  # fmt: skip
         yield Static(id="will")
@@ -68,8 +69,13 @@ class ForArea(BookingDialog[Needed]):
         except (UllageError, KeyError):
             self.query_one("#will", Static).update("")
             return
-        thinned = f" and {ml(reducer)} ml reducer" if reducer else ""
-        text = f"{ml(paint)} ml paint{thinned}; the film is about {float(wet):.0f} µm when wet."
+        thinned = _(" and {reducer} ml reducer", reducer=ml(reducer)) if reducer else ""
+        text = _(
+            "{paint} ml paint{thinned}; the film is about {wet:.0f} µm when wet.",
+            paint=ml(paint),
+            thinned=thinned,
+            wet=float(wet),
+        )
         self.query_one("#will", Static).update(words(text))
 
     def errand(self) -> Callable[[], Needed]:

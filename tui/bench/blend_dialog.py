@@ -8,6 +8,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from stock.errors import BadInput, UllageError
+from stock.language import _
 from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
@@ -19,15 +20,17 @@ PARTS = tuple(str(parts) for parts in (1, 2, 3, 4, 5, 10))
 def _parts(text: str) -> int:
     digits = text.strip()
     if not (digits.isascii() and digits.isdigit() and 0 < int(digits[:9]) <= 1_000):
-        raise BadInput(f"{text[:20]!r} is no number of parts", remedy="Write a whole number from 1")
+        raise BadInput(
+            _("{text!r} is no number of parts", text=text[:20]), remedy=_("Write a whole number from 1")
+        )
     return int(digits)
 
 
 class PickBlend(BookingDialog[str]):
     """Picks two reducers and their parts, and hands them to the form as `A:B=1:1`; books nothing."""
 
-    HEAD: ClassVar[str] = "A blend of two reducers"
-    GO: ClassVar[str] = "Fill in the form"
+    HEAD: ClassVar[str] = _("A blend of two reducers")
+    GO: ClassVar[str] = _("Fill in the form")
 
     def __init__(self, reducers: Sequence[str]) -> None:
         super().__init__()
@@ -35,12 +38,12 @@ class PickBlend(BookingDialog[str]):
 
     def fields(self) -> ComposeResult:
         """The reducers, each with its parts."""
-        for number, ordinal in enumerate(("One", "Other")):
+        for number, ordinal in enumerate((_("One"), _("Other"))):
             yield NameField(
-                ordinal, example="a few letters", offers=self._reducers,
+                ordinal, example=_("a few letters"), offers=self._reducers,
                 id=f"name-{number}",
             )  # fmt: skip
-            yield Field("its parts", read=_parts, value="1", offers=PARTS, id=f"parts-{number}")
+            yield Field(_("its parts"), read=_parts, value="1", offers=PARTS, id=f"parts-{number}")
         yield Static(id="will")
 
     def _blend(self, names: Sequence[str], parts: Sequence[int]) -> str:
@@ -54,7 +57,9 @@ class PickBlend(BookingDialog[str]):
             parts = [self.query_one(f"#parts-{number}", Field).read() for number in range(2)]
         except UllageError:
             parts = []
-        text = f"The field then holds {self._blend(names, parts)}" if all(names) and parts else ""
+        text = (
+            _("The field then holds {names}", names=self._blend(names, parts)) if all(names) and parts else ""
+        )
         self.query_one("#will", Static).update(words(text))
 
     def errand(self) -> Callable[[], str]:
@@ -69,10 +74,14 @@ class PickBlend(BookingDialog[str]):
             for product in found:
                 if product.role not in ("reducer", "cleaner"):
                     raise BadInput(
-                        f"{product.name} is a {product.role}, not a reducer", remedy="Pick a reducer"
+                        _("{name} is a {role}, not a reducer", name=product.name, role=product.role),
+                        remedy=_("Pick a reducer"),
                     )
             if found[0].id == found[1].id:
-                raise BadInput(f"{found[0].name} can't be blended with itself", remedy="Pick two reducers")
+                raise BadInput(
+                    _("{name} can't be blended with itself", name=found[0].name),
+                    remedy=_("Pick two reducers"),
+                )
             return self._blend([product.name for product in found], parts)
 
         return written

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
 
+from stock.language import _
 from tui.dialogs.typed_mix import RECIPE
 from tui.widgets.name_field import NameDetail
 
@@ -59,4 +60,4 @@ def read() -> BenchBooks:
 
 def _left(volume_ul: int) -> str:
     """What is left of a product to whole millilitres, only to tell names apart."""
-    return f"{round(volume_ul / 1000)} ml" if volume_ul else "none left"
+    return f"{round(volume_ul / 1000)} ml" if volume_ul else _("none left")

@@ -7,6 +7,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from stock.grammar import in_full
+from stock.language import _
 from tui.bench.form import NEEDLES
 from tui.drawing.figures import ml_of
 from tui.drawing.sentences import by_keys
@@ -37,8 +38,8 @@ PRESSURES = tuple(f"{in_full(tenths / 10)} bar" for tenths in range(8, 31))
 class NoteCupTime(BookingDialog[str]):
     """Notes a flow cup's time of an open mix."""
 
-    HEAD: ClassVar[str] = "A flow cup's time"
-    GO: ClassVar[str] = "Note it"
+    HEAD: ClassVar[str] = _("A flow cup's time")
+    GO: ClassVar[str] = _("Note it")
 
     def __init__(self, mix: Any) -> None:
         super().__init__()
@@ -46,27 +47,27 @@ class NoteCupTime(BookingDialog[str]):
 
     def head(self) -> str:
         """Which mix."""
-        return f"A flow cup's time of mix {self._mix.id}"
+        return _("A flow cup's time of mix {id}", id=self._mix.id)
 
     def fields(self) -> ComposeResult:
         """Cup, seconds, temperature, and whether this time is the paint's target."""
         yield Field(
-            "Cup",
+            _("Cup"),
             read=_cup,
             example="iso2431-4",
             offers=CUPS,
             id="cup",
-            hint="ford-4, zahn-2, din-4, shell-1 …",
+            hint=_("ford-4, zahn-2, din-4, shell-1 …"),
         )
-        yield Field("Seconds", read=_seconds, example="42", offers=SECONDS, id="seconds")
-        yield Field("Liquid at", read=_temperature, blank=True, example="21C", offers=WARMTHS, id="at")
+        yield Field(_("Seconds"), read=_seconds, example="42", offers=SECONDS, id="seconds")
+        yield Field(_("Liquid at"), read=_temperature, blank=True, example="21C", offers=WARMTHS, id="at")
         yield Field(
-            "Its target",
+            _("Its target"),
             read=_yes,
             value="no",
             offers=("no", "yes"),
             id="target",
-            hint="yes: thin this paint to this time from now on",
+            hint=_("yes: thin this paint to this time from now on"),
         )
 
     def errand(self) -> Callable[[], str]:
@@ -81,7 +82,11 @@ class NoteCupTime(BookingDialog[str]):
             noted = cup_times.note_reading(mix.id, reading, liquid_mc=at)
             if target:
                 cup_times.note_target(mix.main_paint.product, reading, liquid_mc=at)
-                return f"{viscosity.show(reading)}: the target of {mix.main_paint.product} from now on"
+                return _(
+                    "{reading}: the target of {product} from now on",
+                    reading=viscosity.show(reading),
+                    product=mix.main_paint.product,
+                )
             return "; ".join([viscosity.show(reading), *map(by_keys, noted.words)])
 
         return note
@@ -96,7 +101,10 @@ def _outcome(text: str) -> str:
     word = text.strip().lower()
     fitting = [one for one in OUTCOMES if word and one.startswith(word)]
     if len(fitting) != 1:
-        raise BadInput(f"{text[:20]!r} is not an outcome", remedy=f"Write one of {', '.join(OUTCOMES)}")
+        raise BadInput(
+            _("{text!r} is not an outcome", text=text[:20]),
+            remedy=_("Write one of {outcomes}", outcomes=", ".join(OUTCOMES)),
+        )
     return fitting[0]
 
 
@@ -105,15 +113,17 @@ def _kept(text: str) -> bool:
 
     word = text.strip().lower()
     if not word or not ("keep".startswith(word) or "throw".startswith(word)):
-        raise BadInput(f"{text[:20]!r} is neither keep nor throw", remedy="Write keep or throw")
+        raise BadInput(
+            _("{text!r} is neither keep nor throw", text=text[:20]), remedy=_("Write keep or throw")
+        )
     return "keep".startswith(word)
 
 
 class CloseMix(BookingDialog[str]):
     """Closes a mix: its outcome, and what to do with what is left."""
 
-    HEAD: ClassVar[str] = "Close a mix"
-    GO: ClassVar[str] = "Close it"
+    HEAD: ClassVar[str] = _("Close a mix")
+    GO: ClassVar[str] = _("Close it")
 
     def __init__(self, mix: Any) -> None:
         super().__init__()
@@ -121,30 +131,32 @@ class CloseMix(BookingDialog[str]):
 
     def head(self) -> str:
         """Which mix."""
-        return f"How did mix {self._mix.id} spray?"
+        return _("How did mix {id} spray?", id=self._mix.id)
 
     def fields(self) -> ComposeResult:
         """Outcome, rest, settings."""
-        yield Static(words(f"{self._mix.words}: {self._mix.reduction or 'no paint'}."))
-        yield Field("Outcome", read=_outcome, value="good", offers=OUTCOMES, id="outcome")
+        yield Static(words(f"{self._mix.words}: {self._mix.reduction or _('no paint')}."))
+        yield Field(_("Outcome"), read=_outcome, value="good", offers=OUTCOMES, id="outcome")
         yield Field(
-            "Left over", read=volume, unit="ml", blank=True, example="nothing", offers=AMOUNTS, id="left"
+            _("Left over"), read=volume, unit="ml", blank=True, example="nothing", offers=AMOUNTS, id="left"
         )
         yield Field(
-            "Keep it",
+            _("Keep it"),
             read=_kept,
             value="throw",
             offers=("keep", "throw"),
             id="keep",
-            hint="keep: in a labelled jar; or throw",
+            hint=_("keep: in a labelled jar; or throw"),
         )
-        yield Field("Needle", read=_needle, blank=True, example="as mixed", offers=NEEDLES, id="needle")
+        yield Field(_("Needle"), read=_needle, blank=True, example=_("as mixed"), offers=NEEDLES, id="needle")
         yield Field(
-            "Pressure", read=_pressure, blank=True, example="1.5 bar", offers=PRESSURES, id="pressure"
+            _("Pressure"), read=_pressure, blank=True, example="1.5 bar", offers=PRESSURES, id="pressure"
         )
-        yield Field("Room", read=_temperature, blank=True, example="21C", offers=WARMTHS, id="warmth")
-        yield Field("Humidity", read=_humidity, blank=True, example="45%", offers=HUMIDITIES, id="humidity")
-        yield Field("Words", blank=True, example="what to know next time", id="note")
+        yield Field(_("Room"), read=_temperature, blank=True, example="21C", offers=WARMTHS, id="warmth")
+        yield Field(
+            _("Humidity"), read=_humidity, blank=True, example="45%", offers=HUMIDITIES, id="humidity"
+        )
+        yield Field(_("Words"), blank=True, example=_("what to know next time"), id="note")
 
     def errand(self) -> Callable[[], str]:
         """Book the close."""
@@ -161,8 +173,18 @@ class CloseMix(BookingDialog[str]):
         def book() -> str:
             answer = close(number, ending, key=key)
             kept = answer["kept"]
-            rest = f"; {ml_of(kept['on_hand_ml'])} ml kept in jar {kept['label']}" if kept else ""
-            return f"Mix {number} is closed: {answer['outcome']}{rest}"
+            rest = (
+                _(
+                    "; {on_hand_ml} ml kept in jar {label}",
+                    on_hand_ml=ml_of(kept["on_hand_ml"]),
+                    label=kept["label"],
+                )
+                if kept
+                else ""
+            )
+            return _(
+                "Mix {number} is closed: {outcome}{rest}", number=number, outcome=answer["outcome"], rest=rest
+            )
 
         return book
 
@@ -208,5 +230,5 @@ def _yes(text: str) -> bool:
 
     word = text.strip().lower()
     if not word or not ("yes".startswith(word) or "no".startswith(word)):
-        raise BadInput(f"{text[:20]!r} is neither yes nor no", remedy="Write yes or no")
+        raise BadInput(_("{text!r} is neither yes nor no", text=text[:20]), remedy=_("Write yes or no"))
     return "yes".startswith(word)

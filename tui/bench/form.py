@@ -9,6 +9,7 @@ from textual.containers import VerticalScroll
 from textual.message import Message
 from textual.widgets import Input
 
+from stock.language import _
 from tui.dialogs.mix_again import MOMENTS
 from tui.dialogs.typed_mix import OTHERS, RECIPE, TypedMix
 from tui.drawing.figures import ml_exact
@@ -21,8 +22,8 @@ if TYPE_CHECKING:
     from stock.shelf.bottles import BottleView
 
 MOST_PARTS = 6
-UNTHINNED = "such as 20% or 2 ml"
-BLEND = "a blend of two …"
+UNTHINNED = _("such as 20% or 2 ml")
+BLEND = _("a blend of two …")
 """The last row of the reducers' list; taking it opens the dialog that picks them."""
 NEEDLES = ("0.15", "0.18", "0.2", "0.23", "0.3", "0.35", "0.4", "0.5", "0.6", "0.8")
 REDUCTIONS = tuple(f"{percent}%" for percent in range(5, 105, 5))
@@ -59,18 +60,18 @@ class MixForm(VerticalScroll, can_focus=False):
         """As many fields for paints as a mix may have here; all but the first are hidden."""
         for number in range(MOST_PARTS):
             yield NameField(
-                "Paint" if number == 0 else f"Paint {number + 1}",
-                example="a few letters",
+                _("Paint") if number == 0 else _("Paint {number}", number=number + 1),
+                example=_("a few letters"),
                 id=f"paint-{number}",
             )
-            yield Field("Amount", example="8 ml", offers=AMOUNTS, unit="ml", id=f"amount-{number}")
-        yield Field("Needle", example="0.35", offers=NEEDLES, id="needle")
-        yield Field("Reduction", example=UNTHINNED, offers=REDUCTIONS, id="reduce")
-        yield NameField("Reducer", example="its usual one", id="reducer")
-        yield Field("Total", example="the amounts added", offers=AMOUNTS, unit="ml", id="total")
-        yield NameField("Job", example="none", id="job")
-        yield Field("Bottles", example="chosen for you", id="bottles")
-        yield Field("When", example="now", offers=MOMENTS, id="when")
+            yield Field(_("Amount"), example="8 ml", offers=AMOUNTS, unit="ml", id=f"amount-{number}")
+        yield Field(_("Needle"), example="0.35", offers=NEEDLES, id="needle")
+        yield Field(_("Reduction"), example=UNTHINNED, offers=REDUCTIONS, id="reduce")
+        yield NameField(_("Reducer"), example=_("its usual one"), id="reducer")
+        yield Field(_("Total"), example=_("the amounts added"), offers=AMOUNTS, unit="ml", id="total")
+        yield NameField(_("Job"), example="none", id="job")
+        yield Field(_("Bottles"), example=_("chosen for you"), id="bottles")
+        yield Field(_("When"), example="now", offers=MOMENTS, id="when")
 
     def on_mount(self) -> None:
         """Only the first paint."""
@@ -105,7 +106,7 @@ class MixForm(VerticalScroll, can_focus=False):
         """
         self._advised, self._advised_on = start, self.typed_mix.advised_on
         field = self.field("reduce")
-        field.input.placeholder = f"Enter takes {start}" if start else UNTHINNED
+        field.input.placeholder = _("Enter takes {start}", start=start) if start else UNTHINNED
         if self._awaited and start:
             self._awaited = False
             if not field.text.strip():

@@ -14,6 +14,7 @@ from textual.widgets import Static
 
 from stock.errors import UllageError
 from stock.grammar import in_full
+from stock.language import _
 from tui.bench.messages import MixRead
 from tui.drawing.figures import ml
 from tui.drawing.large_letters import large, small
@@ -31,9 +32,9 @@ class LargePrint(Overlay[None]):
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter,space,s", "step", "Add the step"),
-        Binding("g", "good", "It sprays right"),
-        Binding("escape,q", "dismiss(None)", "Leave"),
+        Binding("enter,space,s", "step", _("Add the step")),
+        Binding("g", "good", _("It sprays right")),
+        Binding("escape,q", "dismiss(None)", _("Leave")),
     ]
     DEFAULT_CSS = """
     LargePrint { background: $ground; align: center top; }
@@ -55,7 +56,7 @@ class LargePrint(Overlay[None]):
         with VerticalScroll(id="large", can_focus=False):
             for part in ("name", "now", "cup", "next", "what", "then", "will"):
                 yield Static(id=part)
-            yield Static(words("ENTER adds it      G sprays right      ESC leaves"), id="keys")
+            yield Static(words(_("ENTER adds it      G sprays right      ESC leaves")), id="keys")
 
     def on_mount(self) -> None:
         """Read the mix."""
@@ -81,7 +82,11 @@ class LargePrint(Overlay[None]):
         texts = {
             "name": "\n".join(small(main.product if main is not None else state.mix.words, width)),
             "now": "\n".join(large(f"{percent}%", width)),
-            "cup": f"NOW: {percent} % of the paint is reducer; {ml(cup.total_ul)} ml in the cup",
+            "cup": _(
+                "NOW: {percent} % of the paint is reducer; {total_ul} ml in the cup",
+                percent=percent,
+                total_ul=ml(cup.total_ul),
+            ),
             **self._next(state.refused, width),
         }
         for part, text in texts.items():
@@ -93,18 +98,24 @@ class LargePrint(Overlay[None]):
             return {"next": "", "what": "", "then": refused, "will": ""}
         pours = self._step.pours
         added = ", ".join(
-            f"{ml(pour.volume_ul)} ml {drops_words(pour)}{pour.product} from bottle {pour.bottle}"
+            _(
+                "{volume_ul} ml {pour}{product} from bottle {bottle}",
+                volume_ul=ml(pour.volume_ul),
+                pour=drops_words(pour),
+                product=pour.product,
+                bottle=pour.bottle,
+            )
             for pour in pours
         )
         then = in_full(self._step.reduction.percent_of_paint, 1)
         warned = [one for one in self._step.cautions if one.severity != "note"]
-        said = [f"! {one.message}" for one in warned] + ["The Bench asks about it: ESC, then s."] * bool(
+        said = [f"! {one.message}" for one in warned] + [_("The Bench asks about it: ESC, then s.")] * bool(
             warned
         )
         return {
             "next": "\n".join(large(f"+{ml(sum(pour.volume_ul for pour in pours))} ML", width)),
             "what": "\n".join(small(" + ".join(dict.fromkeys(pour.product for pour in pours)), width)),
-            "then": f"NEXT: {added}; then {then} %",
+            "then": _("NEXT: {added}; then {then} %", added=added, then=then),
             "will": "\n".join(said),
         }
 

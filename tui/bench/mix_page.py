@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from stock.language import _
 from tui.bench.advice import MixAdvice, advice_lines, more_lines
 from tui.bench.bottle_board import drawn
 from tui.bench.open_mix import OpenMixState, lines_of
@@ -14,9 +15,11 @@ from tui.drawing.sentences import sentence_for
 from tui.drawing.strips import wrapped
 
 EMPTY = (
-    "Type a few letters of a paint, an amount, a needle.",
-    "Before anything is booked, this page shows where to start thinning, how far to go and in what steps, what the "
-    "mix takes from which bottles, and every caution.",
+    _("Type a few letters of a paint, an amount, a needle."),
+    _(
+        "Before anything is booked, this page shows where to start thinning, how far to go and "
+        "in what steps, what the mix takes from which bottles, and every caution."
+    ),
 )
 
 
@@ -26,7 +29,7 @@ def queue_texts(queue: Sequence[Any]) -> list[str]:
     for each in queue:
         of_jobs.setdefault(each.job, []).append(each.words)
     return [
-        f"Next for {job}: {', then '.join(mixes)}. Esc, then x fills in the form."
+        _("Next for {job}: {mixes}. Esc, then x fills in the form.", job=job, mixes=_(", then ").join(mixes))
         for job, mixes in of_jobs.items()
     ]
 
@@ -91,5 +94,5 @@ class MixPage:
 
     def _refusal(self, unread: UnreadField, *, typed: bool) -> list[Line]:
         ink = "stop" if typed else "quiet"
-        lines: list[Line] = [(Run("Nothing can be booked yet.", "ink", None, bold=True),)]
+        lines: list[Line] = [(Run(_("Nothing can be booked yet."), "ink", None, bold=True),)]
         return lines + [(Run(text, ink),) for text in wrapped(sentence_for(unread.error), self.width)]

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from stock import clock
 from stock.errors import UllageError
+from stock.language import _
 from tui.bench.advice import bar_of
 from tui.bench.range_bar import drawn, figure
 from tui.drawing.bottle import Line, Run
@@ -53,15 +54,25 @@ def lines_of(one: OpenMixState, width: int, drops_milli: int) -> list[Line]:
     mix, cup = one.mix, one.mix.cup
     swatch = Run("██", mix.color) if mix.color else Run("▒▒", "outline")
     lines: list[Line] = [
-        (swatch, Run(f" Mix {mix.id}", "ink", None, bold=True), Run(f", {mix.day}", "quiet"))
+        (swatch, Run(_(" Mix {id}", id=mix.id), "ink", None, bold=True), Run(f", {mix.day}", "quiet"))
     ]
     lines += [(Run(text, "ink"),) for text in wrapped(mix.words, width)]
     if mix.reduction is not None:
         lines += [(Run(text, "ink", None, bold=True),) for text in wrapped(str(mix.reduction), width)]
     other = cup.total_ul - cup.paint_ul - cup.reducer_ul
-    more = f" + {ml(other)} other" if other else ""
+    more = _(" + {other} other", other=ml(other)) if other else ""
     lines.append(
-        (Run(f"In the cup: {ml(cup.paint_ul)} paint + {ml(cup.reducer_ul)} reducer{more}", "quiet"),)
+        (
+            Run(
+                _(
+                    "In the cup: {paint_ul} paint + {reducer_ul} reducer{more}",
+                    paint_ul=ml(cup.paint_ul),
+                    reducer_ul=ml(cup.reducer_ul),
+                    more=more,
+                ),
+                "quiet",
+            ),
+        )
     )
     if mix.pot_life is not None:
         moment = clock.now()
@@ -83,7 +94,10 @@ def _stages(one: OpenMixState, width: int) -> list[Line]:
     if len(percents) < 2:
         return []
     percents_text = " → ".join(figure(float(percent)) for percent in percents)
-    return [(Run(text, "quiet"),) for text in wrapped(f"So far: {percents_text} %", width)]
+    return [
+        (Run(text, "quiet"),)
+        for text in wrapped(_("So far: {percents_text} %", percents_text=percents_text), width)
+    ]
 
 
 def _next(one: OpenMixState, width: int, drops_milli: int) -> list[Line]:
@@ -91,17 +105,25 @@ def _next(one: OpenMixState, width: int, drops_milli: int) -> list[Line]:
         return [(Run(text, "quiet"),) for text in wrapped(one.refused, width)]
     plan = one.step
     taken = ", ".join(
-        f"{ml(pour.volume_ul)} ml {drops_words(pour, drops_milli)}{pour.product} from bottle {pour.bottle}"
+        _(
+            "{volume_ul} ml {pour}{product} from bottle {bottle}",
+            volume_ul=ml(pour.volume_ul),
+            pour=drops_words(pour, drops_milli),
+            product=pour.product,
+            bottle=pour.bottle,
+        )
         for pour in plan.pours
     )
     then = figure(float(plan.reduction.percent_of_paint))
     used = "" if plan.used_milli is None else _used(plan.used_milli)
     lines: list[Line] = []
-    for number, text in enumerate(wrapped(f"s  adds {taken}: then {then} %{used}", width)):
+    for number, text in enumerate(
+        wrapped(_("s  adds {taken}: then {then} %{used}", taken=taken, then=then, used=used), width)
+    ):
         lines.append((Run(text, "ink", None, bold=number == 0),))
-    lines += [(Run(text, "quiet"),) for text in wrapped("g  sprays right: closes it as good", width)]
-    lines += [(Run(text, "quiet"),) for text in wrapped("p  too thin: paint that brings it back", width)]
-    lines += [(Run(text, "quiet"),) for text in wrapped("t  a tint, an additive, or more of it", width)]
+    lines += [(Run(text, "quiet"),) for text in wrapped(_("g  sprays right: closes it as good"), width)]
+    lines += [(Run(text, "quiet"),) for text in wrapped(_("p  too thin: paint that brings it back"), width)]
+    lines += [(Run(text, "quiet"),) for text in wrapped(_("t  a tint, an additive, or more of it"), width)]
     if plan.cautions:
         lines += [(), *caution_lines(plan.cautions, width)]
     return lines
@@ -109,4 +131,6 @@ def _next(one: OpenMixState, width: int, drops_milli: int) -> list[Line]:
 
 def _used(milli: int) -> str:
     """How much of the range is used up after a step, or that it goes beyond its end."""
-    return f", {milli / 1_000:.0f} % of the range" if milli <= 100_000 else ", beyond the range"
+    return (
+        _(", {milli:.0f} % of the range", milli=milli / 1000) if milli <= 100_000 else _(", beyond the range")
+    )

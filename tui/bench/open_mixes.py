@@ -11,6 +11,7 @@ from textual.worker import Worker, WorkerState
 
 from stock import clock
 from stock.grammar import in_full
+from stock.language import _
 from tui.drawing.bottle import Run
 from tui.drawing.figures import span
 from tui.drawing.sentences import sentence_for
@@ -39,11 +40,11 @@ class OpenMixes(Rows[Any]):
 
     def __init__(self) -> None:
         super().__init__(
-            (ListColumn("Open mixes"), ListColumn("", 6, right=True)),
+            (ListColumn(_("Open mixes")), ListColumn("", 6, right=True)),
             self._row,
             key=lambda mix: mix.id,
             id="open",
-            empty="None open",
+            empty=_("None open"),
         )
         self.plan: Any = None
         self._busy = False
@@ -123,7 +124,9 @@ class OpenMixes(Rows[Any]):
             from stock.bench.closing import Ending, close
 
             close(number, Ending("good"), key=key)
-            return f"Mix {number} is closed: good, nothing left. The Logbook can take it back"
+            return _(
+                "Mix {number} is closed: good, nothing left. The Logbook can take it back", number=number
+            )
 
         self._do(book, closes=number)
 
@@ -218,10 +221,10 @@ class OpenMixes(Rows[Any]):
         if mix is not None:
             self._ask(
                 Ask(
-                    f"Take mix {mix.id} back",
-                    f"{mix.words}, with its steps. Everything goes back into its bottles.",
-                    go="Take it back",
+                    _("Take mix {id} back", id=mix.id),
+                    _("{words}, with its steps. Everything goes back into its bottles.", words=mix.words),
+                    go=_("Take it back"),
                     errand=lambda key: undo("mix", mix.id, key=key),
-                    said=f"Mix {mix.id} is taken back",
+                    said=_("Mix {id} is taken back", id=mix.id),
                 )
             )

@@ -12,6 +12,7 @@ from textual.content import Content
 from textual.widgets import Digits, Static
 
 from stock.errors import UllageError
+from stock.language import _
 from tui.bench.pouring_lines import as_typed, drift_words, part_lines, whole_words
 from tui.dialogs.accepting import StoppableDialog, StopsFound
 from tui.dialogs.typed_mix import TypedMix
@@ -48,13 +49,13 @@ class PourByWeight(StoppableDialog):
         keep: called with those fields and what was poured, if the dialog is left before that is booked.
     """
 
-    GO: ClassVar[str] = "Go on"
+    GO: ClassVar[str] = _("Go on")
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "go", "Go on", show=False),
-        Binding("f6", "zero", "From here", show=False),
-        Binding("f7", "rescale", "Rescale", show=False),
-        Binding("f9", "bottle", "Bottle on the scale", show=False),
-        Binding("f10", "density", "Density", show=False),
+        Binding("enter", "go", _("Go on"), show=False),
+        Binding("f6", "zero", _("From here"), show=False),
+        Binding("f7", "rescale", _("Rescale"), show=False),
+        Binding("f9", "bottle", _("Bottle on the scale"), show=False),
+        Binding("f10", "density", _("Density"), show=False),
     ]
     CSS_PATH = "pouring.tcss"
 
@@ -77,7 +78,7 @@ class PourByWeight(StoppableDialog):
 
     def head(self) -> str:
         """What is done here."""
-        return "Pour by weight"
+        return _("Pour by weight")
 
     def fields(self) -> ComposeResult:
         """The parts, the large figure with the bar beneath it, the scale, what to do, and the keys."""
@@ -89,9 +90,9 @@ class PourByWeight(StoppableDialog):
         yield LiveWeight()
         yield Static(id="todo")
         with Horizontal(classes="scalekeys"):
-            yield Key("F6  From here", plain=True, id="zero")
-            yield Key("F7  Rescale", plain=True, id="rescale")
-            yield Key("F9  Bottle is on", plain=True, id="bottle")
+            yield Key(_("F6  From here"), plain=True, id="zero")
+            yield Key(_("F7  Rescale"), plain=True, id="rescale")
+            yield Key(_("F9  Bottle is on"), plain=True, id="bottle")
 
     def on_mount(self) -> None:
         """Read the parts and their densities."""
@@ -126,7 +127,11 @@ class PourByWeight(StoppableDialog):
         self._lacking = product
         self.query_one("#todo", Static).update(
             words(
-                f"No density of {product} is known. F10 learns it: you measure a volume, the scale weighs it."
+                _(
+                    "No density of {product} is known. F10 learns it: you measure a volume, the scale weighs "
+                    "it.",
+                    product=product,
+                )
             )
         )
 
@@ -201,7 +206,9 @@ class PourByWeight(StoppableDialog):
         for part in ("#big", "#bar"):
             self.query_one(part).display = progress is not None
         self.query_one("#todo", Static).update(words(self._todo()))
-        self.query_one("#go", Key).label(f"Enter  {'Book it' if self._part is None else 'Go on'}")
+        self.query_one("#go", Key).label(
+            _("Enter  {part}", part=_("Book it") if self._part is None else _("Go on"))
+        )
 
     def _ring(self, progress: "PourProgress | None") -> None:
         """Ring the terminal's bell once when the part is right, and once when it is too much."""
@@ -223,21 +230,31 @@ class PourByWeight(StoppableDialog):
         """What to do next, as a sentence or two."""
         part = self._part
         if part is None:
-            return self._result or "Everything is in. It is being worked out."
+            return self._result or _("Everything is in. It is being worked out.")
         name = part.planned.product
         if self._broken:
             in_it = grams(self._net_mg, self._digit_mg)
-            return f"The scale was away when {in_it} g of {name} was in. F6 goes on from there."
+            return _(
+                "The scale was away when {in_it} g of {name} was in. F6 goes on from there.",
+                in_it=in_it,
+                name=name,
+            )
         if self._before_mg is None and self._by_bottle:
-            return f"Put bottle {part.planned.bottle} of {name} on the scale, and press Enter."
+            return _(
+                "Put bottle {bottle} of {name} on the scale, and press Enter.",
+                bottle=part.planned.bottle,
+                name=name,
+            )
         if self._before_mg is None:
-            return "Put the cup on the scale and press Enter."
+            return _("Put the cup on the scale and press Enter.")
         if self._by_bottle:
-            return f"{self._drift()} Pour {name} from it, put it back, and press Enter."
+            return _(
+                "{drift} Pour {name} from it, put it back, and press Enter.", drift=self._drift(), name=name
+            )
         if self._nearness == "over":
             whole = whole_words(self._pouring, self._progress)
-            return f"Enter takes it as it is; F7 rescales the other parts to it.{whole}"
-        return f"Pour {name} into the cup; Enter takes it when it stands still."
+            return _("Enter takes it as it is; F7 rescales the other parts to it.{whole}", whole=whole)
+        return _("Pour {name} into the cup; Enter takes it when it stands still.", name=name)
 
     def _drift(self) -> str:
         """How far the books are from what the bottle weighs before the pour."""
@@ -255,7 +272,7 @@ class PourByWeight(StoppableDialog):
         elif live.standing is None:
             self.refuse(live.why_none())
         elif self._broken:
-            self.refuse("The scale was away meanwhile: press F6 first, so that nothing is weighed twice.")
+            self.refuse(_("The scale was away meanwhile: press F6 first, so that nothing is weighed twice."))
         elif self._before_mg is None:
             self._before_mg, self._net_mg = live.standing.mass_mg, 0
             self._show()
@@ -268,15 +285,15 @@ class PourByWeight(StoppableDialog):
         assert self._part is not None
         self._net_mg = self._net_of(after_mg)
         if self._net_mg <= 0:
-            less = "The scale shows less than before. F6 goes on from there; what was taken stays."
-            none = f"No {self._part.planned.product} was poured yet."
+            less = _("The scale shows less than before. F6 goes on from there; what was taken stays.")
+            none = _("No {product} was poured yet.", product=self._part.planned.product)
             self.refuse(less if self._net_mg < -LIFTED * resolution_mg else none)
             return
         progress = self._part.progress(self._net_mg, resolution_mg)
         if progress.nearness in ("far", "near") and not self._sure:
             self._sure = True
             left = grams(progress.left_mg, resolution_mg)
-            self.refuse(f"{left} g are still to come. Enter once more takes it as it is.")
+            self.refuse(_("{left} g are still to come. Enter once more takes it as it is.", left=left))
             return
         self._pouring = self._pouring.taken(self._before_mg or 0, after_mg, resolution_mg)
         self._next(after_mg)
@@ -301,7 +318,11 @@ class PourByWeight(StoppableDialog):
             text = sentence_for(error)
         else:
             reduction = f": {plan.reduction}" if plan.reduction is not None else ""
-            text = f"Poured {ml(plan.total())} ml in all{reduction}. Enter books what was poured."
+            text = _(
+                "Poured {total} ml in all{reduction}. Enter books what was poured.",
+                total=ml(plan.total()),
+                reduction=reduction,
+            )
             more = [one for one in plan.cautions if (one.code, one.message) not in self._cautions]
             text += "".join(f"\n! {one.message}. {by_keys(one.remedy)}. [{one.source}]" for one in more)
         self.app.call_from_thread(self._worked_out, text)
@@ -318,7 +339,10 @@ class PourByWeight(StoppableDialog):
             return
         if not self._broken and self._net_mg > LIFTED * live.resolution_mg:
             self.refuse(
-                f"{grams(self._net_mg, self._digit_mg)} g of it is in already: Enter takes that first."
+                _(
+                    "{net_mg} g of it is in already: Enter takes that first.",
+                    net_mg=grams(self._net_mg, self._digit_mg),
+                )
             )
             return
         in_it_mg = self._net_mg if self._broken else 0
@@ -345,16 +369,18 @@ class PourByWeight(StoppableDialog):
             self._pouring = self._pouring.rescaled()
             self._next(self._before_mg or 0) if self._before_mg is not None else self._show()
         else:
-            self.refuse("No part is too much, so there is nothing to rescale.")
+            self.refuse(_("No part is too much, so there is nothing to rescale."))
 
     def action_bottle(self) -> None:
         """Weigh the bottle before and after each pour instead of the cup, or the cup again."""
         if self._net_mg > 0 and self._before_mg is not None:
-            self.refuse("This part was begun: take it first, then change what stands on the scale.")
+            self.refuse(_("This part was begun: take it first, then change what stands on the scale."))
             return
         self._by_bottle = not self._by_bottle
         self._before_mg, self._net_mg = None, 0
-        self.query_one("#bottle", Key).label(f"F9  {'Cup' if self._by_bottle else 'Bottle'} is on")
+        self.query_one("#bottle", Key).label(
+            _("F9  {by_bottle} is on", by_bottle=_("Cup") if self._by_bottle else _("Bottle"))
+        )
         self._show()
 
     def errand(self) -> Callable[[], str]:
@@ -374,7 +400,7 @@ class PourByWeight(StoppableDialog):
                 answer = mixing.book_mix(request, accept=accepted, key=key)
                 weighings.note_pours(answer["mix"], pouring.weighed_pours())
             took = ", ".join(f"{pour['product']} {ml_of(pour['volume_ml'])} ml" for pour in answer["pours"])
-            return f"Mix {answer['mix']} is booked as it was poured: {took}"
+            return _("Mix {mix} is booked as it was poured: {took}", mix=answer["mix"], took=took)
 
         return book
 
@@ -385,7 +411,7 @@ class PourByWeight(StoppableDialog):
         elif not self._warned:
             self._warned = True
             self.refuse(
-                "What was poured isn't booked yet. Esc once more leaves; its amounts stay in the fields."
+                _("What was poured isn't booked yet. Esc once more leaves; its amounts stay in the fields.")
             )
         else:
             self._keep(as_typed(self._pouring, self._typed_mix))

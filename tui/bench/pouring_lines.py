@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from textual.content import Content
 
 from stock.errors import UllageError
+from stock.language import _
 from tui.dialogs.typed_mix import TypedMix
 from tui.drawing.figures import ml_exact
 from tui.drawing.pour_bar import SIGNS, grams
@@ -24,10 +25,17 @@ def part_lines(pouring: "Pouring", resolution_mg: int) -> list[Content]:
     lines = []
     for number, part in enumerate(pouring.parts):
         here = number == pouring.at
-        poured = f"{grams(part.poured_mg, resolution_mg)} g poured" if part.weighed else ""
+        poured = (
+            _("{poured_mg} g poured", poured_mg=grams(part.poured_mg, resolution_mg)) if part.weighed else ""
+        )
         name, target = fit(part.planned.product, NAME_CELLS), f"{grams(part.target_mg, resolution_mg):>8} g"
-        text = (
-            f"{_sign(part, here, resolution_mg)} {name} {target}  {poured:<17} bottle {part.planned.bottle}"
+        text = _(
+            "{part} {name} {target}  {poured:<17} bottle {bottle}",
+            part=_sign(part, here, resolution_mg),
+            name=name,
+            target=target,
+            poured=poured,
+            bottle=part.planned.bottle,
         )
         lines.append(Content.assemble((text, "bold" if here else "")))
     return lines
@@ -44,7 +52,7 @@ def _sign(part: "WeighedPart", here: bool, resolution_mg: int) -> str:
 def drift_words(bottle: "WeighableBottle | None", reading_mg: int, resolution_mg: int) -> str:
     """How far the books are from what a bottle weighs before a pour, as a sentence."""
     if bottle is None or bottle.tare_mg is None:
-        return "Its empty weight isn't known, so it isn't compared with the books."
+        return _("Its empty weight isn't known, so it isn't compared with the books.")
     try:
         drift = bottle.drift(bottle.measured(reading_mg, resolution_mg))
     except UllageError as error:
@@ -57,7 +65,7 @@ def whole_words(pouring: "Pouring | None", progress: "PourProgress | None") -> s
     if pouring is None or progress is None or progress.target_mg <= 0:
         return ""
     total_ul = sum(part.target_ul for part in pouring.parts) * progress.poured_mg // progress.target_mg
-    return f" The mix would be {ml_exact(round(total_ul, -2))} ml then."
+    return _(" The mix would be {total_ul} ml then.", total_ul=ml_exact(round(total_ul, -2)))
 
 
 def as_typed(pouring: "Pouring", typed_mix: TypedMix) -> TypedMix:

@@ -7,6 +7,7 @@ sprayed, `▼` the start, `▲` the mix.
 import math
 from dataclasses import dataclass
 
+from stock.language import _
 from tui.drawing.bottle import Line, Run
 
 NARROWEST = 16
@@ -42,7 +43,7 @@ def figure(percent: float) -> str:
     return f"{percent:.1f}".removesuffix(".0")
 
 
-def drawn(bar: RangeBar, width: int, *, now_word: str = "this mix") -> list[Line]:
+def drawn(bar: RangeBar, width: int, *, now_word: str = _("this mix")) -> list[Line]:
     """The lines of the bar in `width` cells: the start above it, the mix below it."""
     end = f" {bar.top} %"
     cells = max(NARROWEST, width - 2 - len(end))
@@ -52,7 +53,7 @@ def drawn(bar: RangeBar, width: int, *, now_word: str = "this mix") -> list[Line
 
     lines: list[Line] = []
     if bar.start is not None:
-        lines.append(_mark("▼", f"start {figure(bar.start)} %", at(bar.start), cells, "key"))
+        lines.append(_mark("▼", _("start {start} %", start=figure(bar.start)), at(bar.start), cells, "key"))
     runs = [Run("0 ", "quiet")]
     for cell in range(cells):
         sign, ink = "·", "quiet"
@@ -67,7 +68,7 @@ def drawn(bar: RangeBar, width: int, *, now_word: str = "this mix") -> list[Line
     lines.append((*runs, Run(end, "quiet")))
     if bar.now is not None:
         beyond = bar.now > bar.high
-        words = f"{now_word} {figure(bar.now)} %{', beyond the range' if beyond else ''}"
+        words = f"{now_word} {figure(bar.now)} %{(_(', beyond the range') if beyond else '')}"
         lines.append(_mark("▲", words, at(bar.now), cells, "warn" if beyond else "ink"))
     return lines
 

@@ -11,6 +11,7 @@ from textual.timer import Timer
 from textual.widget import Widget
 from textual.worker import Worker, WorkerState, get_current_worker
 
+from stock.language import _
 from tui.bench.books import BenchBooks
 from tui.bench.draft import MixDraft
 from tui.bench.form import MixForm
@@ -41,20 +42,21 @@ class BenchScreen(BooksScreen[BenchBooks]):
     """A form, the open mixes, and a page about the one that has the focus."""
 
     CSS_PATH = "bench.tcss"
-    ABOUT = (
-        "Type what to mix; the page shows where to start and why, and everything that the mix will do: volumes, drops, "
-        "parts, grams, which bottles and what stays in them, and every caution. Enter in the empty Reduction accepts "
-        "the advised start; without a reduction only paint is poured. Amounts may be 8 ml, 30 drops, 8.4 g, or "
-        "10.0..18.4 g, the scale's readings before and after. With a Total, the amounts count as a ratio. Nothing is "
-        "booked before you press the key. On an open mix the page says what s adds."
+    ABOUT = _(
+        "Type what to mix; the page shows where to start and why, and everything that the mix "
+        "will do: volumes, drops, parts, grams, which bottles and what stays in them, and every "
+        "caution. Enter in the empty Reduction accepts the advised start; without a reduction "
+        "only paint is poured. Amounts may be 8 ml, 30 drops, 8.4 g, or 10.0..18.4 g, the "
+        "scale's readings before and after. With a Total, the amounts count as a ratio. Nothing "
+        "is booked before you press the key. On an open mix the page says what s adds."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         *FIELD_KEYS,
         # Heard before the field, so that what is typed behind it is the new field's.
-        Binding("f7", "another", "+ paint", key_display="F7", priority=True),
+        Binding("f7", "another", _("+ paint"), key_display="F7", priority=True),
         *bindings("bench"),
-        Binding("pageup", "scroll(-1)", "Page up", show=False, priority=True),
-        Binding("pagedown", "scroll(1)", "Page down", show=False, priority=True),
+        Binding("pageup", "scroll(-1)", _("Page up"), show=False, priority=True),
+        Binding("pagedown", "scroll(1)", _("Page down"), show=False, priority=True),
     ]
 
     def __init__(self) -> None:
@@ -77,8 +79,8 @@ class BenchScreen(BooksScreen[BenchBooks]):
             with Vertical(id="left"):
                 yield MixForm(id="form")
                 with Horizontal(classes="buttons"):
-                    yield Key("F7  + paint", plain=True, id="another")
-                    yield Key("F8  Book it", id="book")
+                    yield Key(_("F7  + paint"), plain=True, id="another")
+                    yield Key(_("F8  Book it"), id="book")
                 yield OpenMixes()
             with Vertical(id="right"):
                 yield Page(id="preview")
@@ -217,7 +219,7 @@ class BenchScreen(BooksScreen[BenchBooks]):
         page = self.query_one(Page)
         page.show(self._lines(page.size.width - 2, page.size.height))
         room = self.query_one("#left").size.width - KEYS_BESIDE
-        self.query_one("#book", Key).label(f"F8  Book {what_is_booked(self._plan, room)}")
+        self.query_one("#book", Key).label(_("F8  Book {plan}", plan=what_is_booked(self._plan, room)))
         self.refresh_bindings()
 
     def _lines(self, width: int, height: int) -> Sequence[Line]:
@@ -360,7 +362,7 @@ class BenchScreen(BooksScreen[BenchBooks]):
             self._draft.booked()
         self.query_one(MixForm).show(TypedMix())
         took = ", ".join(f"{pour['product']} {ml_of(pour['volume_ml'])} ml" for pour in answer["pours"])
-        self.shell.say(f"Mix {answer['mix']} is booked: {took}")
+        self.shell.say(_("Mix {mix} is booked: {took}", mix=answer["mix"], took=took))
         self._newest = answer["mix"]
         self.reload()
         self.query_one(OpenMixes).focus()

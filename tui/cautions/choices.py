@@ -10,6 +10,7 @@ from textual.widgets import Static
 from stock.cautions.choices import Choice
 from stock.cautions.facts import SEVERITIES, Finding, RuleChange
 from stock.cautions.silences import Silenced
+from stock.language import _
 from tui.dialogs.rule_figures import figure_fields
 from tui.drawing.bottle import Run
 from tui.drawing.figures import short_day
@@ -28,17 +29,20 @@ def quiet(changes: Iterable[RuleChange]) -> Iterator[str]:
 
     every = tuple(changes)
     yield from (change.code for change in every if change.silences and not change.scoped)
-    yield from (f"{one.code} for {one.about} until {short_day(one.until)}" for one in silenced(every))
+    yield from (
+        _("{code} for {about} until {until}", code=one.code, about=one.about, until=short_day(one.until))
+        for one in silenced(every)
+    )
 
 
-WORDS = {"silence": "silenced", "tighten": "treated as", "default": "as shipped"}
+WORDS = {"silence": "silenced", "tighten": _("treated as"), "default": _("as shipped")}
 
 
 class Tighten(BookingDialog[str]):
     """Makes a rule stricter in this studio, or its figures tighter, with a reason that is logged."""
 
     CSS_PATH = "../dialogs/rule_figures.tcss"
-    GO: ClassVar[str] = "Make it stricter"
+    GO: ClassVar[str] = _("Make it stricter")
 
     def __init__(self, finding: Finding) -> None:
         super().__init__()
@@ -49,20 +53,26 @@ class Tighten(BookingDialog[str]):
 
     def head(self) -> str:
         """The rule's code."""
-        return f"Make `{self._rule.code}` stricter"
+        return _("Make `{code}` stricter", code=self._rule.code)
 
     def fields(self) -> ComposeResult:
         """The severity, the figures, and the reason."""
         stricter = SEVERITIES[SEVERITIES.index(self._rule.severity) + 1 :]
         yield Static(
-            words(f"The rule ships with severity {self._rule.severity}. It can't be made milder here.")
+            words(
+                _(
+                    "The rule ships with severity {severity}. It can't be made milder here.",
+                    severity=self._rule.severity,
+                )
+            )
         )
         yield Field(
-            "Treat it as", blank=True, value=stricter[0] if stricter else "", offers=stricter, example="as shipped",
-            id="severity", hint="" if stricter else "It is a stop already.",
+            _("Treat it as"), blank=True, value=stricter[0] if stricter else "", offers=stricter,
+            example=_("as shipped"),
+            id="severity", hint="" if stricter else _("It is a stop already."),
         )  # fmt: skip
         yield from figure_fields(self._rule)
-        yield Field("Because", example="children come into the workshop", id="reason")
+        yield Field(_("Because"), example=_("children come into the workshop"), id="reason")
 
     def errand(self) -> Callable[[], str]:
         """Log the choice."""
@@ -74,7 +84,7 @@ class Tighten(BookingDialog[str]):
             from stock.cautions.choices import choose as log
 
             made = log(code, "tighten", reason=reason, severity=severity, figures=figures)
-            return f"{code} is treated as {made.to} here"
+            return _("{code} is treated as {to} here", code=code, to=made.to)
 
         return choose
 
@@ -82,7 +92,7 @@ class Tighten(BookingDialog[str]):
 class Restore(BookingDialog[str]):
     """Restores a rule as shipped, everywhere or for the one thing that it was silenced for."""
 
-    GO: ClassVar[str] = "As shipped"
+    GO: ClassVar[str] = _("As shipped")
 
     def __init__(self, code: str, only: Silenced | None = None) -> None:
         super().__init__()
@@ -90,12 +100,12 @@ class Restore(BookingDialog[str]):
 
     def head(self) -> str:
         """The rule's code."""
-        return f"`{self._code}` as shipped"
+        return _("`{code}` as shipped", code=self._code)
 
     def fields(self) -> ComposeResult:
         """The reason."""
-        yield Static(words("The rule applies as shipped again. The reason is logged."))
-        yield Field("Because", example="the cabinet is gone", id="reason")
+        yield Static(words(_("The rule applies as shipped again. The reason is logged.")))
+        yield Field(_("Because"), example=_("the cabinet is gone"), id="reason")
 
     def errand(self) -> Callable[[], str]:
         """Log the choice."""
@@ -106,11 +116,11 @@ class Restore(BookingDialog[str]):
                 from stock.cautions.silences import silence
 
                 silence(code, reason=reason, until="today", **only.scope)
-                return f"{code} is as shipped again for {only.about}"
+                return _("{code} is as shipped again for {about}", code=code, about=only.about)
             from stock.cautions.choices import choose as log
 
             log(code, "default", reason=reason)
-            return f"{code} is as shipped again"
+            return _("{code} is as shipped again", code=code)
 
         return choose
 
@@ -118,8 +128,8 @@ class Restore(BookingDialog[str]):
 class Chosen(Listing[Choice | Silenced]):
     """The list of all choices that were logged, the newest first, and of what is silenced for one thing."""
 
-    HEAD: ClassVar[str] = "This studio's choices about rules"
-    EMPTY: ClassVar[str] = "Every rule is as shipped: z silences one, h makes one stricter."
+    HEAD: ClassVar[str] = _("This studio's choices about rules")
+    EMPTY: ClassVar[str] = _("Every rule is as shipped: z silences one, h makes one stricter.")
     COLUMNS: ClassVar[Sequence[ListColumn]] = (ListColumn("", 12), ListColumn("", 28), ListColumn(""))
     BINDINGS: ClassVar[list[BindingType]] = bindings("rules")
 
@@ -138,18 +148,32 @@ class Chosen(Listing[Choice | Silenced]):
         for_one = silenced(silences_in_force(None))
         self._in_force = [*for_one, *self._in_force]
         listed: list[Choice | Silenced | Heading | Under] = []
-        for head, mine in (("In force", self._in_force), ("Before", past)):
+        for head, mine in ((_("In force"), self._in_force), (_("Before"), past)):
             if mine:
                 listed.append(Heading(head))
                 for item in mine:
-                    listed += [item, Under((Run(f"{' ' * 14}because: {shown(item.reason)}", "quiet"),))]
+                    listed += [
+                        item,
+                        Under(
+                            (
+                                Run(
+                                    _("{value}because: {reason}", value=" " * 14, reason=shown(item.reason)),
+                                    "quiet",
+                                ),
+                            )
+                        ),
+                    ]
         return listed
 
     def cells(self, item: Choice | Silenced) -> Sequence[Cell]:
         """The day, the rule and the choice; the reason is on the line beneath."""
         if isinstance(item, Silenced):
-            day = f"to {short_day(item.until, self.shell.the_day)}"
-            return (day, (Run(item.code, "ink", None, bold=True),), f"silenced for {item.about}")
+            day = _("to {until}", until=short_day(item.until, self.shell.the_day))
+            return (
+                day,
+                (Run(item.code, "ink", None, bold=True),),
+                _("silenced for {about}", about=item.about),
+            )
         what = f"{WORDS[item.choice]} {item.to}".strip()
         return (
             short_day(item.at.date(), self.shell.the_day),

@@ -9,6 +9,7 @@ from textual.widgets import Static
 
 from stock.cautions.facts import OF_PAIRS, Finding
 from stock.cautions.moves import Plan
+from stock.language import _
 from stock.remedies import Do
 from tui.cautions.sheet import about
 from tui.dialogs.record_form import UNKNOWN, Opening
@@ -83,7 +84,10 @@ def scopes_of(finding: Finding) -> dict[str, dict[str, str]]:
     """What a finding's rule can be silenced for, by the words that a person writes: each thing that it is about."""
     if finding.code in OF_PAIRS:
         mine = finding.product or ""
-        return {f"{mine} and {other}": {"product": mine, "other": other} for other in finding.others}
+        return {
+            _("{mine} and {other}", mine=mine, other=other): {"product": mine, "other": other}
+            for other in finding.others
+        }
     found: list[tuple[str, object]] = [("bottle", finding.bottle), ("product", finding.product)]
     found += [("product", name) for name in finding.others] + [("place", finding.place)]
     found += [("bottle", number) for number in finding.bottles]
@@ -93,7 +97,7 @@ def scopes_of(finding: Finding) -> dict[str, dict[str, str]]:
 class SilenceRule(BookingDialog[str]):
     """Silences a rule for one bottle, product or place, or everywhere, with a reason that is logged."""
 
-    GO = "Silence it"
+    GO = _("Silence it")
 
     def __init__(self, finding: Finding) -> None:
         super().__init__()
@@ -102,22 +106,23 @@ class SilenceRule(BookingDialog[str]):
 
     def head(self) -> str:
         """The rule's code."""
-        return f"Silence `{self._finding.code}`"
+        return _("Silence `{code}`", code=self._finding.code)
 
     def fields(self) -> ComposeResult:
         """What that means, and the reason."""
-        text = (
-            "No finding of this rule about that one is shown, here or at the Bench, until the day on which it is asked "
-            f"again. The rule: {self._finding.source}. The reason is logged; y lists such choices and can restore "
-            "the rule. What could give off a gas that kills is shown all the same."
+        text = _(
+            "No finding of this rule about that one is shown, here or at the Bench, until the day on "
+            "which it is asked again. The rule: {source}. The reason is logged; y lists such choices "
+            "and can restore the rule. What could give off a gas that kills is shown all the same.",
+            source=self._finding.source,
         )
         yield Static(words(text))
-        yield Field("Because", example="everything is in the steel cabinet", id="reason")
+        yield Field(_("Because"), example=_("everything is in the steel cabinet"), id="reason")
         offers = [*self._scopes, EVERYWHERE]
-        yield Field("For", read=self._scope, value=offers[0], offers=offers, id="scope")
+        yield Field(_("For"), read=self._scope, value=offers[0], offers=offers, id="scope")
         yield Field(
-            "Asked again", blank=True, value="3mo", offers=AGAIN, id="until",
-            hint="A day, or after how long. Everywhere, it isn't asked again.",
+            _("Asked again"), blank=True, value="3mo", offers=AGAIN, id="until",
+            hint=_("A day, or after how long. Everywhere, it isn't asked again."),
         )  # fmt: skip
 
     def _scope(self, text: str) -> dict[str, str] | None:
@@ -127,7 +132,10 @@ class SilenceRule(BookingDialog[str]):
         scopes = {offer.casefold(): scope for offer, scope in {**self._scopes, EVERYWHERE: None}.items()}
         if text.strip().casefold() not in scopes:
             known = ", ".join([*self._scopes, EVERYWHERE])
-            raise BadInput(f"{text[:40]!r} is none of what it concerns", remedy=f"Write {known}")
+            raise BadInput(
+                _("{text!r} is none of what it concerns", text=text[:40]),
+                remedy=_("Write {known}", known=known),
+            )
         return scopes[text.strip().casefold()]
 
     def errand(self) -> Callable[[], str]:
@@ -140,11 +148,13 @@ class SilenceRule(BookingDialog[str]):
                 from stock.cautions.choices import choose as log
 
                 log(code, "silence", reason=reason or "")
-                return f"Silenced: {code}"
+                return _("Silenced: {code}", code=code)
             from stock.cautions.silences import silence
 
             made = silence(code, reason=reason or "", until=until, **scope)
-            return f"Silenced for {made.about} until {made.until}: {code}"
+            return _(
+                "Silenced for {about} until {until}: {code}", about=made.about, until=made.until, code=code
+            )
 
         return choose
 
@@ -152,7 +162,7 @@ class SilenceRule(BookingDialog[str]):
 class Tested(BookingDialog[str]):
     """Notes that a bottle past its day was tested on a card and is good."""
 
-    GO = "It is good"
+    GO = _("It is good")
 
     def __init__(self, one: MarkedBottle) -> None:
         super().__init__()
@@ -160,13 +170,19 @@ class Tested(BookingDialog[str]):
 
     def head(self) -> str:
         """Its product and label."""
-        return f"{self._one.view.product}, bottle {self._one.view.label}, tested on a card"
+        return _(
+            "{product}, bottle {label}, tested on a card",
+            product=self._one.view.product,
+            label=self._one.view.label,
+        )
 
     def fields(self) -> ComposeResult:
         """Until when, and what was seen."""
-        yield Static(words("Until it is asked again it counts as good, in the forecast, too."))
-        yield Field("Asked again", value="1mo", offers=AGAIN, id="until", hint="A day, or after how long.")
-        yield Field("Seen", blank=True, example="covers and sprays like a new one", id="note")
+        yield Static(words(_("Until it is asked again it counts as good, in the forecast, too.")))
+        yield Field(
+            _("Asked again"), value="1mo", offers=AGAIN, id="until", hint=_("A day, or after how long.")
+        )
+        yield Field(_("Seen"), blank=True, example=_("covers and sprays like a new one"), id="note")
 
     def errand(self) -> Callable[[], str]:
         """Log the test."""
@@ -176,7 +192,11 @@ class Tested(BookingDialog[str]):
             from stock.cautions.silences import note_card_test
 
             made = note_card_test(str(number), until=until, remark=remark or "")
-            return f"Bottle {made['bottle']} counts as good, asked again on {made['asked_again_on']}"
+            return _(
+                "Bottle {bottle} counts as good, asked again on {asked_again_on}",
+                bottle=made["bottle"],
+                asked_again_on=made["asked_again_on"],
+            )
 
         return log
 
@@ -185,7 +205,7 @@ class Carry(BookingDialog[str]):
     """Shows what to move where, and what moving doesn't solve; one key books all moves."""
 
     AUTO_FOCUS = "#go"
-    HEAD: ClassVar[str] = "What to move where"
+    HEAD: ClassVar[str] = _("What to move where")
 
     def __init__(self, plan: Plan) -> None:
         super().__init__()
@@ -198,12 +218,12 @@ class Carry(BookingDialog[str]):
     def go_word(self) -> str:
         """How many bottles to book as moved."""
         moves = self._plan.moves
-        return f"I moved {count(len(moves), 'bottle')}" if moves else "Nothing to move"
+        return _("I moved {moves}", moves=count(len(moves), "bottle")) if moves else _("Nothing to move")
 
     def fields(self) -> ComposeResult:
         """The bottles with the same way and reason together; then what moving doesn't solve, and what is missing."""
         if not any(self._plan):
-            yield Static(words("Every bottle can stay where it is."))
+            yield Static(words(_("Every bottle can stay where it is.")))
         together: dict[tuple[str, str, str], list[str]] = {}
         for move in self._plan.moves:
             way = (move.come_from, move.to, move.why)
@@ -212,14 +232,14 @@ class Carry(BookingDialog[str]):
             yield Static(words(f"{come_from} → {to}"), classes="way")
             yield Static(words(f"{', '.join(bottles)}: {why}"), classes="move")
         if self._plan.unsolved:
-            yield Static(words("Moving doesn't solve"), classes="way")
+            yield Static(words(_("Moving doesn't solve")), classes="way")
         for left in self._plan.unsolved:
             yield Static(words(f"{about(left.finding)}: {left.finding.message}. {left.why}"), classes="move")
 
     def errand(self) -> Callable[[], str]:
         """Book the moves."""
         if not self._plan.moves:
-            self.refuse("There is nothing to book.")
+            self.refuse(_("There is nothing to book."))
             self.stay()
 
         def carry() -> str:
@@ -227,6 +247,6 @@ class Carry(BookingDialog[str]):
 
             for move in self._plan.moves:
                 move_bottle(str(move.bottle), move.to, key=f"{self.request}-{move.bottle}")
-            return f"{count(len(self._plan.moves), 'bottle')} moved"
+            return _("{moves} moved", moves=count(len(self._plan.moves), "bottle"))
 
         return carry

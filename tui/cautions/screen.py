@@ -12,6 +12,7 @@ from textual.widgets import Static
 from stock.cautions.facts import Finding
 from stock.cautions.headings import beside_its_name, under_headings
 from stock.cautions.moves import Plan
+from stock.language import _
 from tui.cautions.remedies import TESTED_ON_A_CARD, can_note, record_of
 from tui.cautions.sheet import about, finding_text
 from tui.drawing.boards import MarkedBottle
@@ -25,9 +26,9 @@ from tui.widgets.rows import Heading, ListColumn, Rows
 COLUMNS = (ListColumn("", 11), ListColumn("", 30), ListColumn(""), ListColumn("", 12, right=True))
 BROAD = (ListColumn("", 11), ListColumn("", 42), ListColumn(""), ListColumn("", 12, right=True))
 NARROW = (ListColumn("", 11), ListColumn("", 24), ListColumn(""))
-SAFETY = (
-    "Figures are estimates from what was entered. The safety data sheet, local fire and environmental "
-    "codes and licensed practice decide."
+SAFETY = _(
+    "Figures are estimates from what was entered. The safety data sheet, local fire and "
+    "environmental codes and licensed practice decide."
 )
 
 
@@ -46,9 +47,10 @@ class CautionsScreen(BooksScreen[CautionBooks]):
     """Findings by what to do, the selected one in full, and keys that do it."""
 
     CSS_PATH = "cautions.tcss"
-    ABOUT = (
-        "The findings about the stock, grouped by what to do, the most severe first. Each says why, what to do and "
-        f"where the rule comes from, and a key does it. {SAFETY}"
+    ABOUT = _(
+        "The findings about the stock, grouped by what to do, the most severe first. Each says "
+        "why, what to do and where the rule comes from, and a key does it. {safety}",
+        safety=SAFETY,
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings("cautions")
 
@@ -103,11 +105,15 @@ class CautionsScreen(BooksScreen[CautionBooks]):
         for head in under_headings(shown):
             items += [Heading(head.words, count(len(head.findings), head.unit)), *head.findings]
         hidden = len(books.findings) - len(shown)
-        empty = f"Only {count(hidden, 'note')}, hidden: n shows them." if hidden else "No cautions."
+        empty = (
+            _("Only {hidden}, hidden: n shows them.", hidden=count(hidden, "note"))
+            if hidden
+            else _("No cautions.")
+        )
         self.query_one(Rows).show(items, empty=empty)
         if not items:
             self.query_one("#why", Static).update("")
-        quiet = f" Silenced here: {', '.join(books.silenced)}." if books.silenced else ""
+        quiet = _(" Silenced here: {silenced}.", silenced=", ".join(books.silenced)) if books.silenced else ""
         self.query_one("#safety", Static).update(words(SAFETY + quiet))
 
     def _cells(self, one: Finding) -> tuple[Any, ...]:
@@ -268,9 +274,9 @@ class CautionsScreen(BooksScreen[CautionBooks]):
         """Show the record of its product or place."""
         one = self.in_hand
         if one is not None and one.product is not None:
-            self.shell.go("records", ("Products", one.product_id or self._product_of(one)))
+            self.shell.go("records", (_("Products"), one.product_id or self._product_of(one)))
         elif one is not None and one.place is not None:
-            self.shell.go("records", ("Places", one.place_id))
+            self.shell.go("records", (_("Places"), one.place_id))
 
     def _product_of(self, one: Finding) -> int | None:
         bottles = self.books.bottles.values() if self.books is not None else ()

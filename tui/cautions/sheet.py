@@ -9,6 +9,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from stock.cautions.facts import Finding
+from stock.language import _
 from tui.drawing.figures import short_day
 from tui.drawing.sentences import by_keys
 from tui.drawing.severity import sign
@@ -19,19 +20,19 @@ from tui.widgets.overlay import OverlaySheet, ReadingOverlay
 
 def about(finding: Finding) -> str:
     """The product, place or bottle that a finding concerns, in a few words."""
-    what = finding.product or finding.place or "the studio"
+    what = finding.product or finding.place or _("the studio")
     return f"{what} · {finding.bottle}" if finding.bottle is not None else what
 
 
 def finding_text(finding: Finding) -> Content:
     """The finding in full, for under the list and for its sheet."""
-    ink = f"bold ${finding.severity}" if finding.severity in ("stop", "warn") else "bold"
+    ink = _("bold ${severity}", severity=finding.severity) if finding.severity in ("stop", "warn") else "bold"
     return Content.assemble(
         (f"{sign(finding)}: ", ink),
         f"{shown(finding.message)}.\n",
-        ("Do    ", "$quiet"),
+        (_("Do    "), "$quiet"),
         f"{shown(by_keys(finding.remedy, 'cautions'))}.\n",
-        ("Rule  ", "$quiet"),
+        (_("Rule  "), "$quiet"),
         f"{shown(finding.source)}",
     )
 
@@ -39,7 +40,7 @@ def finding_text(finding: Finding) -> Content:
 class FindingSheet(ReadingOverlay[None]):
     """Shows a finding with everything about its rule."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter", "dismiss", "Close")]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter", "dismiss", _("Close"))]
 
     def __init__(self, finding: Finding, safety: str) -> None:
         super().__init__()
@@ -50,7 +51,7 @@ class FindingSheet(ReadingOverlay[None]):
         """The finding, its rule, and who decides."""
         with OverlaySheet(id="sheet") as sheet:
             sheet.border_title = words(about(self._finding))
-            sheet.border_subtitle = words("Esc  close")
+            sheet.border_subtitle = words(_("Esc  close"))
             yield Static(finding_text(self._finding), id="told")
             yield Static(words("\n".join(self._places())), id="read")
             yield Static(words("\n".join(self._rule_lines())), id="rule")
@@ -68,9 +69,9 @@ class FindingSheet(ReadingOverlay[None]):
         from stock.shelf.studio import settings
 
         rule = shipped()[self._finding.code]
-        lines = ["", f"Rule `{rule.code}`"]
+        lines = ["", _("Rule `{code}`", code=rule.code)]
         if self._finding.since is not None:
-            lines.append(f"It applies since {short_day(self._finding.since)}.")
+            lines.append(_("It applies since {since}.", since=short_day(self._finding.since)))
         measures = settings().measures
         lines += [f"  {rule_figures.told(name, value, measures)}" for name, value in rule.figures.items()]
         for limit in rule.limits:

@@ -7,6 +7,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from stock.cautions.facts import Finding
+from stock.language import _
 from tui.drawing.severity import findings_text
 from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
@@ -21,7 +22,7 @@ class Accept(BookingDialog[tuple[str, ...]]):
         what: what is stopped, as `mix`.
     """
 
-    GO: ClassVar[str] = "I accept; book it"
+    GO: ClassVar[str] = _("I accept; book it")
     DRAFTED = False
 
     def __init__(self, stops: Sequence[Finding], what: str = "mix") -> None:
@@ -31,20 +32,20 @@ class Accept(BookingDialog[tuple[str, ...]]):
 
     def head(self) -> str:
         """What is stopped."""
-        return f"This {self._what} is stopped"
+        return _("This {what} is stopped", what=self._what)
 
     def fields(self) -> ComposeResult:
         """Each caution, and a field for its name."""
         yield Static(findings_text(self._stops))
         yield Static(
-            words("The safety data sheet, local codes and licensed practice decide, not this program.")
+            words(_("The safety data sheet, local codes and licensed practice decide, not this program."))
         )
         for number, stop in enumerate(self._stops):
             yield Field(
-                "Type its name",
+                _("Type its name"),
                 example=stop.code,
                 id=f"code-{number}",
-                hint=f"To book the {self._what} all the same, type {stop.code}",
+                hint=_("To book the {what} all the same, type {code}", what=self._what, code=stop.code),
             )
 
     def errand(self) -> Callable[[], tuple[str, ...]]:
@@ -52,7 +53,7 @@ class Accept(BookingDialog[tuple[str, ...]]):
         for number, stop in enumerate(self._stops):
             field = self.query_one(f"#code-{number}", Field)
             if field.text.strip().lower() != stop.code:
-                field.wrong(f"Type {stop.code}, or press Esc to leave. Nothing was booked.")
+                field.wrong(_("Type {code}, or press Esc to leave. Nothing was booked.", code=stop.code))
                 field.input.focus()
                 self.stay()
         codes = tuple(stop.code for stop in self._stops)

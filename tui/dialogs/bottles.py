@@ -6,6 +6,7 @@ from typing import Any, ClassVar
 from textual.app import ComposeResult
 from textual.widgets import Static
 
+from stock.language import _
 from tui.drawing.boards import MarkedBottle
 from tui.drawing.figures import ml, ml_of
 from tui.drawing.sentences import by_keys
@@ -32,25 +33,34 @@ class OfBottle(BookingDialog[str]):
 
     def head(self) -> str:
         """The errand, the product and the bottle."""
-        return f"{self.WORD} {self.one.view.product}, bottle {self.one.view.label}"
+        return _(
+            "{word} {product}, bottle {label}",
+            word=self.WORD,
+            product=self.one.view.product,
+            label=self.one.view.label,
+        )
 
     def holds(self) -> str:
         """A sentence that says what it holds by the books."""
         view = self.one.view
-        return f"The books say it holds {ml(view.on_hand_ul)} of {ml(view.size_ul)} ml."
+        return _(
+            "The books say it holds {on_hand_ul} of {size_ul} ml.",
+            on_hand_ul=ml(view.on_hand_ul),
+            size_ul=ml(view.size_ul),
+        )
 
 
 class Opened(OfBottle):
     """Notes that a bottle was opened, today or on an earlier day."""
 
-    WORD = "Open"
-    GO = "It is open"
+    WORD = _("Open")
+    GO = _("It is open")
 
     def fields(self) -> ComposeResult:
         yield Static(
-            words("Its opened life runs from that day. A mix that takes from it notes this by itself.")
+            words(_("Its opened life runs from that day. A mix that takes from it notes this by itself."))
         )
-        yield Field("Opened on", read=_past_day, value="today", offers=DAYS, id="day")
+        yield Field(_("Opened on"), read=_past_day, value="today", offers=DAYS, id="day")
 
     def errand(self) -> Callable[[], str]:
         from stock import clock
@@ -65,7 +75,7 @@ class Opened(OfBottle):
                 note_opened(bottle, clock.day_of(day or clock.now(), settings().time_zone))
             else:
                 open_bottle(bottle, on=day, key=key)
-            return f"{view.product}, bottle {view.label}, is open"
+            return _("{product}, bottle {label}, is open", product=view.product, label=view.label)
 
         return book
 
@@ -89,19 +99,19 @@ def freezing(one: MarkedBottle) -> Ask:
 
     view = one.view
     return Ask(
-        f"{view.product}, bottle {view.label}, froze",
-        "It is to be tested before use from now on; its sheet says whether it can be used at all.",
-        go="It froze",
+        _("{product}, bottle {label}, froze", product=view.product, label=view.label),
+        _("It is to be tested before use from now on; its sheet says whether it can be used at all."),
+        go=_("It froze"),
         errand=lambda key: freeze(str(view.id), key=key),
-        said=f"{view.product}, bottle {view.label}, froze",
+        said=_("{product}, bottle {label}, froze", product=view.product, label=view.label),
     )
 
 
 class MadeOf(OfBottle):
     """Notes what a bottle is made of, which limits its size and place for flammable liquids."""
 
-    WORD = "Container of"
-    GO = "Note it"
+    WORD = _("Container of")
+    GO = _("Note it")
 
     def fields(self) -> ComposeResult:
         from stock.store.words import CONTAINERS
@@ -109,10 +119,13 @@ class MadeOf(OfBottle):
         known = self.one.view.container
         yield Static(
             words(
-                "How large it may be, and whether it may come into a spray room, goes by what it is made of."
+                _(
+                    "How large it may be, and whether it may come into a spray room, goes by what it is made "
+                    "of."
+                )
             )
         )
-        yield Field("Made of", value=known or "unknown", offers=(*CONTAINERS, "unknown"), id="container")
+        yield Field(_("Made of"), value=known or "unknown", offers=(*CONTAINERS, "unknown"), id="container")
 
     def errand(self) -> Callable[[], str]:
         from stock.shelf.handling import note_container
@@ -120,8 +133,13 @@ class MadeOf(OfBottle):
         container, bottle, view = self.read("container"), self.bottle, self.one.view
 
         def note() -> str:
-            made_of = note_container(bottle, container)["container"] or "unknown material"
-            return f"{view.product}, bottle {view.label}, is made of {made_of.replace('_', ' ')}"
+            made_of = note_container(bottle, container)["container"] or _("unknown material")
+            return _(
+                "{product}, bottle {label}, is made of {replace}",
+                product=view.product,
+                label=view.label,
+                replace=made_of.replace("_", " "),
+            )
 
         return note
 
@@ -129,12 +147,12 @@ class MadeOf(OfBottle):
 class CountBottle(OfBottle):
     """Counts what is in a bottle, by volume, weight or level."""
 
-    WORD = "Count"
+    WORD = _("Count")
 
     def fields(self) -> ComposeResult:
         yield Static(words(self.holds()))
         yield Field(
-            "Measured",
+            _("Measured"),
             read=_counted,
             unit="ml",
             example="41 ml",
@@ -143,16 +161,16 @@ class CountBottle(OfBottle):
             id="measured",
         )
         yield Field(
-            "or weight", read=_mass, example="63.2 g", blank=True, id="weight",
-            hint="With its cap; needs the empty weight and the density.",
+            _("or weight"), read=_mass, example="63.2 g", blank=True, id="weight",
+            hint=_("With its cap; needs the empty weight and the density."),
         )  # fmt: skip
         yield Field(
-            "or level", read=_level, example="3/4", blank=True, offers=LEVELS, id="level",
-            hint="Or 32 mm from the bottom.",
+            _("or level"), read=_level, example="3/4", blank=True, offers=LEVELS, id="level",
+            hint=_("Or 32 mm from the bottom."),
         )  # fmt: skip
         yield Field(
-            "Because", read=_reason, example="not known", blank=True, offers=MISSING, id="reason",
-            hint="Spilled, leaked, dried out: a loss. Not logged: it was used.",
+            _("Because"), read=_reason, example=_("not known"), blank=True, offers=MISSING, id="reason",
+            hint=_("Spilled, leaked, dried out: a loss. Not logged: it was used."),
         )  # fmt: skip
 
     def _near(self) -> list[str]:
@@ -169,7 +187,9 @@ class CountBottle(OfBottle):
         reason = self.read("reason")
         bottle, key = self.bottle, self.request
         if sum(one is not None for one in (measured, weight, level)) != 1:
-            self.refuse("Write one of them: what you measured, its weight or its level. Nothing was booked.")
+            self.refuse(
+                _("Write one of them: what you measured, its weight or its level. Nothing was booked.")
+            )
             self.stay()
 
         def book() -> str:
@@ -182,7 +202,11 @@ class CountBottle(OfBottle):
                     else counting.by_level(bottle, level)
                 )
             answer = counting.count(bottle, found, key=key, reason=reason)
-            return f"Counted: {ml_of(answer['on_hand_ml'])} ml; {answer['words']}"
+            return _(
+                "Counted: {on_hand_ml} ml; {words}",
+                on_hand_ml=ml_of(answer["on_hand_ml"]),
+                words=answer["words"],
+            )
 
         return book
 
@@ -199,11 +223,11 @@ def _reason(text: str) -> str:
 class Spill(OfBottle):
     """Books what was spilled from a bottle, and says first how it is cleaned up."""
 
-    WORD = "Spilled:"
+    WORD = _("Spilled:")
 
     def fields(self) -> ComposeResult:
         yield Static(words(self.holds()))
-        yield Field("Spilled", read=volume, unit="ml", example="5 ml", offers=AMOUNTS, id="amount")
+        yield Field(_("Spilled"), read=volume, unit="ml", example="5 ml", offers=AMOUNTS, id="amount")
         yield Static(id="will")
 
     def on_mount(self) -> None:
@@ -226,9 +250,11 @@ class Spill(OfBottle):
 
         def book() -> str:
             answer = spill(bottle, amount, key=key)
-            return (
-                f"{ml_of(answer['spilled_ml'])} ml of {answer['product']} are written off as spilled; "
-                f"{ml_of(answer['on_hand_ml'])} ml left"
+            return _(
+                "{spilled_ml} ml of {product} are written off as spilled; {on_hand_ml} ml left",
+                spilled_ml=ml_of(answer["spilled_ml"]),
+                product=answer["product"],
+                on_hand_ml=ml_of(answer["on_hand_ml"]),
             )
 
         return book
@@ -260,17 +286,27 @@ def _mass(text: str) -> int:
 class MoveBottle(OfBottle):
     """Moves a bottle to another place, which is made if it is new."""
 
-    WORD = "Move"
+    WORD = _("Move")
 
     def __init__(self, one: MarkedBottle, places: Sequence[str]) -> None:
         super().__init__(one)
         self._places = places
 
     def fields(self) -> ComposeResult:
-        known = ", ".join(self._places) or "none yet"
-        yield Static(words(f"It stands in: {self.one.view.place or 'no place noted'}. Places: {known}."))
+        known = ", ".join(self._places) or _("none yet")
+        yield Static(
+            words(
+                _(
+                    "It stands in: {place}. Places: {known}.",
+                    place=self.one.view.place or _("no place noted"),
+                    known=known,
+                )
+            )
+        )
         elsewhere = [place for place in self._places if place != self.one.view.place]
-        yield Field("Put it in", example=(elsewhere or ["Steel cabinet"])[0], offers=elsewhere, id="place")
+        yield Field(
+            _("Put it in"), example=(elsewhere or [_("Steel cabinet")])[0], offers=elsewhere, id="place"
+        )
 
     def errand(self) -> Callable[[], str]:
         from stock.shelf.handling import move_bottle
@@ -280,7 +316,7 @@ class MoveBottle(OfBottle):
 
         def book() -> str:
             answer = move_bottle(bottle, place_named(place), key=key)
-            return f"Bottle {self.one.view.label} stands in {answer['place']}"
+            return _("Bottle {label} stands in {place}", label=self.one.view.label, place=answer["place"])
 
         return book
 
@@ -288,7 +324,7 @@ class MoveBottle(OfBottle):
 class Decant(OfBottle):
     """Fills some of a bottle into another container."""
 
-    WORD = "Decant"
+    WORD = _("Decant")
 
     def __init__(self, one: MarkedBottle, others: Sequence[str] = ()) -> None:
         super().__init__(one)
@@ -296,20 +332,20 @@ class Decant(OfBottle):
 
     def fields(self) -> ComposeResult:
         yield Static(words(self.holds()))
-        yield Field("How much", read=volume, unit="ml", example="10 ml", offers=AMOUNTS, id="amount")
+        yield Field(_("How much"), read=volume, unit="ml", example="10 ml", offers=AMOUNTS, id="amount")
         yield Field(
-            "Into bottle",
+            _("Into bottle"),
             blank=True,
             offers=self._others,
             id="into",
-            hint="Its number or label; leave it empty for a fresh container.",
+            hint=_("Its number or label; leave it empty for a fresh container."),
         )
         yield Field(
-            "of size",
+            _("of size"),
             read=volume,
             unit="ml",
             blank=True,
-            example="as much as goes in",
+            example=_("as much as goes in"),
             offers=AMOUNTS,
             id="size",
         )
@@ -323,7 +359,9 @@ class Decant(OfBottle):
         def book() -> str:
             answer = decant(bottle, amount, into=into or None, size_ul=size, key=key)
             held, stay = ml_of(answer["into_on_hand_ml"]), ml_of(answer["on_hand_ml"])
-            return f"Bottle {answer['into']} holds {held} ml, {stay} ml stay"
+            return _(
+                "Bottle {into} holds {held} ml, {stay} ml stay", into=answer["into"], held=held, stay=stay
+            )
 
         return book
 
@@ -334,15 +372,19 @@ REASONS = ("too old", "skinned over", "curdled", "frozen", "spilt", "empty")
 class Discard(OfBottle):
     """Discards a bottle with what is left in it."""
 
-    WORD = "Discard"
-    GO = "Throw it away"
+    WORD = _("Discard")
+    GO = _("Throw it away")
 
     def fields(self) -> ComposeResult:
-        yield Static(words(f"{self.holds()} All of it is written off. The Logbook can take this back."))
         yield Static(
-            words("Solvent-bearing paint is hazardous waste in many places: its safety data sheet decides.")
+            words(_("{holds} All of it is written off. The Logbook can take this back.", holds=self.holds()))
         )
-        yield Field("Because", example="skinned over", blank=True, offers=REASONS, id="reason")
+        yield Static(
+            words(
+                _("Solvent-bearing paint is hazardous waste in many places: its safety data sheet decides.")
+            )
+        )
+        yield Field(_("Because"), example=_("skinned over"), blank=True, offers=REASONS, id="reason")
 
     def errand(self) -> Callable[[], str]:
         from stock.shelf.handling import discard
@@ -351,6 +393,10 @@ class Discard(OfBottle):
 
         def book() -> str:
             answer = discard(bottle, reason=reason or "", key=key)
-            return f"Discarded bottle {self.one.view.label} with {ml_of(answer['discarded_ml'])} ml"
+            return _(
+                "Discarded bottle {label} with {discarded_ml} ml",
+                label=self.one.view.label,
+                discarded_ml=ml_of(answer["discarded_ml"]),
+            )
 
         return book

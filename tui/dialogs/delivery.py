@@ -9,6 +9,7 @@ from textual.app import ComposeResult
 from textual.widgets import Input
 
 from stock.grammar import in_full
+from stock.language import _
 from tui.drawing.figures import ml
 from tui.widgets.field_readers import volume
 from tui.widgets.fields import Field
@@ -64,8 +65,8 @@ class DeliveryLine:
 class Receive(LinesDialog[DeliveryLine]):
     """A delivery of several products and sizes, booked as one."""
 
-    HEAD: ClassVar[str] = "Receive a delivery"
-    GO: ClassVar[str] = "Put on the shelf"
+    HEAD: ClassVar[str] = _("Receive a delivery")
+    GO: ClassVar[str] = _("Put on the shelf")
     WHAT: ClassVar[str] = "bottle"
     TYPED: ClassVar[Sequence[str]] = (
         "product", "role", "color", "size", "many", "price", "best", "lot", "left", "opened",
@@ -82,33 +83,47 @@ class Receive(LinesDialog[DeliveryLine]):
     def of_line(self) -> ComposeResult:
         """Equal bottles of one product."""
         yield NameField(
-            "Product", value=self._product, example="a few letters, or a new name", new=True, id="product"
+            _("Product"),
+            value=self._product,
+            example=_("a few letters, or a new name"),
+            new=True,
+            id="product",
         )
-        yield Field("Size", read=volume, unit="ml", example="60 ml", offers=SIZES, id="size")
-        yield Field("How many", read=_count, value="1", offers=[str(n) for n in range(1, 25)], id="many")
-        yield Field("Price of each", read=_money, blank=True, example="as on record", id="price")
-        yield Field("Best before", read=_day, blank=True, example="2027-03-01, if printed", id="best")
-        yield Field("Lot", blank=True, example="as on the label", id="lot")
-        yield Field("Left in each", blank=True, example="full; or half, 22 ml, 40%", id="left")
+        yield Field(_("Size"), read=volume, unit="ml", example="60 ml", offers=SIZES, id="size")
+        yield Field(_("How many"), read=_count, value="1", offers=[str(n) for n in range(1, 25)], id="many")
+        yield Field(_("Price of each"), read=_money, blank=True, example=_("as on record"), id="price")
+        yield Field(_("Best before"), read=_day, blank=True, example=_("2027-03-01, if printed"), id="best")
+        yield Field(_("Lot"), blank=True, example=_("as on the label"), id="lot")
+        yield Field(_("Left in each"), blank=True, example=_("full; or half, 22 ml, 40%"), id="left")
         yield Field(
-            "Open since",
+            _("Open since"),
             read=_opened,
             blank=True,
-            example="sealed; or a day, or unknown",
+            example=_("sealed; or a day, or unknown"),
             offers=OPENED,
             id="opened",
         )
         yield Field(
-            "Role", value="paint", read=_role, offers=ROLES, id="role", hint=f"New here: {', '.join(ROLES)}."
+            _("Role"),
+            value="paint",
+            read=_role,
+            offers=ROLES,
+            id="role",
+            hint=_("New here: {roles}.", roles=", ".join(ROLES)),
         )
-        yield Field("Colour", blank=True, example="navy or #2a6f97", id="color")
+        yield Field(_("Colour"), blank=True, example=_("navy or #2a6f97"), id="color")
 
     def of_all(self) -> ComposeResult:
         yield Field(
-            "Place", blank=True, value=self._place, example="Steel cabinet", id="place", hint="Of all of it."
+            _("Place"),
+            blank=True,
+            value=self._place,
+            example=_("Steel cabinet"),
+            id="place",
+            hint=_("Of all of it."),
         )
-        yield Field("It came", value=CAME[0], read=_came, offers=CAME, id="came")
-        yield Field("Belongs to", blank=True, example="the studio", id="owner")
+        yield Field(_("It came"), value=CAME[0], read=_came, offers=CAME, id="came")
+        yield Field(_("Belongs to"), blank=True, example=_("the studio"), id="owner")
 
     def cells(self, line: DeliveryLine) -> Sequence[Cell]:
         return (line.name, f"{line.came['count']} × {ml(line.came['size_ul'])} ml")
@@ -149,10 +164,10 @@ class Receive(LinesDialog[DeliveryLine]):
         new = bool(name.strip()) and known is None
         self._show_new(shown=new)
         if known is None:
-            field.hint("A new product: fill in below what it is." if new else "")
+            field.hint(_("A new product: fill in below what it is.") if new else "")
             return
         role, sizes = known
-        field.hint(f"{name}, {role}{f'; sold in {sizes}' if sizes else ''}")
+        field.hint(f"{name}, {role}{(_('; sold in {sizes}', sizes=sizes) if sizes else '')}")
         size = self.query_one("#size", Field)
         size.offer(list(dict.fromkeys([*sizes.split(", "), *SIZES] if sizes else SIZES)))
         if sizes and size.text in ("", self._sold_in):
@@ -165,7 +180,7 @@ class Receive(LinesDialog[DeliveryLine]):
 
     def line(self) -> DeliveryLine:
         if not self.knows:  # a known product would be taken for a new one
-            self.refuse("The products are still being read. Press the key again in a moment.")
+            self.refuse(_("The products are still being read. Press the key again in a moment."))
             self.stay()
         name = self.read("product")
         fresh: dict[str, Any] | None = None
@@ -225,7 +240,7 @@ class Receive(LinesDialog[DeliveryLine]):
                     for line in lines
                 ]
                 bottles = deliveries.take_in(came, key=key)["bottles"]
-            return f"On the shelf: {', '.join(in_words(bottles))}"
+            return _("On the shelf: {bottles}", bottles=", ".join(in_words(bottles)))
 
         return book
 
@@ -244,7 +259,7 @@ def in_words(bottles: Sequence[dict[str, Any]]) -> list[str]:
     """`3 × 60 ml of Harbour Blue` for each kind of bottle that came."""
     many: dict[str, int] = {}
     for one in bottles:
-        what = f"{in_full(one['size_ml'])} ml of {one['product']}"
+        what = _("{size_ml} ml of {product}", size_ml=in_full(one["size_ml"]), product=one["product"])
         many[what] = many.get(what, 0) + 1
     return [f"{number} × {what}" for what, number in many.items()]
 
@@ -254,7 +269,10 @@ def _count(text: str) -> int:
 
     digits = text.strip()
     if not (digits.isascii() and digits.isdigit() and 1 <= int(digits) <= 1_000):
-        raise BadInput(f"{text[:20]!r} is no count of bottles", remedy="Write a whole number from 1 to 1,000")
+        raise BadInput(
+            _("{text!r} is no count of bottles", text=text[:20]),
+            remedy=_("Write a whole number from 1 to 1,000"),
+        )
     return int(digits)
 
 
@@ -263,7 +281,10 @@ def _came(text: str) -> str:
 
     word = next((one for one in CAME if text.strip() and one.startswith(text.strip().casefold())), None)
     if word is None:
-        raise BadInput(f"{text[:30]!r} says not how it came", remedy=f"Write {' or '.join(CAME)}")
+        raise BadInput(
+            _("{text!r} says not how it came", text=text[:30]),
+            remedy=_("Write {came}", came=" or ".join(CAME)),
+        )
     return word
 
 
@@ -277,7 +298,8 @@ def _opened(text: str) -> Any:
     day = _day(text)
     if day > whose()[1]:
         raise BadInput(
-            f"it can't have been opened on {day}, which is to come", remedy="Write a past day, or unknown"
+            _("it can't have been opened on {day}, which is to come", day=day),
+            remedy=_("Write a past day, or unknown"),
         )
     return day
 
@@ -314,5 +336,7 @@ def _role(text: str) -> str:
 
     role = text.strip().lower()
     if role not in ROLES:
-        raise BadInput(f"{text[:20]!r} is no role", remedy=f"Write one of {', '.join(ROLES)}")
+        raise BadInput(
+            _("{text!r} is no role", text=text[:20]), remedy=_("Write one of {roles}", roles=", ".join(ROLES))
+        )
     return role

@@ -9,6 +9,7 @@ from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
 from stock.grammar import in_full
+from stock.language import _
 from tui.dialogs.record_form import Opening
 from tui.drawing.figures import count
 from tui.widgets.books_screen import words
@@ -18,7 +19,7 @@ from tui.widgets.grid import Grid, GridColumn
 
 COLUMNS = (
     GridColumn("name", "name"), GridColumn("code", "code", 7), GridColumn("color", "colour", 12),
-    GridColumn("size", "size", 7), GridColumn("count", "many", 4), GridColumn("left", "how full", 8),
+    GridColumn("size", "size", 7), GridColumn("count", "many", 4), GridColumn("left", _("how full"), 8),
     GridColumn("opened", "opened", 10),
 )  # fmt: skip
 
@@ -58,9 +59,9 @@ def _swatch(row: Mapping[str, str]) -> str:
 class LineForm(BookingDialog[str]):
     """The rows, what is wrong with the one in hand, and what all of them make."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("f8", "go", "Book it", priority=True)]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("f8", "go", _("Book it"), priority=True)]
     AUTO_FOCUS = "Grid"
-    GO: ClassVar[str] = "Put them in the books"
+    GO: ClassVar[str] = _("Put them in the books")
     GO_KEY: ClassVar[str] = "F8"
 
     def __init__(self, form: Any, places: list[str]) -> None:
@@ -70,22 +71,25 @@ class LineForm(BookingDialog[str]):
         self._read: dict[str, tuple[Any, Mapping[str, str]]] = {}
 
     def head(self) -> str:
-        return f"Products of {self._form_of_line.line.name}, a name a row"
+        return _("Products of {name}, a name a row", name=self._form_of_line.line.name)
 
     def fields(self) -> ComposeResult:
         yield Static(
             words(
-                "Type or paste names; a semicolon or an arrow goes to the next cell. "
-                "Empty: full, sealed, the line's size."
+                _(
+                    "Type or paste names; a semicolon or an arrow goes to the next cell. Empty: full, "
+                    "sealed, the line's size."
+                )
             ),
             classes="hint -shown",
         )
         yield Grid(COLUMNS, _parted, swatch=_swatch, id="rows")
         yield Static(id="sum")
         yield Static(id="cell")
-        yield Field("Place", blank=True, example="Steel cabinet", offers=self._places, id="place")
+        yield Field(_("Place"), blank=True, example=_("Steel cabinet"), offers=self._places, id="place")
         yield Field(
-            "They came", value="before the books began", offers=("before the books began", "in a delivery today"),
+            _("They came"), value=_("before the books began"), offers=(_("before the books began"),
+            _("in a delivery today")),
             id="came",
         )  # fmt: skip
 
@@ -138,9 +142,14 @@ class LineForm(BookingDialog[str]):
                 volume_ul += one.many * (one.left_ul if one.left_ul is not None else one.size_ul or 0)
                 unknown += one.many * one.opened_unknown
         grid.show_wrong(wrong)
-        told = f"{count(many, 'row')}: {count(bottles, 'bottle')} with {in_full(volume_ul / 1_000)} ml"
-        told += f", {unknown} open since an unknown day" if unknown else ""
-        told += f"; {count(len(wrong), 'row')} can't be read" if wrong else ""
+        told = _(
+            "{many}: {bottles} with {volume_ul} ml",
+            many=count(many, "row"),
+            bottles=count(bottles, "bottle"),
+            volume_ul=in_full(volume_ul / 1000),
+        )
+        told += _(", {unknown} open since an unknown day", unknown=unknown) if unknown else ""
+        told += _("; {wrong} can't be read", wrong=count(len(wrong), "row")) if wrong else ""
         self.query_one("#sum", Static).update(words(told if many else ""))
         here = wrong.get(grid.cursor[0], {})
         said = here.get(grid.key) or next(iter(here.values()), "")
@@ -154,14 +163,14 @@ class LineForm(BookingDialog[str]):
         self._look()
         filled = grid.filled()
         if not filled:
-            self.refuse("No row is written, so nothing was booked.")
+            self.refuse(_("No row is written, so nothing was booked."))
             self.stay()
         if grid.wrong:
             at = min(grid.wrong)
             column = next(n for n, one in enumerate(COLUMNS) if one.key in grid.wrong[at])
             grid.go_to(at, column)
             grid.focus()
-            self.refuse(f"Row {at + 1} can't be read, so nothing was booked.")
+            self.refuse(_("Row {at} can't be read, so nothing was booked.", at=at + 1))
             self.stay()
         rows = [line_form.LineRow(at + 1, row) for at, row in filled]
         place, bought = self.read("place"), self.read("came").strip().casefold().startswith("in")
@@ -174,9 +183,11 @@ class LineForm(BookingDialog[str]):
             with writing():
                 where = place_named(place) if place else None
                 answer = line_form.fill(name, rows, place=where, bought=bought, key=key)
-            return (
-                f"{answer['line']}: {count(len(answer['products']), 'new product')} and "
-                f"{count(answer['bottles'], 'bottle')}"
+            return _(
+                "{line}: {products} and {bottles}",
+                line=answer["line"],
+                products=count(len(answer["products"]), _("new product")),
+                bottles=count(answer["bottles"], "bottle"),
             )
 
         return book

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable, Sequence
 
+from stock.language import _
 from stock.store.words import ROLES
 from tui.dialogs.product_form import ProductForm, ProductFormFacts
 from tui.dialogs.record_form import Group, Opening
@@ -42,13 +43,15 @@ class LineRecordForm(ProductForm):
     """A line: the fields that its products take over from it."""
 
     def head(self) -> str:
-        return "A new line" if self.fresh else f"{self.before['name']}: what its products share"
+        return (
+            _("A new line") if self.fresh else _("{name}: what its products share", name=self.before["name"])
+        )
 
     def first(self) -> Iterable[Field]:
-        yield self._asked("name", "Name", example="as on the label of its bottles", blank=False)
+        yield self._asked("name", _("Name"), example=_("as on the label of its bottles"), blank=False)
         roles = [role for role in ROLES if role != "mixed"]
-        yield self._asked("role", "Role", example="paint, where all of them are", offers=roles)
-        yield self._asked("packs", "Sold in", example="60 ml=7.90, 120 ml")
+        yield self._asked("role", _("Role"), example=_("paint, where all of them are"), offers=roles)
+        yield self._asked("packs", _("Sold in"), example="60 ml=7.90, 120 ml")
 
     def groups(self) -> Iterable[Group]:
         for group in super().groups():
@@ -62,10 +65,15 @@ class LineRecordForm(ProductForm):
             from stock.shelf import lines
 
             if self.fresh:
-                return f"{lines.add(given).name} is among the lines"
+                return _("{name} is among the lines", name=lines.add(given).name)
             row = lines.change(before, given)
             many = len(lines.products_of(row))
-            return f"{row.name} is corrected, and its {many} product{'s' * (many != 1)} with it"
+            return _(
+                "{name} is corrected, and its {many} product{many2} with it",
+                name=row.name,
+                many=many,
+                many2="s" * (many != 1),
+            )
 
         return put
 
@@ -78,15 +86,17 @@ class ManyProductsForm(ProductForm):
         self._products = products
 
     def head(self) -> str:
-        return f"{len(self._products)} products: what you write here holds for all of them"
+        return _(
+            "{products} products: what you write here holds for all of them", products=len(self._products)
+        )
 
     def go_word(self) -> str:
-        return "Correct them all"
+        return _("Correct them all")
 
     def first(self) -> Iterable[Field]:
         roles = [role for role in ROLES if role != "mixed"]
-        yield self._asked("role", "Role", example="as they are", offers=roles)
-        yield self._asked("packs", "Sold in", example="as they are")
+        yield self._asked("role", _("Role"), example=_("as they are"), offers=roles)
+        yield self._asked("packs", _("Sold in"), example=_("as they are"))
 
     def errand(self) -> Callable[[], str]:
         """Change all of them, or none."""
@@ -97,6 +107,6 @@ class ManyProductsForm(ProductForm):
 
             changed = products.change_all(numbers, given)
             what = ", ".join(key.replace("_", " ").replace("packs", "sizes") for key in given)
-            return f"Corrected {what} of {len(changed)} products"
+            return _("Corrected {what} of {changed} products", what=what, changed=len(changed))
 
         return put

@@ -13,6 +13,7 @@ from textual.worker import get_current_worker
 
 from stock.errors import UllageError
 from stock.grammar import in_full
+from stock.language import _
 from tui.dialogs.typed_mix import TypedMix, wish_of
 from tui.drawing.bottle import Run
 from tui.drawing.figures import ml_of
@@ -65,12 +66,12 @@ def _moment(text: str) -> datetime:
 class Again(BookingDialog[str]):
     """Repeats a mix as it was last made, now or at an earlier moment."""
 
-    HEAD: ClassVar[str] = "Mix it again"
+    HEAD: ClassVar[str] = _("Mix it again")
     DRAFTED = False  # a moment that was typed for one mix must not be another one's
     AUTO_FOCUS = "#go"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "go", "Book it"),
-        Binding("b", "bench", "To the Bench"),
+        Binding("enter", "go", _("Book it")),
+        Binding("b", "bench", _("To the Bench")),
     ]
 
     def __init__(self, request: Any) -> None:
@@ -81,14 +82,14 @@ class Again(BookingDialog[str]):
     def fields(self) -> ComposeResult:
         yield Page(ground="card", id="preview")
         yield Field(
-            "When", read=_moment, blank=True, example="now", offers=MOMENTS, id="when",
-            hint="For a mix that is written down late.",
+            _("When"), read=_moment, blank=True, example="now", offers=MOMENTS, id="when",
+            hint=_("For a mix that is written down late."),
         )  # fmt: skip
-        yield Key("b  Change it at the Bench first", plain=True, id="other")
+        yield Key(_("b  Change it at the Bench first"), plain=True, id="other")
 
     def on_mount(self) -> None:
         """Plan the mix in a thread."""
-        self.query_one(Page).show([(Run("Working it out …", "quiet"),)])
+        self.query_one(Page).show([(Run(_("Working it out …"), "quiet"),)])
         self._work_out(self._request)
 
     @on(Field.Changed, "#when")
@@ -128,7 +129,10 @@ class Again(BookingDialog[str]):
         page.show(lines)
         if planned.stops():
             self.refuse(
-                "A caution stops this mix. Press b for the Bench, where a stop can be accepted by its name."
+                _(
+                    "A caution stops this mix. Press b for the Bench, where a stop can be accepted by its "
+                    "name."
+                )
             )
 
     def errand(self) -> Callable[[], str]:
@@ -137,11 +141,14 @@ class Again(BookingDialog[str]):
 
         self.read("when")
         if self._plan is None:
-            self.refuse("It is still being worked out. Press the key again once it is shown.")
+            self.refuse(_("It is still being worked out. Press the key again once it is shown."))
             self.stay()
         if self._plan.stops():
             self.refuse(
-                "A caution stops this mix. Press b for the Bench, where a stop can be accepted by its name."
+                _(
+                    "A caution stops this mix. Press b for the Bench, where a stop can be accepted by its "
+                    "name."
+                )
             )
             self.stay()
         request, key = self._request, self.request
@@ -149,7 +156,7 @@ class Again(BookingDialog[str]):
         def book() -> str:
             answer = book_mix(request, key=key)
             took = ", ".join(f"{pour['product']} {ml_of(pour['volume_ml'])} ml" for pour in answer["pours"])
-            return f"Mix {answer['mix']} is booked: {took}"
+            return _("Mix {mix} is booked: {took}", mix=answer["mix"], took=took)
 
         return book
 

@@ -5,6 +5,7 @@ from typing import Any
 
 from textual import on
 
+from stock.language import _
 from tui.dialogs.record_form import Opening, RecordForm
 from tui.widgets import field_readers
 from tui.widgets.fields import Field
@@ -36,26 +37,33 @@ class PlaceForm(RecordForm):
         self._treated = treated
 
     def head(self) -> str:
-        return "A new place" if self.fresh else self.before["name"]
+        return _("A new place") if self.fresh else self.before["name"]
 
     def first(self) -> Iterable[Field]:
         from stock.store.words import PLACE_KINDS, PREMISES
 
         yield self.field(
-            "name", "Name", read=field_readers.name("place's name"), blank=False, example="Steel cabinet"
+            "name",
+            _("Name"),
+            read=field_readers.name(_("place's name")),
+            blank=False,
+            example=_("Steel cabinet"),
         )
-        yield self._asked("kind", "Kind", value="shelf", blank=False, offers=PLACE_KINDS)
+        yield self._asked("kind", _("Kind"), value="shelf", blank=False, offers=PLACE_KINDS)
         yield self._asked(
-            "premises", "It is in a", example="home, garage, workshop, spray_room", offers=PREMISES
+            "premises", _("It is in a"), example=_("home, garage, workshop, spray_room"), offers=PREMISES
         )
         yield self._asked(
-            "ignition", "Flame near", offers=("no", "yes"), example="a flame, heater or sparks in the room"
+            "ignition",
+            _("Flame near"),
+            offers=("no", "yes"),
+            example=_("a flame, heater or sparks in the room"),
         )
-        yield self._asked("flammable_limit", "May hold", example="20 l, or 20 kg, of flammable stock")
-        yield self._asked("lowest", "Lowest", example="5C")
-        yield self._asked("highest", "Highest", example="30C")
-        yield self._asked("building", "Building", example="places of one building count together")
-        yield self._asked("note", "Note")
+        yield self._asked("flammable_limit", _("May hold"), example=_("20 l, or 20 kg, of flammable stock"))
+        yield self._asked("lowest", _("Lowest"), example="5C")
+        yield self._asked("highest", _("Highest"), example="30C")
+        yield self._asked("building", _("Building"), example=_("places of one building count together"))
+        yield self._asked("note", _("Note"))
 
     def _asked(self, key: str, label: str, **more: Any) -> Field:
         return self.field(key, label, read=field_readers.of_place(key), **more)
@@ -74,7 +82,7 @@ class PlaceForm(RecordForm):
     def _say(self, field: Field) -> None:
         treated = self._treated.get(str(field.id))
         if treated is not None:
-            field.hint("" if field.text.strip() else f"Not known: treated as {treated}.")
+            field.hint("" if field.text.strip() else _("Not known: treated as {treated}.", treated=treated))
 
     def errand(self) -> Callable[[], str]:
         """Add the place, or change what was typed differently."""
@@ -87,8 +95,8 @@ class PlaceForm(RecordForm):
         def put() -> str:
             columns, forget = places.read(texts)
             if before is None:
-                return f"{places.add(str(name), **columns).name} is among the places"
+                return _("{name} is among the places", name=places.add(str(name), **columns).name)
             row = places.change(before, rename=name, forget=forget, **columns)
-            return f"{row.name} is corrected"
+            return _("{name} is corrected", name=row.name)
 
         return put

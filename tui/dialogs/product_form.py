@@ -8,35 +8,36 @@ from typing import Any
 from textual import on
 
 from stock.cautions.facts import ProductFacts
+from stock.language import _
 from stock.store.words import ROLES, SIGNAL_WORDS
 from tui.dialogs.record_form import Group, Opening, RecordForm
 from tui.widgets import field_readers
 from tui.widgets.fields import Field
 
 WHERE = {
-    "flash_point": "Safety sheet, section 9, closed cup; none if it has none.",
-    "boiling_point": "Safety sheet, section 9, initial boiling point.",
-    "solvent": "Safety sheet, section 3: a share or its range, by weight, or say by volume; none if none.",
-    "water": "Safety sheet, section 3, by weight.",
-    "ph": "Safety sheet, section 9, of the product itself, not of a dilution.",
-    "packs": "Each size, with its price where known.",
-    "groups": "For compatibility; what its solvents are is known.",
-    "voc_categories": "Whose limit of solvent the mix is held to; empty: none is compared.",
-    "not_with": "Products that it may not meet, by what its sheet says.",
-    "discontinued": "The day from which it isn't made any more.",
-    "signal_word": "Safety sheet, section 2: danger, warning or none.",
-    "h_statements": "Safety sheet, section 2; none if it lists none.",
-    "p_statements": "Safety sheet, section 2.",
-    "pictograms": "Safety sheet, section 2, by number or name.",
-    "gloves": "Safety sheet, section 8, as printed.",
-    "eye_protection": "Safety sheet, section 8, as printed.",
-    "breathing_protection": "Safety sheet, section 8, as printed.",
-    "incompatible": "Safety sheet, section 10, as printed.",
-    "un_number": "Safety sheet, section 14; none if it is no dangerous goods.",
-    "transport_class": "Safety sheet, section 14.",
-    "packing_group": "Safety sheet, section 14.",
-    "drops_per_ml": "Of the dropper it comes with.",
-    "solids": "Technical sheet, per cent by weight; what does not evaporate.",
+    "flash_point": _("Safety sheet, section 9, closed cup; none if it has none."),
+    "boiling_point": _("Safety sheet, section 9, initial boiling point."),
+    "solvent": _("Safety sheet, section 3: a share or its range, by weight, or say by volume; none if none."),
+    "water": _("Safety sheet, section 3, by weight."),
+    "ph": _("Safety sheet, section 9, of the product itself, not of a dilution."),
+    "packs": _("Each size, with its price where known."),
+    "groups": _("For compatibility; what its solvents are is known."),
+    "voc_categories": _("Whose limit of solvent the mix is held to; empty: none is compared."),
+    "not_with": _("Products that it may not meet, by what its sheet says."),
+    "discontinued": _("The day from which it isn't made any more."),
+    "signal_word": _("Safety sheet, section 2: danger, warning or none."),
+    "h_statements": _("Safety sheet, section 2; none if it lists none."),
+    "p_statements": _("Safety sheet, section 2."),
+    "pictograms": _("Safety sheet, section 2, by number or name."),
+    "gloves": _("Safety sheet, section 8, as printed."),
+    "eye_protection": _("Safety sheet, section 8, as printed."),
+    "breathing_protection": _("Safety sheet, section 8, as printed."),
+    "incompatible": _("Safety sheet, section 10, as printed."),
+    "un_number": _("Safety sheet, section 14; none if it is no dangerous goods."),
+    "transport_class": _("Safety sheet, section 14."),
+    "packing_group": _("Safety sheet, section 14."),
+    "drops_per_ml": _("Of the dropper it comes with."),
+    "solids": _("Technical sheet, per cent by weight; what does not evaporate."),
 }
 """Where a field's figure is found, or what the field is for."""
 
@@ -102,13 +103,15 @@ class ProductForm(RecordForm):
         self._known = known
 
     def head(self) -> str:
-        return "A new product" if self.fresh else f"{self.before['name']}: what is known of it"
+        return (
+            _("A new product") if self.fresh else _("{name}: what is known of it", name=self.before["name"])
+        )
 
     def first(self) -> Iterable[Field]:
-        yield self._asked("name", "Name", example="as on its label", blank=False)
+        yield self._asked("name", _("Name"), example=_("as on its label"), blank=False)
         roles = [role for role in ROLES if role != "mixed"]
-        yield self._asked("role", "Role", value="paint", offers=roles)
-        yield self._asked("packs", "Sold in", example="60 ml=7.90, 120 ml")
+        yield self._asked("role", _("Role"), value="paint", offers=roles)
+        yield self._asked("packs", _("Sold in"), example="60 ml=7.90, 120 ml")
 
     def groups(self) -> Iterable[Group]:
         from stock.shelf import colours
@@ -116,7 +119,7 @@ class ProductForm(RecordForm):
         from stock.voc_categories import categories
 
         ask, known = self._asked, self._known
-        yield Group("What the label says", [
+        yield Group(_("What the label says"), [
             ask("line", "Line", example="what it doesn't say is its line's", offers=tuple(known.lines)),
             ask("maker", "Maker"),
             ask("code", "Code", example="the maker's number for it"),
@@ -125,25 +128,25 @@ class ProductForm(RecordForm):
             ask("lead_time", "Lead time", example="7d; empty: as its supplier's"),
             ask("discontinued", "Discontinued", example="still made"), ask("note", "Note"),
         ])  # fmt: skip
-        yield Group("Fire and storage", [
+        yield Group(_("Fire and storage"), [
             ask("flash_point", "Flash point", example="18C or none"),
             ask("boiling_point", "Boiling point", example="78C"), ask("ph", "pH", example="8.5 or 11-13"),
             ask("sealed_life", "Good unopened", example="3y"), ask("opened_life", "Good opened", example="12mo"),
             ask("pot_life", "Pot life", example="of a two-part product: 4h; 2h from 30C"),
             ask("store_at", "Keeps at", example="5C..35C"),
         ])  # fmt: skip
-        yield Group("How it thins", [
+        yield Group(_("How it thins"), [
             ask("usual_reducer", "Usual reducer", offers=known.reducers),
             ask("drops_per_ml", "Drops per ml", example="20"),
             ask("density", "Density", example="1.05 g/ml; without it nothing is weighed"),
         ])  # fmt: skip
-        yield Group("What it is made of", [
+        yield Group(_("What it is made of"), [
             ask("water", "Water", example="60%"), ask("solids", "Solids", example="30%"),
             ask("solvent", "Solvents", example="ethanol=30%, acetone=1-5%"),
             ask("groups", "Groups", example="waterborne", offers=GROUPS), ask("not_with", "Not with"),
             ask("voc_categories", "VOC limits", example="eu:topcoat us:topcoat", offers=tuple(categories())),
         ])  # fmt: skip
-        yield Group("What its safety sheet warns of", [
+        yield Group(_("What its safety sheet warns of"), [
             ask("signal_word", "Signal word", offers=SIGNAL_WORDS),
             ask("h_statements", "H-statements", example="H225 H319 EUH066 or none"),
             ask("p_statements", "P-statements", example="P210 P305+P351+P338 or none"),
@@ -172,15 +175,15 @@ class ProductForm(RecordForm):
         event.stop()
         self._say(event.field)
         if event.field.id == "supplier":
-            self._offer(event.field, self._known.suppliers, "A supplier not known yet: made with it.")
+            self._offer(event.field, self._known.suppliers, _("A supplier not known yet: made with it."))
         elif event.field.id == "usual_reducer":
             self._offer(event.field, self._known.reducers, "")
         elif event.field.id == "line":
-            self._offer(event.field, tuple(self._known.lines), "A line not known yet: made with it.")
+            self._offer(event.field, tuple(self._known.lines), _("A line not known yet: made with it."))
             role = self.query_one("#role", Field)
             if self.fresh and not role.touched and self._known.lines.get(event.field.text.strip()):
                 role.text = ""
-                role.hint("As its line says.")
+                role.hint(_("As its line says."))
 
     def _say(self, field: Field) -> None:
         key = str(field.id)
@@ -189,11 +192,11 @@ class ProductForm(RecordForm):
             return
         said = [WHERE[key]] if key in WHERE else []
         if key in self._known.inherited and field.text.strip() == self.before.get(key, ""):
-            said.append("From the line; what you write here is this product's own.")
+            said.append(_("From the line; what you write here is this product's own."))
         elif key in self._known.inherited:
-            said.append("Empty: as its line says. Write unknown if this product doesn't have that.")
+            said.append(_("Empty: as its line says. Write unknown if this product doesn't have that."))
         if not field.text.strip() and key in self._known.treated:
-            said.append(f"Not known: treated as {self._known.treated[key]}.")
+            said.append(_("Not known: treated as {treated}.", treated=self._known.treated[key]))
         field.hint(" ".join(said))
 
     @staticmethod
@@ -219,10 +222,10 @@ class ProductForm(RecordForm):
             from stock.shelf import products
 
             if self.fresh:
-                return f"{products.add(given).name} is among the products"
+                return _("{name} is among the products", name=products.add(given).name)
             row = products.change(before, given)
             what = ", ".join(key.replace("_", " ").replace("packs", "sizes") for key in given)
-            return f"{row.name}: corrected {what}"
+            return _("{name}: corrected {what}", name=row.name, what=what)
 
         return put
 
@@ -233,7 +236,7 @@ def show_colour(field: Field) -> None:
     from stock.shelf import colours
 
     if not field.text.strip():
-        field.hint("Without one its bottles are drawn in no colour.")
+        field.hint(_("Without one its bottles are drawn in no colour."))
         return
     try:
         color = colours.read(field.text)

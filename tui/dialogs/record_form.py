@@ -13,6 +13,7 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widget import Widget
 
+from stock.language import _
 from tui.widgets.dialog import BookingDialog, Misread
 from tui.widgets.drafts import Content as DraftContent
 from tui.widgets.fields import Field
@@ -79,7 +80,7 @@ class Group(Vertical):
         self.query_one(".fields").display = opened
         head = self.query_one(GroupHead)
         noted = sum(bool(field.text.strip()) for field in self._fields)
-        head.note = "" if opened else f"{noted} of {len(self._fields)} noted"
+        head.note = "" if opened else _("{noted} of {fields} noted", noted=noted, fields=len(self._fields))
         head.refresh(layout=True)
 
     def without(self, ids: Sequence[str]) -> "Group":
@@ -101,7 +102,7 @@ class RecordForm(BookingDialog[Any]):
     """
 
     CSS_PATH = Path(__file__).with_name("record_form.tcss")  # whole: forms of other folders take it over
-    GO: ClassVar[str] = "Add it"
+    GO: ClassVar[str] = _("Add it")
 
     def __init__(
         self, before: Mapping[str, str] | None = None, *, at: str = "", missed: Iterable[str] = ()
@@ -112,7 +113,7 @@ class RecordForm(BookingDialog[Any]):
         self._at = at if at != UNKNOWN else next(iter(missed), "")
 
     def go_word(self) -> str:
-        return self.GO if self.fresh else "Correct it"
+        return self.GO if self.fresh else _("Correct it")
 
     def first(self) -> Iterable[Widget]:
         """The fields above the groups."""
@@ -190,7 +191,7 @@ class RecordForm(BookingDialog[Any]):
         texts = {str(field.id): field.text.strip() for field in self.query(Field)}
         changed = {name: text for name, text in texts.items() if text != self.before.get(name, "")}
         if not changed:
-            self.refuse("No field was changed, so nothing was booked.")
+            self.refuse(_("No field was changed, so nothing was booked."))
             self.stay()
         return changed
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from stock.language import _
 from tui.widgets.fields import Field
 
 
@@ -23,10 +24,11 @@ def figure_fields(rule: Any, now: Mapping[str, int] | None = None) -> Iterator[F
         own = (
             rule_figures.shown(name, rule.figures[name], measures)
             if ships
-            else f"each limit, in {found.unit}"
+            else _("each limit, in {unit}", unit=found.unit)
         )
         value = rule_figures.shown(name, now[name]) if now and name in now else ""
         yield Field(
             found.words[:1].upper() + found.words[1:], read=rule_figures.reader(name, measures, bare=True),
-            blank=True, value=value, unit=found.unit, example=f"ships as {own}; only {way}", id=f"figure-{name}",
+            blank=True, value=value, unit=found.unit, example=_("ships as {own}; only {way}", own=own,
+            way=way), id=f"figure-{name}",
         )  # fmt: skip

@@ -9,6 +9,7 @@ from textual.widgets import Static
 
 from stock.cautions.facts import Finding
 from stock.errors import BadInput, UllageError
+from stock.language import _
 from tui.dialogs.accepting import StoppableDialog, StopsFound
 from tui.drawing.figures import ml_exact, ml_of
 from tui.drawing.sentences import by_keys
@@ -25,7 +26,7 @@ USUAL_UL = 15_000
 class WashOut(StoppableDialog):
     """Books cleaner that was used."""
 
-    HEAD: ClassVar[str] = "A wash-out"
+    HEAD: ClassVar[str] = _("A wash-out")
     STOPPED: ClassVar[str] = "wash-out"
 
     def __init__(self, mix: int | None) -> None:
@@ -36,9 +37,11 @@ class WashOut(StoppableDialog):
 
     def fields(self) -> ComposeResult:
         mix = str(self._mix) if self._mix is not None else ""
-        yield NameField("Cleaner", example="a few letters", id="cleaner")
-        yield Field("Amount", read=volume, unit="ml", example="15 ml", offers=AMOUNTS, id="amount")
-        yield Field("After mix", read=_number, value=mix, blank=True, example="none in particular", id="mix")
+        yield NameField(_("Cleaner"), example=_("a few letters"), id="cleaner")
+        yield Field(_("Amount"), read=volume, unit="ml", example="15 ml", offers=AMOUNTS, id="amount")
+        yield Field(
+            _("After mix"), read=_number, value=mix, blank=True, example=_("none in particular"), id="mix"
+        )
         yield Static(id="will")
 
     def on_mount(self) -> None:
@@ -78,7 +81,7 @@ class WashOut(StoppableDialog):
         if amount.text in ("", self._filled):
             self._filled = f"{ml_exact(usual_ul)} ml" if usual_ul else ""
             amount.text = self._filled
-            amount.hint("What a wash-out with it usually takes here." if usual_ul else "")
+            amount.hint(_("What a wash-out with it usually takes here.") if usual_ul else "")
 
     @on(Field.Changed, "#cleaner")
     @on(Field.Changed, "#amount")
@@ -122,8 +125,13 @@ class WashOut(StoppableDialog):
             if stops:
                 raise StopsFound(stops)
             answer = wash(cleaner, amount, mix=mix, accept=accepted, key=key)
-            after = f", after mix {mix}" if mix is not None else ""
-            return f"Washed with {ml_of(answer['volume_ml'])} ml of {answer['product']}{after}"
+            after = _(", after mix {mix}", mix=mix) if mix is not None else ""
+            return _(
+                "Washed with {volume_ml} ml of {product}{after}",
+                volume_ml=ml_of(answer["volume_ml"]),
+                product=answer["product"],
+                after=after,
+            )
 
         return book
 
@@ -131,5 +139,7 @@ class WashOut(StoppableDialog):
 def _number(text: str) -> int:
     digits = text.strip().lower().removeprefix("mix").strip()
     if not (digits.isascii() and digits.isdigit() and len(digits) < 16):
-        raise BadInput(f"{text[:20]!r} is no mix", remedy="Write its number, as the Logbook shows it")
+        raise BadInput(
+            _("{text!r} is no mix", text=text[:20]), remedy=_("Write its number, as the Logbook shows it")
+        )
     return int(digits)

@@ -10,6 +10,7 @@ from textual.containers import Horizontal
 from textual.widgets import Static
 
 from stock.errors import UllageError
+from stock.language import _
 from tui.drawing.figures import ml, ml_of
 from tui.drawing.sentences import sentence_for
 from tui.widgets.books_screen import words
@@ -44,12 +45,12 @@ class WeighBottle(BookingDialog[str]):
         bottle: the number of the first bottle, or its label.
     """
 
-    GO: ClassVar[str] = "Count it"
+    GO: ClassVar[str] = _("Count it")
     DRAFTED = False  # an empty weight that was typed for one bottle must never stand for another one
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("f6", "tare", "Empty weight", show=False),
-        Binding("f7", "sealed", "Sealed and full", show=False),
-        Binding("f9", "density", "Density", show=False),
+        Binding("f6", "tare", _("Empty weight"), show=False),
+        Binding("f7", "sealed", _("Sealed and full"), show=False),
+        Binding("f9", "density", _("Density"), show=False),
     ]
 
     def __init__(self, bottle: str) -> None:
@@ -62,26 +63,30 @@ class WeighBottle(BookingDialog[str]):
 
     def head(self) -> str:
         """What is weighed."""
-        return "Weigh a bottle" if self._on is None else f"Weigh {self._on.product}, bottle {self._asked}"
+        return (
+            _("Weigh a bottle")
+            if self._on is None
+            else _("Weigh {product}, bottle {asked}", product=self._on.product, asked=self._asked)
+        )
 
     def fields(self) -> ComposeResult:
         """The bottle, its empty weight, the scale, and what that makes."""
         yield Static(id="last")
-        yield Field("Next bottle", example="scan or type its label", blank=True, id="label")
+        yield Field(_("Next bottle"), example=_("scan or type its label"), blank=True, id="label")
         yield Field(
-            "Empty weight",
+            _("Empty weight"),
             read=_mass,
             blank=True,
-            example="not known",
+            example=_("not known"),
             id="tare",
-            hint="With its cap, as 20.15 g.",
+            hint=_("With its cap, as 20.15 g."),
         )
         yield LiveWeight()
         yield Static(id="proposal")
         with Horizontal(classes="scalekeys"):
-            yield Key("F6  It is empty", plain=True, id="tare-key")
-            yield Key("F7  It is sealed", plain=True, id="sealed-key")
-            yield Key("F9  Density", plain=True, id="density-key")
+            yield Key(_("F6  It is empty"), plain=True, id="tare-key")
+            yield Key(_("F7  It is sealed"), plain=True, id="sealed-key")
+            yield Key(_("F9  Density"), plain=True, id="density-key")
 
     def on_mount(self) -> None:
         """Read what is known of the first bottle."""
@@ -112,7 +117,9 @@ class WeighBottle(BookingDialog[str]):
         self.query_one("#sheet").border_title = words(self.head())
         self.query_one("#label", Field).text = ""
         hint = (
-            "With its cap; noted for another bottle of this size." if found.tare_of_pack else "With its cap."
+            _("With its cap; noted for another bottle of this size.")
+            if found.tare_of_pack
+            else _("With its cap.")
         )
         tare.hint(hint)
         self._propose()
@@ -133,7 +140,11 @@ class WeighBottle(BookingDialog[str]):
         if self._on is None:
             line.update("")
             return
-        books = f"The books say {ml(self._on.on_hand_ul)} of {ml(self._on.size_ul)} ml."
+        books = _(
+            "The books say {on_hand_ul} of {size_ul} ml.",
+            on_hand_ul=ml(self._on.on_hand_ul),
+            size_ul=ml(self._on.size_ul),
+        )
         try:
             measured = self._measured()
         except UllageError as error:
@@ -143,7 +154,11 @@ class WeighBottle(BookingDialog[str]):
             line.update(words(books))
             return
         drift = self._on.drift(measured)
-        held = f"In it: {ml(measured.volume_ul)} ml, give or take {ml(2 * measured.uncertainty_ul)}."
+        held = _(
+            "In it: {volume_ul} ml, give or take {uncertainty_ul}.",
+            volume_ul=ml(measured.volume_ul),
+            uncertainty_ul=ml(2 * measured.uncertainty_ul),
+        )
         compared = f"{'!' if drift.beyond else '✓'} {drift.sentence[:1].upper()}{drift.sentence[1:]}."
         line.update(words(f"{books}\n{held}\n{compared}"))
 
@@ -179,11 +194,14 @@ class WeighBottle(BookingDialog[str]):
             tare.read()
             measured = self._measured()
         if self._on is None or measured is None:
-            self.refuse(f"{self.query_one(LiveWeight).why_none()} Nothing was booked.")
+            self.refuse(_("{why_none} Nothing was booked.", why_none=self.query_one(LiveWeight).why_none()))
             self.stay()
         if self._counted_mg is not None:
             self.refuse(
-                "The bottle that was counted last is still on the scale. Put the next one on, or press Esc."
+                _(
+                    "The bottle that was counted last is still on the scale. Put the next one on, or press "
+                    "Esc."
+                )
             )
             self.stay()
         bottle, key, label = str(self._on.bottle), self.request, self._asked
@@ -191,7 +209,12 @@ class WeighBottle(BookingDialog[str]):
 
         def book() -> str:
             answer = count(bottle, measured, key=key)
-            return f"Counted bottle {label}: {ml_of(answer['on_hand_ml'])} ml; {answer['words']}"
+            return _(
+                "Counted bottle {label}: {on_hand_ml} ml; {words}",
+                label=label,
+                on_hand_ml=ml_of(answer["on_hand_ml"]),
+                words=answer["words"],
+            )
 
         return book
 
@@ -261,8 +284,8 @@ class WeighBottle(BookingDialog[str]):
 class TeachDensity(BookingDialog[str]):
     """A measured volume on the scale teaches the density of a product, with its uncertainty."""
 
-    GO: ClassVar[str] = "Note it"
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("f6", "tare", "Empty cup", show=False)]
+    GO: ClassVar[str] = _("Note it")
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("f6", "tare", _("Empty cup"), show=False)]
 
     def __init__(self, product: str) -> None:
         super().__init__()
@@ -270,22 +293,25 @@ class TeachDensity(BookingDialog[str]):
 
     def head(self) -> str:
         """Whose density."""
-        return f"Density of {self._product}"
+        return _("Density of {product}", product=self._product)
 
     def fields(self) -> ComposeResult:
         """How much, how sure, the empty cup, the scale, and the density that follows."""
         yield Static(
             words(
-                "Put an empty cup on the scale and press F6. Then measure the volume into it; Enter notes the density."
+                _(
+                    "Put an empty cup on the scale and press F6. Then measure the volume into it; Enter "
+                    "notes the density."
+                )
             )
         )
-        yield Field("Measured", read=volume, value="10 ml", id="volume")
-        yield Field("Wrong by", read=volume, blank=True, example="5 % of it, a syringe's", id="limit")
-        yield Field("Empty cup", read=_mass_or_none, value="0 g", id="tare")
+        yield Field(_("Measured"), read=volume, value="10 ml", id="volume")
+        yield Field(_("Wrong by"), read=volume, blank=True, example=_("5 % of it, a syringe's"), id="limit")
+        yield Field(_("Empty cup"), read=_mass_or_none, value="0 g", id="tare")
         yield LiveWeight()
         yield Static(id="proposal")
         with Horizontal(classes="scalekeys"):
-            yield Key("F6  It is empty", plain=True, id="tare-key")
+            yield Key(_("F6  It is empty"), plain=True, id="tare-key")
 
     @on(LiveWeight.Changed)
     @on(Field.Changed)
@@ -313,7 +339,16 @@ class TeachDensity(BookingDialog[str]):
             plain_figure(Fraction(one, 1_000_000))
             for one in (found.density_ug_per_ml, COVERAGE * found.error_ug_per_ml)
         )
-        line.update(words(f"{_grams(standing.mass_mg - tare_mg)} of it: {figure} g/ml, give or take {give}."))
+        line.update(
+            words(
+                _(
+                    "{mass_mg} of it: {figure} g/ml, give or take {give}.",
+                    mass_mg=_grams(standing.mass_mg - tare_mg),
+                    figure=figure,
+                    give=give,
+                )
+            )
+        )
 
     def errand(self) -> Callable[[], str]:
         """Note the density by the weight that stands on the scale at this moment."""
@@ -323,7 +358,7 @@ class TeachDensity(BookingDialog[str]):
         live = self.query_one(LiveWeight)
         standing = live.standing
         if standing is None:
-            self.refuse(f"{live.why_none()} Nothing was noted.")
+            self.refuse(_("{why_none} Nothing was noted.", why_none=live.why_none()))
             self.stay()
         product = self._product
 

@@ -10,6 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.widgets import Static
 
+from stock.language import _
 from tui.drawing.bottle import Run
 from tui.drawing.figures import ml, written
 from tui.widgets.books_screen import words
@@ -20,7 +21,7 @@ from tui.widgets.rows import ListColumn, Rows
 class Yesterdays(ReadingOverlay[Any]):
     """A list of mixes; Enter answers with the request that repeats the selected one as it ended."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q", "dismiss(None)", "Leave")]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q", "dismiss(None)", _("Leave"))]
 
     def __init__(self, today: date) -> None:
         super().__init__()
@@ -29,15 +30,15 @@ class Yesterdays(ReadingOverlay[Any]):
     def compose(self) -> ComposeResult:
         """The list, and what Enter does."""
         with Vertical(id="sheet") as sheet:
-            sheet.border_title = words("Repeat a mix")
+            sheet.border_title = words(_("Repeat a mix"))
             yield Rows(
-                (ListColumn("Reading the books …"), ListColumn("", 9, right=True)),
+                (ListColumn(_("Reading the books …")), ListColumn("", 9, right=True)),
                 self._row,
                 key=lambda mix: mix.id,
-                empty="Nothing was mixed before today",
+                empty=_("Nothing was mixed before today"),
                 id="mixes",
             )
-            yield Static(words("Enter shows the mix before it is booked; Esc leaves."))
+            yield Static(words(_("Enter shows the mix before it is booked; Esc leaves.")))
 
     def _row(self, mix: Any) -> tuple[Any, ...]:
         swatch = Run("██", mix.color, mix.color) if mix.color else Run("▒▒", "outline")
@@ -58,7 +59,7 @@ class Yesterdays(ReadingOverlay[Any]):
 
     def _learned(self, found: Sequence[Any]) -> None:
         rows = self.query_one(Rows)
-        day = written(found[0].day) if found else "Mixes"
+        day = written(found[0].day) if found else _("Mixes")
         rows.columns_for((ListColumn(day), ListColumn("", 9, right=True)))
         rows.styles.height = min(12, len(found) + 1)
         rows.show(list(found))

@@ -7,6 +7,7 @@ from datetime import date
 from itertools import groupby
 from typing import TYPE_CHECKING, NamedTuple
 
+from stock.language import _
 from tui.drawing.bottle import DrawnBottle, Inks, Line, Run, medium
 from tui.drawing.figures import ml, span
 from tui.drawing.severity import MARKS
@@ -21,8 +22,9 @@ CARD = 10
 GLASS_ROWS = 6
 BOARD_ROWS = GLASS_ROWS + 3
 ROLE_NAMES = {
-    "paint": "Paint", "clear": "Clear", "reducer": "Reducer", "cleaner": "Cleaner", "additive": "Additive",
-    "hardener": "Hardener", "mixed": "Mixed",
+    "paint": _("Paint"), "clear": _("Clear"), "reducer": _("Reducer"), "cleaner": _("Cleaner"),
+    "additive": _("Additive"),
+    "hardener": _("Hardener"), "mixed": _("Mixed"),
 }  # fmt: skip
 ORDER = list(ROLE_NAMES)
 WAYS = ("role", "line", "place")
@@ -69,9 +71,9 @@ Furniture = BoardHead | Board
 def part_of(view: BottleView, way: str) -> str:
     """The part of the shelf that a bottle stands in, by role, line or place."""
     if way == "line":
-        return view.line or "No line"
+        return view.line or _("No line")
     if way == "place":
-        return view.place or "No place noted"
+        return view.place or _("No place noted")
     return ROLE_NAMES.get(view.role, view.role)
 
 
@@ -95,7 +97,7 @@ def boards(bottles: Sequence[MarkedBottle], width: int, way: str) -> list[Furnit
     for part, group in groupby(ordered(bottles, way), key=lambda one: part_of(one.view, way)):
         there = list(group)
         held = sum(one.view.on_hand_ul for one in there)
-        note = f"{len(there)} standing, {ml(held)} ml"
+        note = _("{there} standing, {held} ml", there=len(there), held=ml(held))
         if shelves and len(shelves[-1][1]) + 1 + len(there) <= most:
             heads, last = shelves[-1]
             heads.append((len(last) + 1, part, note))
@@ -143,7 +145,7 @@ def captions(one: MarkedBottle, today: date) -> tuple[str, str]:
     mark = MARKS[one.severity]
     if view.state == "open" and view.opened_on is not None:
         age = span((today - view.opened_on).days)
-        state = age if mark else f"open {age}"
+        state = age if mark else _("open {age}", age=age)
     else:
         state = view.state
     below = f"{mark} {state}" if mark else state
@@ -204,7 +206,7 @@ def _glass(board: Board, row: int, inks: Inks, hand: int | None) -> Line:
 def _edge(board: Board, width: int) -> Line:
     """The board's edge, with each product's name under its bottles."""
     text = " "
-    for _, group in groupby(board.bottles, key=lambda one: one.view.product_id if one else None):
+    for __, group in groupby(board.bottles, key=lambda one: one.view.product_id if one else None):
         same = list(group)
         text += fit(same[0].view.product if same[0] else "", len(same) * CARD - 1) + " "
     return (Run(fit(text, width), "board-ink", "board", bold=True),)

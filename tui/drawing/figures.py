@@ -4,12 +4,26 @@ from datetime import date
 from fractions import Fraction
 
 from stock.grammar import in_short
+from stock.language import _
 
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+WEEKDAYS = (_("Mon"), _("Tue"), _("Wed"), _("Thu"), _("Fri"), _("Sat"), _("Sun"))
+MONTHS = (
+    _("Jan"),
+    _("Feb"),
+    _("Mar"),
+    _("Apr"),
+    _("May"),
+    _("Jun"),
+    _("Jul"),
+    _("Aug"),
+    _("Sep"),
+    _("Oct"),
+    _("Nov"),
+    _("Dec"),
+)
 LONG_MONTHS = (
-    "January", "February", "March", "April", "May", "June",
-    "July", "August", "September", "October", "November", "December",
+    _("January"), _("February"), _("March"), _("April"), _("May"), _("June"),
+    _("July"), _("August"), _("September"), _("October"), _("November"), _("December"),
 )  # fmt: skip
 
 
@@ -27,20 +41,20 @@ def span(days: int) -> str:
     if days < 21:
         return f"{days} d"
     if days < 120:
-        return f"{days // 7} wk"
+        return _("{days} wk", days=days // 7)
     if days < 730:
-        return f"{days * 12 // 365} mo"
+        return _("{days} mo", days=days * 12 // 365)
     return f"{days // 365} y"
 
 
 def since(day: date | None, today: date) -> str:
     """How long ago the day was, or how far ahead it is: `3 wk ago`, `in 5 d`."""
     if day is None:
-        return "not known"
+        return _("not known")
     days = (today - day).days
     if days == 0:
         return "today"
-    return f"{span(days)} ago" if days > 0 else f"in {span(days)}"
+    return _("{days} ago", days=span(days)) if days > 0 else _("in {days}", days=span(days))
 
 
 def ml(volume_ul: int) -> str:

@@ -5,6 +5,7 @@ from fractions import Fraction
 
 from stock.bench.mixing import MixPlan, PlannedPour
 from stock.cautions.facts import Finding
+from stock.language import _
 from tui.drawing.bottle import DrawnBottle, Inks, Line, Run, small
 from tui.drawing.figures import count, ml
 from tui.drawing.sentences import by_keys
@@ -36,7 +37,7 @@ def drops_words(pour: PlannedPour, house_milli: int = DROPS_MILLI) -> str:
 def grams(pour: PlannedPour) -> str:
     """A pour in grams, to a hundredth, or "no density"."""
     if pour.density_ug_per_ml is None:
-        return "no density"
+        return _("no density")
     milligrams = round(Fraction(pour.volume_ul * pour.density_ug_per_ml, 1_000_000))
     return f"{milligrams / 1000:.2f} g"
 
@@ -89,7 +90,12 @@ def pours(plan: MixPlan, width: int, inks: Inks, house_milli: int = DROPS_MILLI)
         swatch = Run("██", pour.color) if pour.color else Run("▒▒", "outline")
         amount = Run(f" {ml(pour.volume_ul):>5} ml ", "ink", None, bold=True)
         measures = Run(f"   {', '.join(other)}", "quiet")
-        where = f" bottle {pour.bottle}: {ml(pour.before_ul)} → {ml(pour.after_ul)} ml"
+        where = _(
+            " bottle {bottle}: {before_ul} → {after_ul} ml",
+            bottle=pour.bottle,
+            before_ul=ml(pour.before_ul),
+            after_ul=ml(pour.after_ul),
+        )
         from_bottle = (Run("   ", "ink"), *small(bottle_of(pour), inks), Run(where, "ink"))
         why = Run(f"   {pour.why}", "quiet")
         if width >= WIDE:
@@ -121,9 +127,9 @@ def caution_lines(found: Sequence[Finding], width: int) -> list[Line]:
         first = f"{sign(one)} ({one.code}): {one.message}."
         for number, text in enumerate(wrapped(first, width)):
             lines.append((Run(text, ink, None, bold=number == 0 and one.severity == "stop"),))
-        for text in wrapped(f"Do: {by_keys(one.remedy)}.", width - 2):
+        for text in wrapped(_("Do: {remedy}.", remedy=by_keys(one.remedy)), width - 2):
             lines.append((Run(f"  {text}", "ink"),))
-        for text in wrapped(f"Rule: {one.source}", width - 2):
+        for text in wrapped(_("Rule: {source}", source=one.source), width - 2):
             lines.append((Run(f"  {text}", "quiet"),))
     return lines
 
@@ -132,7 +138,7 @@ def _late(plan: MixPlan, width: int) -> list[Line]:
     """For a mix that is written down late: its day, and that its bottles count as they stood then."""
     if plan.request.at is None:
         return []
-    text = f"Made on {plan.day}; each bottle is asked for what it could give from then on."
+    text = _("Made on {day}; each bottle is asked for what it could give from then on.", day=plan.day)
     return [(Run(line, "ink"),) for line in wrapped(text, width)]
 
 

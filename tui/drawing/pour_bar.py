@@ -4,6 +4,7 @@ Tone, shape and words say it, so that no colour is needed: `█` poured, `░` t
 """
 
 from stock.bench.pour_by_weight import PourProgress
+from stock.language import _
 from stock.units import Milligrams, show_mass
 from tui.drawing.bottle import Line, Run
 
@@ -41,9 +42,9 @@ def words_of(progress: PourProgress, resolution_mg: int = 1) -> str:
     """How far it is, in words, with a sign before them."""
     left = f"{grams(abs(progress.left_mg), resolution_mg)} g"
     said = {
-        "far": f"{left} still to come",
-        "near": f"{left} still to come: slowly now",
-        "right": "right: stop pouring",
-        "over": f"{left} too much",
+        "far": _("{left} still to come", left=left),
+        "near": _("{left} still to come: slowly now", left=left),
+        "right": _("right: stop pouring"),
+        "over": _("{left} too much", left=left),
     }[progress.nearness]
     return f"{SIGNS[progress.nearness]} {said}"

@@ -5,6 +5,7 @@ of screens and actions; without such a key the command stays, and it is said tha
 """
 
 from stock.errors import BooksUnreachable, UllageError
+from stock.language import _
 from stock.remedies import Do, Option, Part, Remedy
 from stock.text import plain
 from tui.actions import ACTIONS, FIELDS, PAGES, SHEETS, Action
@@ -13,7 +14,7 @@ from tui.screens import SCREENS, ScreenEntry
 SCREEN = {screen.id: screen for screen in SCREENS}
 NARROWED = ("--kind",)
 """Options by which a screen can be narrowed as its command can; another one makes the command show something else."""
-ELSEWHERE = "on the command line"
+ELSEWHERE = _("on the command line")
 
 
 def by_keys(text: str, screen: str = "") -> str:
@@ -58,16 +59,22 @@ def _words(part: Part, screen: str) -> str:
         return part
     action, shown = action_for(part, screen), screen_for(part)
     if action is not None:
-        on = f", on {' '.join(part.arguments).replace('_', ' ')}" if action.on_what and part.arguments else ""
+        on = (
+            _(", on {replace}", replace=" ".join(part.arguments).replace("_", " "))
+            if action.on_what and part.arguments
+            else ""
+        )
         return _key(action, screen) + on
-    return f"the {shown.title}" if shown is not None else f"{part} {ELSEWHERE}"
+    return _("the {title}", title=shown.title) if shown is not None else f"{part} {ELSEWHERE}"
 
 
 def _field(option: Option) -> str:
     label = FIELDS.get(option.name)
     if label is None:
         return f"{option} {ELSEWHERE}"
-    return f'in the field "{label}"' + (f", such as {option.value}" if option.value else "")
+    return _('in the field "{label}"', label=label) + (
+        _(", such as {option}", option=option.value) if option.value else ""
+    )
 
 
 def _key(action: Action, screen: str) -> str:
@@ -75,19 +82,24 @@ def _key(action: Action, screen: str) -> str:
     if action.holder == screen:
         return action.letters
     if action.holder == "app":
-        return f'"{action.letters}" on any screen'
+        return _('"{letters}" on any screen', letters=action.letters)
     if action.holder in SHEETS:
         opener = next(one for one in ACTIONS if one.id == f"{SHEETS[action.holder]}.{action.holder}")
-        return f"{opener.letters}, then {action.letters}, {_where(SHEETS[action.holder])}"
+        return _(
+            "{letters}, then {letters2}, {sheets}",
+            letters=opener.letters,
+            letters2=action.letters,
+            sheets=_where(SHEETS[action.holder]),
+        )
     if action.holder in PAGES:
         holder, page = PAGES[action.holder]
-        return f"{action.letters} {_where(holder)}, on {page}"
+        return _("{letters} {holder}, on {page}", letters=action.letters, holder=_where(holder), page=page)
     return f"{action.letters} {_where(action.holder)}"
 
 
 def _where(screen: str) -> str:
     entry = SCREEN[screen]
-    return f"{entry.preposition} the {entry.title}"
+    return _("{preposition} the {title}", preposition=entry.preposition, title=entry.title)
 
 
 def sentence_for(error: BaseException) -> str:
@@ -102,10 +114,14 @@ def sentence_for(error: BaseException) -> str:
         text = text[:1].upper() + text[1:]
         return text if text.endswith((".", "!", "?", "…")) else text + "."
     if isinstance(error, MemoryError):
-        return "There is not enough memory to go on. Close something and start again; the books are whole."
+        return _("There is not enough memory to go on. Close something and start again; the books are whole.")
     kind = type(error).__name__
     return plain(
-        f"Something went wrong in the program ({kind}: {error}). The books are whole: what was not booked "
-        "before is not booked. Start it again; with ULLAGE_DEBUG=1 it shows where.",
+        _(
+            "Something went wrong in the program ({kind}: {error}). The books are whole: what was "
+            "not booked before is not booked. Start it again; with ULLAGE_DEBUG=1 it shows where.",
+            kind=kind,
+            error=error,
+        ),
         600,
     )

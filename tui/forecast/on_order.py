@@ -7,6 +7,7 @@ from typing import ClassVar
 from textual.binding import BindingType
 
 from stock.forecast.orderbook import OpenLine
+from stock.language import _
 from tui.drawing.bottle import Run
 from tui.drawing.figures import ml, short_day
 from tui.widgets.keys import bindings
@@ -25,8 +26,8 @@ class OrderRow:
 class OnOrder(Listing[OrderRow]):
     """Orders line by line, the newest order first."""
 
-    HEAD: ClassVar[str] = "On order"
-    EMPTY: ClassVar[str] = "Nothing is on order"
+    HEAD: ClassVar[str] = _("On order")
+    EMPTY: ClassVar[str] = _("Nothing is on order")
     COLUMNS: ClassVar[Sequence[ListColumn]] = (
         ListColumn("", 14),
         ListColumn(""),
@@ -50,9 +51,23 @@ class OnOrder(Listing[OrderRow]):
         listed: list[OrderRow | Heading] = []
         for lines in orders.listed(self.shell.as_of, everything=self._everything):
             first = lines[0]
-            expected = f"expected {short_day(first.expected_on, today)}" if first.expected_on else ""
+            expected = (
+                _("expected {expected_on}", expected_on=short_day(first.expected_on, today))
+                if first.expected_on
+                else ""
+            )
             day = short_day(first.ordered_on, today)
-            listed.append(Heading(f"{first.order} of {day}, {first.supplier or 'no supplier'}", expected))
+            listed.append(
+                Heading(
+                    _(
+                        "{order} of {day}, {supplier}",
+                        order=first.order,
+                        day=day,
+                        supplier=first.supplier or _("no supplier"),
+                    ),
+                    expected,
+                )
+            )
             listed += [OrderRow(line, tuple(lines)) for line in lines]
         return listed
 
@@ -70,10 +85,10 @@ class OnOrder(Listing[OrderRow]):
     def cells(self, item: OrderRow) -> Sequence[Cell]:
         """The packs, the product, and how many were received and cancelled."""
         line = item.line
-        parts = [f"{line.received} received"] * bool(line.received) + [f"{line.cancelled} cancelled"] * bool(
-            line.cancelled
-        )
-        state = ", ".join([*parts, f"{line.open} open"] if line.open else parts)
+        parts = [_("{received} received", received=line.received)] * bool(line.received) + [
+            _("{cancelled} cancelled", cancelled=line.cancelled)
+        ] * bool(line.cancelled)
+        state = ", ".join([*parts, _("{open} open", open=line.open)] if line.open else parts)
         ink = "ink" if line.open else "quiet"
         return (
             (Run(f"{line.packs} × {ml(line.size_ul)} ml", ink),),

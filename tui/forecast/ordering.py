@@ -11,6 +11,7 @@ from textual.widgets import Static
 from stock.errors import BadInput
 from stock.forecast.baskets import Basket
 from stock.forecast.orderbook import OpenLine
+from stock.language import _
 from stock.money import show_money
 from tui.drawing.figures import count, ml, ml_exact, short_day
 from tui.widgets import field_readers
@@ -33,19 +34,33 @@ def basket_text(basket: Basket, today: date, currency: str) -> str:
     """The text beside a basket's lines: the day to order by, the cost, and what the early lines save."""
     day = today + timedelta(days=basket.day)
     due = (
-        "Order today."
+        _("Order today.")
         if basket.day == 0
-        else f"Order by {short_day(day, today)}, {count(basket.day, 'day')} from now."
+        else _("Order by {day}, {day2} from now.", day=short_day(day, today), day2=count(basket.day, "day"))
     )
-    goods = f"Goods {show_money(basket.goods_minor, currency)}"
+    goods = _("Goods {goods_minor}", goods_minor=show_money(basket.goods_minor, currency))
     if basket.unpriced:
-        goods += f" and {count(basket.unpriced, 'line')} without a price"
-    shipping = f", shipping {show_money(basket.shipping_minor, currency)}" if basket.shipping_minor else ""
+        goods += _(" and {unpriced} without a price", unpriced=count(basket.unpriced, "line"))
+    shipping = (
+        _(", shipping {shipping_minor}", shipping_minor=show_money(basket.shipping_minor, currency))
+        if basket.shipping_minor
+        else ""
+    )
     lines = [f"{due} {goods}{shipping}."]
     if basket.along and basket.saved_minor > 0:
-        lines.append(f"The lines ordered early save about {show_money(basket.saved_minor, currency)}.")
+        lines.append(
+            _(
+                "The lines ordered early save about {saved_minor}.",
+                saved_minor=show_money(basket.saved_minor, currency),
+            )
+        )
     if basket.missing_minor is not None:
-        lines.append(f"{show_money(basket.missing_minor, currency)} more would make shipping free.")
+        lines.append(
+            _(
+                "{missing_minor} more would make shipping free.",
+                missing_minor=show_money(basket.missing_minor, currency),
+            )
+        )
     return "\n".join(lines)
 
 
@@ -63,8 +78,8 @@ def lines_of(basket: Basket, currency: str) -> list[LineToOrder]:
     """The basket's lines with their costs, those that must be ordered now first."""
     lines = []
     for line in (*basket.must, *basket.along):
-        cost = "no price" if line.cost_minor is None else show_money(line.cost_minor, currency)
-        early = ", ordered early" if line in basket.along else ""
+        cost = _("no price") if line.cost_minor is None else show_money(line.cost_minor, currency)
+        early = _(", ordered early") if line in basket.along else ""
         lines.append(LineToOrder(line.product, line.size_ul, line.count, f"{cost}{early}"))
     return lines
 
@@ -72,7 +87,7 @@ def lines_of(basket: Basket, currency: str) -> list[LineToOrder]:
 class MakeOrder(LinesDialog[LineToOrder]):
     """Makes an order: what is due from one supplier by the forecast, or what a person enters."""
 
-    GO: ClassVar[str] = "It is ordered"
+    GO: ClassVar[str] = _("It is ordered")
     TYPED: ClassVar[Sequence[str]] = ("product", "size", "packs")
     LINE: ClassVar[Sequence[ListColumn]] = (
         ListColumn("", 12),
@@ -90,20 +105,24 @@ class MakeOrder(LinesDialog[LineToOrder]):
 
     def head(self) -> str:
         """The supplier."""
-        return f"Order from {self._supplier}" if self._supplier else "Order"
+        return _("Order from {supplier}", supplier=self._supplier) if self._supplier else _("Order")
 
     def of_line(self) -> ComposeResult:
         """The basket's text, and the fields of a line: product, size, packs."""
         yield Static(words(self._text), id="basket")
-        yield NameField("Product", example="one more, by a few letters", offers=self._names, id="product")
-        yield Field("Size", read=volume, unit="ml", example="60 ml", offers=SIZES, id="size")
-        yield Field("Packs", read=packs, value="1", offers=[str(n) for n in range(1, 25)], id="packs")
+        yield NameField(
+            _("Product"), example=_("one more, by a few letters"), offers=self._names, id="product"
+        )
+        yield Field(_("Size"), read=volume, unit="ml", example="60 ml", offers=SIZES, id="size")
+        yield Field(_("Packs"), read=packs, value="1", offers=[str(n) for n in range(1, 25)], id="packs")
 
     def of_all(self) -> ComposeResult:
         """From whom, and when it should come."""
-        yield Field("From", value=self._supplier, blank=True, example="their own supplier", id="supplier")
-        yield Field("Expected", read=_day, blank=True, example="2026-03-12", offers=DAYS, id="expected")
-        yield Static(words("This only notes the order; you place it with the supplier yourself."))
+        yield Field(
+            _("From"), value=self._supplier, blank=True, example=_("their own supplier"), id="supplier"
+        )
+        yield Field(_("Expected"), read=_day, blank=True, example="2026-03-12", offers=DAYS, id="expected")
+        yield Static(words(_("This only notes the order; you place it with the supplier yourself.")))
 
     def on_mount(self) -> None:
         """Focus the key that books, so that Enter books a basket as it is."""
@@ -127,7 +146,7 @@ class MakeOrder(LinesDialog[LineToOrder]):
             name = field_readers.product(field.read())
         read = self.line_of("size", "packs")
         if not read["packs"]:
-            self.query_one("#packs", Field).wrong("Write 1 to 1,000, or leave the line out.")
+            self.query_one("#packs", Field).wrong(_("Write 1 to 1,000, or leave the line out."))
             self.stay()
         return LineToOrder(name, read["size"], read["packs"])
 
@@ -151,7 +170,9 @@ class MakeOrder(LinesDialog[LineToOrder]):
 
         def book() -> str:
             answer = orders.make(lines, supplier=supplier or None, expected_on=expected, key=key)
-            return f"Order {answer['order']}: {count(len(lines), 'line')} on the way"
+            return _(
+                "Order {order}: {lines} on the way", order=answer["order"], lines=count(len(lines), "line")
+            )
 
         return book
 
@@ -171,7 +192,12 @@ class OfOrder(BookingDialog[str]):
         """The order."""
         first = self._all[0]
         day = short_day(first.ordered_on, self._today)
-        return f"Order {first.order} of {day}, {first.supplier or 'no supplier'}"
+        return _(
+            "Order {order} of {day}, {supplier}",
+            order=first.order,
+            day=day,
+            supplier=first.supplier or _("no supplier"),
+        )
 
     def line_fields(self) -> ComposeResult:
         """How many of each line, and what is printed on it."""
@@ -193,7 +219,7 @@ class OfOrder(BookingDialog[str]):
         read = {line.line: self.read(f"line{line.line}") for line in self._open}
         chosen = {line: number for line, number in read.items() if number}
         if not chosen:
-            self.refuse("All counts are 0, so nothing was booked.")
+            self.refuse(_("All counts are 0, so nothing was booked."))
             self.stay()
         return chosen
 
@@ -206,8 +232,8 @@ class OfOrder(BookingDialog[str]):
 class ReceiveOrder(OfOrder):
     """Receives an order: everything, or fewer packs of some lines."""
 
-    GO: ClassVar[str] = "Put on the shelf"
-    EACH: ClassVar[str] = "Received"
+    GO: ClassVar[str] = _("Put on the shelf")
+    EACH: ClassVar[str] = _("Received")
 
     def __init__(self, lines: Sequence[OpenLine], today: date, places: Sequence[str] = ()) -> None:
         super().__init__(lines, today)
@@ -216,19 +242,21 @@ class ReceiveOrder(OfOrder):
     def fields(self) -> ComposeResult:
         """How many packs of each line were received and what is printed on them."""
         yield from self.line_fields()
-        yield Field("Place", blank=True, example="none noted", offers=self._places, id="place")
+        yield Field(_("Place"), blank=True, example=_("none noted"), offers=self._places, id="place")
 
     def printed_on(self, line: OpenLine) -> Iterator[Field]:
         """The lot and the best-before day on the bottles of a line."""
-        yield Field("Lot", blank=True, example="as on the label", id=f"lot{line.line}")
+        yield Field(_("Lot"), blank=True, example=_("as on the label"), id=f"lot{line.line}")
         yield Field(
-            "Best before",
+            _("Best before"),
             read=_day,
             blank=True,
-            example="2027-03-01, if printed",
+            example=_("2027-03-01, if printed"),
             id=f"best{line.line}",
         )
-        yield Field("Left in each", blank=True, example="full; or half, 22 ml, 40%", id=f"left{line.line}")
+        yield Field(
+            _("Left in each"), blank=True, example=_("full; or half, 22 ml, 40%"), id=f"left{line.line}"
+        )
 
     def _came_as(self, line: OpenLine) -> "CameAs":
         """What is printed on the bottles of a line, and what is in each."""
@@ -255,11 +283,15 @@ class ReceiveOrder(OfOrder):
                 where = place_named(place) if place else None
                 answer = orders.receive(order, came, printed=printed, place=where, key=key)
             still = (
-                f"{count(answer['open'], 'pack')} still to come"
+                _("{open} still to come", open=count(answer["open"], "pack"))
                 if answer["open"]
-                else "the order is complete"
+                else _("the order is complete")
             )
-            return f"{count(len(answer['bottles']), 'bottle')} on the shelf, {still}"
+            return _(
+                "{bottles} on the shelf, {still}",
+                bottles=count(len(answer["bottles"]), "bottle"),
+                still=still,
+            )
 
         return book
 
@@ -267,12 +299,12 @@ class ReceiveOrder(OfOrder):
 class CancelOrder(OfOrder):
     """Cancels packs of an order."""
 
-    GO: ClassVar[str] = "Cancel the packs"
-    EACH: ClassVar[str] = "Cancel"
+    GO: ClassVar[str] = _("Cancel the packs")
+    EACH: ClassVar[str] = _("Cancel")
 
     def fields(self) -> ComposeResult:
         """How many packs of each line to cancel."""
-        yield Static(words("The forecast no longer counts them; the Logbook can take this back."))
+        yield Static(words(_("The forecast no longer counts them; the Logbook can take this back.")))
         yield from self.line_fields()
 
     def errand(self) -> Callable[[], str]:
@@ -283,8 +315,13 @@ class CancelOrder(OfOrder):
 
         def book() -> str:
             answer = orders.cancel(order, gone, key=key)
-            still = f", {count(answer['open'], 'pack')} still to come" if answer["open"] else ""
-            return f"Order {order}: {count(answer['cancelled'], 'pack')} cancelled{still}"
+            still = _(", {open} still to come", open=count(answer["open"], "pack")) if answer["open"] else ""
+            return _(
+                "Order {order}: {cancelled} cancelled{still}",
+                order=order,
+                cancelled=count(answer["cancelled"], "pack"),
+                still=still,
+            )
 
         return book
 
@@ -301,5 +338,5 @@ def packs(text: str) -> int:
     """
     tidied = text.strip()
     if not (tidied.isascii() and tidied.isdigit() and len(tidied) <= 4 and int(tidied) <= 1_000):
-        raise BadInput(f"{text[:20]!r} is not a number of packs", remedy="Write 0 to 1,000")
+        raise BadInput(_("{text!r} is not a number of packs", text=text[:20]), remedy=_("Write 0 to 1,000"))
     return int(tidied)

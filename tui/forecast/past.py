@@ -10,6 +10,7 @@ from textual.message import Message
 from textual.widgets import Static
 from textual.worker import Worker, WorkerCancelled, WorkerState, get_current_worker
 
+from stock.language import _
 from tui.drawing.figures import bar
 from tui.drawing.sentences import sentence_for
 from tui.widgets.books_screen import words
@@ -19,13 +20,13 @@ if TYPE_CHECKING:
     from datetime import date
 
 
-REPEATING = "Repeating the forecasts of the past year …"
+REPEATING = _("Repeating the forecasts of the past year …")
 
 
 class LookingBack(ReadingOverlay[None]):
     """Repeats the forecasts of each past month in a thread; closing the sheet ends it."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter,v", "dismiss", "Close")]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter,v", "dismiss", _("Close"))]
 
     class Looked(Message):
         """The comparison is done; `lines` is its text."""
@@ -48,8 +49,8 @@ class LookingBack(ReadingOverlay[None]):
     def compose(self) -> ComposeResult:
         """A sheet that is filled when the comparison is done."""
         with OverlaySheet(id="sheet") as sheet:
-            sheet.border_title = words("Looking back")
-            sheet.border_subtitle = words("Esc  close")
+            sheet.border_title = words(_("Looking back"))
+            sheet.border_subtitle = words(_("Esc  close"))
             yield Static(words(REPEATING), id="past")
 
     def on_mount(self) -> None:

@@ -11,6 +11,7 @@ from datetime import date, timedelta
 from rich.cells import cell_len
 
 from stock.forecast.facts import FanDay
+from stock.language import _
 from tui.drawing.bottle import RISING, Line, Run
 from tui.drawing.figures import ml, short_day
 
@@ -173,8 +174,8 @@ def _legend(fan: Fan, width: int, band: str) -> Line:
         if 0 <= mark.day <= fan.span
     ]
     parts += [
-        (Run("▀▀", "ink"), Run(" even chance  " if wide else " even ", "quiet")),
-        (Run("██", band), Run(" 8 chances in 10" if wide else " 8 in 10", "quiet")),
+        (Run("▀▀", "ink"), Run(_(" even chance  ") if wide else " even ", "quiet")),
+        (Run("██", band), Run(_(" 8 chances in 10") if wide else _(" 8 in 10"), "quiet")),
     ]
     line: list[Run] = [Run(" ", "ink")]
     used = 1

@@ -8,6 +8,7 @@ from textual.binding import BindingType
 from textual.widgets import Static
 
 from stock.forecast.plans import PlannedView
+from stock.language import _
 from tui.drawing.bottle import Run
 from tui.drawing.figures import ml, ml_exact, ml_of, short_day
 from tui.widgets import field_readers
@@ -27,7 +28,7 @@ DAYS = ("+3d", "+1w", "+2w", "+3w", "+4w", "+6w", "+8w", "+12w")
 class PlanUse(BookingDialog[str]):
     """Enters a known need of a product on a day, or changes one."""
 
-    GO: ClassVar[str] = "Plan it"
+    GO: ClassVar[str] = _("Plan it")
 
     def __init__(
         self,
@@ -43,25 +44,29 @@ class PlanUse(BookingDialog[str]):
 
     def head(self) -> str:
         """Whether it is new or changed."""
-        return "Plan a use" if self._before is None else f"Change planned use {self._before.number}"
+        return (
+            _("Plan a use")
+            if self._before is None
+            else _("Change planned use {number}", number=self._before.number)
+        )
 
     def fields(self) -> ComposeResult:
         """The product, the volume, the day, and the job."""
         before = self._before
         amount = f"{ml_exact(before.volume_ul)} ml" if before else ""
         day = before.needed_on.isoformat() if before else ""
-        yield Static(words("The forecast counts it beside the usual use; a mix for the job uses it up."))
+        yield Static(words(_("The forecast counts it beside the usual use; a mix for the job uses it up.")))
         yield NameField(
-            "Product", value=self._product, example="a few letters", offers=self._names, id="product"
+            _("Product"), value=self._product, example=_("a few letters"), offers=self._names, id="product"
         )
         yield Field(
-            "How much", read=volume, unit="ml", value=amount, example="120 ml", offers=AMOUNTS, id="amount"
+            _("How much"), read=volume, unit="ml", value=amount, example="120 ml", offers=AMOUNTS, id="amount"
         )
         yield Field(
-            "Needed on", read=field_readers.day, value=day, example="2026-05-01", offers=DAYS, id="day"
+            _("Needed on"), read=field_readers.day, value=day, example="2026-05-01", offers=DAYS, id="day"
         )
         job = before.job or "" if before else ""
-        yield NameField("Job", value=job, blank=True, example="none", offers=self._jobs, id="job")
+        yield NameField(_("Job"), value=job, blank=True, example="none", offers=self._jobs, id="job")
 
     def errand(self) -> Callable[[], str]:
         """Book the planned use, or replace the old one."""
@@ -78,7 +83,12 @@ class PlanUse(BookingDialog[str]):
                 answer = orders.plan_use(product, amount, day, job=job, key=key)
             else:
                 answer = change_plan(before.number, product, amount, day, job=job, key=key)
-            return f"{answer['product']}: {ml_of(answer['volume_ml'])} ml planned for {answer['needed_on']}"
+            return _(
+                "{product}: {volume_ml} ml planned for {needed_on}",
+                product=answer["product"],
+                volume_ml=ml_of(answer["volume_ml"]),
+                needed_on=answer["needed_on"],
+            )
 
         return book
 
@@ -86,8 +96,8 @@ class PlanUse(BookingDialog[str]):
 class Plans(Listing[PlannedView]):
     """Planned uses, the soonest first."""
 
-    HEAD: ClassVar[str] = "Planned use"
-    EMPTY: ClassVar[str] = "Nothing is planned: press n to enter a need."
+    HEAD: ClassVar[str] = _("Planned use")
+    EMPTY: ClassVar[str] = _("Nothing is planned: press n to enter a need.")
     COLUMNS: ClassVar[Sequence[ListColumn]] = (
         ListColumn("needed", 11), ListColumn("product"), ListColumn("", 10, right=True), ListColumn("job"),
     )  # fmt: skip
@@ -116,7 +126,7 @@ class Plans(Listing[PlannedView]):
             day,
             item.product,
             f"{ml(item.volume_ul)} ml",
-            f"{item.job or ''}{' (over)' if item.over else ''}",
+            f"{item.job or ''}{(_(' (over)') if item.over else '')}",
         )
         return tuple((Run(text, ink),) for text in texts)
 
@@ -150,11 +160,16 @@ class Plans(Listing[PlannedView]):
         if item is not None:
             self.ask(
                 Ask(
-                    "Drop a planned use",
-                    f"{ml(item.volume_ul)} ml {item.product} for {item.needed_on}"
-                    f"{f', {item.job}' if item.job else ''}: the forecast stops counting it.",
-                    go="Drop it",
+                    _("Drop a planned use"),
+                    _(
+                        "{volume_ul} ml {product} for {needed_on}{job}: the forecast stops counting it.",
+                        volume_ul=ml(item.volume_ul),
+                        product=item.product,
+                        needed_on=item.needed_on,
+                        job=f", {item.job}" if item.job else "",
+                    ),
+                    go=_("Drop it"),
                     errand=lambda key: undo("planned_use", item.number, key=key),
-                    said=f"{item.product}: the planned use is dropped",
+                    said=_("{product}: the planned use is dropped", product=item.product),
                 )
             )

@@ -1,6 +1,7 @@
 """The remarks and marks of one product's forecast."""
 
 from stock.forecast.facts import Forecast
+from stock.language import _
 from tui.drawing.figures import count, ml, short_day
 from tui.forecast.picture import Mark
 
@@ -9,7 +10,11 @@ LEAST_SPAN, MOST_SPAN = 56, 364
 
 def because(one: Forecast) -> str:
     """What the forecast is based on, and what a person should know about it."""
-    basis = [f"It is based on {count(one.facts.history.events, 'mix day')}"] if one.basis == "own" else []
+    basis = (
+        [_("It is based on {events}", events=count(one.facts.history.events, _("mix day")))]
+        if one.basis == "own"
+        else []
+    )
     return f"{one.facts.product}: " + " ".join(f"{remark}." for remark in [*one.remarks, *basis])
 
 
@@ -24,15 +29,37 @@ def marks_of(one: Forecast) -> list[Mark]:
     """The marks on the fan: the order day, its delivery, the open bottle's last good day, a planned use."""
     marks = []
     if one.order_by is not None:
-        marks.append(Mark(one.order_by.day, "O", f"order {short_day(one.order_by_day, one.today)}"))
+        marks.append(
+            Mark(
+                one.order_by.day,
+                "O",
+                _("order {order_by_day}", order_by_day=short_day(one.order_by_day, one.today)),
+            )
+        )
         arrival = one.day(one.order_by.arrives)
-        marks.append(Mark(one.order_by.arrives, "D", f"arrives {short_day(arrival, one.today)}"))
+        marks.append(
+            Mark(one.order_by.arrives, "D", _("arrives {arrival}", arrival=short_day(arrival, one.today)))
+        )
     ends = [held.good_for for held in one.facts.bottles if held.opened and held.good_for is not None]
     if ends:
         marks.append(
-            Mark(min(ends), "B", f"open bottle good until {short_day(one.day(min(ends)), one.today)}")
+            Mark(
+                min(ends),
+                "B",
+                _("open bottle good until {ends}", ends=short_day(one.day(min(ends)), one.today)),
+            )
         )
     if one.facts.planned:
         day, volume_ul = min(one.facts.planned)
-        marks.append(Mark(day, "P", f"planned {ml(volume_ul)} ml {short_day(one.day(day), one.today)}"))
+        marks.append(
+            Mark(
+                day,
+                "P",
+                _(
+                    "planned {volume_ul} ml {day}",
+                    volume_ul=ml(volume_ul),
+                    day=short_day(one.day(day), one.today),
+                ),
+            )
+        )
     return marks

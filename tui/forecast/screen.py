@@ -14,6 +14,7 @@ from textual.widgets import Static
 from textual.worker import get_current_worker
 
 from stock.forecast.facts import FanDay, Forecast
+from stock.language import _
 from tui.drawing.bottle import Line, Run
 from tui.drawing.figures import ml, short_day
 from tui.drawing.strips import colours, strip_of
@@ -30,17 +31,18 @@ if TYPE_CHECKING:
     from stock.forecast.orderbook import OpenLine
 
 SLIM = (
-    ListColumn("product"), ListColumn("usable", 8, right=True), ListColumn("order by", 11, right=True),
+    ListColumn("product"), ListColumn("usable", 8, right=True), ListColumn(_("order by"), 11, right=True),
     ListColumn("order", 13),
 )  # fmt: skip
 NARROW = (
     ListColumn("product"), ListColumn("usable", 8, right=True), ListColumn("sprays", 8, right=True),
-    ListColumn("runs out", 11, right=True), ListColumn("order by", 11, right=True), ListColumn("order", 13),
+    ListColumn(_("runs out"), 11, right=True), ListColumn(_("order by"), 11, right=True), ListColumn("order", 13),
 )  # fmt: skip
 WIDE = (
     ListColumn("product"), ListColumn("usable", 9, right=True), ListColumn("sprays", 8, right=True),
-    ListColumn("runs out", 12, right=True), ListColumn("sooner", 12, right=True), ListColumn("later", 12, right=True),
-    ListColumn("order by", 12, right=True), ListColumn("order", 14), ListColumn("from", 18),
+    ListColumn(_("runs out"), 12, right=True), ListColumn("sooner", 12, right=True), ListColumn("later", 12,
+    right=True),
+    ListColumn(_("order by"), 12, right=True), ListColumn("order", 14), ListColumn("from", 18),
 )  # fmt: skip
 ORDINARY, BROAD = 76, 120
 
@@ -89,11 +91,12 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
     """Products by the day to order by, the fan of the selected one, and assumptions that change it."""
 
     CSS_PATH = "forecast.tcss"
-    ABOUT = (
-        "How long everything lasts. Sprays are mixes of the usual size: the first figure is the cautious one "
-        "(nine times in ten there are at least so many), the second is the median. The fan shows what will be left: "
-        "the line has even chances, the band holds 8 chances in 10. Ordered by the day shown, it should "
-        "arrive in time. These are estimates from what was booked."
+    ABOUT = _(
+        "How long everything lasts. Sprays are mixes of the usual size: the first figure is the "
+        "cautious one (nine times in ten there are at least so many), the second is the median. "
+        "The fan shows what will be left: the line has even chances, the band holds 8 chances in "
+        "10. Ordered by the day shown, it should arrive in time. These are estimates from what "
+        "was booked."
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings("forecast")
 
@@ -164,12 +167,12 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
         )
         rest = [one for one in books.products if not one.order_by]
         items: list[Forecast | Heading] = []
-        for title, mine in (("Order", due), ("No order needed", rest)):
+        for title, mine in ((_("Order"), due), (_("No order needed"), rest)):
             if mine:
                 items += [Heading(title, f"{len(mine)}"), *mine]
         self.query_one("#what-if", Static).update(words(self._question.words(books.reading.risk)))
         self.query_one("#what-if").set_class(not self._question.plain, "-asked")
-        self.query_one(Rows).show(items, empty="No products yet: receive the first bottle on the Shelf.")
+        self.query_one(Rows).show(items, empty=_("No products yet: receive the first bottle on the Shelf."))
         if not items:
             self.query_one(FanView).fan = None
             self.query_one("#because", Static).update("")
@@ -196,7 +199,7 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
         """The day on which it runs out; `?` without any history."""
         if one.runs_out[place] is not None:
             return short_day(one.day(one.runs_out[place]), one.today)
-        return "?" if one.basis == "none" else "2+ years"
+        return "?" if one.basis == "none" else _("2+ years")
 
     @on(Rows.Moved)
     def _moved(self, message: Rows.Moved) -> None:
@@ -312,7 +315,9 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
             size = min((pack.size_ul for pack in one.facts.packs), default=60_000)
             lines, supplier = [LineToOrder(one.facts.product, size, 1)], one.facts.supplier or ""
             due = one.order_by is not None and one.order_by.due
-            text = "It is due, and no size is noted: this one is a guess." if due else "It is not due yet."
+            text = (
+                _("It is due, and no size is noted: this one is a guess.") if due else _("It is not due yet.")
+            )
         self._push(MakeOrder(lines, names, supplier=supplier, text=text))
 
     def action_incoming(self) -> None:

@@ -3,6 +3,7 @@
 from typing import NamedTuple
 
 from stock.forecast.facts import WhatIf
+from stock.language import _
 from tui.drawing.figures import count
 
 USE_STEP = 10
@@ -62,12 +63,12 @@ class Assumptions(NamedTuple):
 
     def words(self, risk: float) -> str:
         """The assumptions in one line, or the keys that make them; `risk` is the studio's own."""
-        service = f"{1 - (self.risk if self.risk is not None else risk):.0%} sure"
+        service = _("{risk:.0%} sure", risk=1 - (self.risk if self.risk is not None else risk))
         if self.plain:
-            return f"What if?  +/- use  l later deliveries  s {service}  b one bottle more"
-        parts = [f"use {self.use:+d} %"] if self.use else []
+            return _("What if?  +/- use  l later deliveries  s {service}  b one bottle more", service=service)
+        parts = [_("use {use:+d} %", use=self.use)] if self.use else []
         if self.later:
-            parts.append(f"deliveries {count(self.later, 'day')} later")
+            parts.append(_("deliveries {later} later", later=count(self.later, "day")))
         if self.bottles:
-            parts.append(f"{count(self.bottles, 'bottle')} more of each")
-        return f"What if: {', '.join([*parts, service])}.  0 as it is"
+            parts.append(_("{bottles} more of each", bottles=count(self.bottles, "bottle")))
+        return _("What if: {value}.  0 as it is", value=", ".join([*parts, service]))

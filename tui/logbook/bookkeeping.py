@@ -9,6 +9,7 @@ from textual.binding import BindingType
 from textual.widgets import Static
 
 from stock.grammar import in_full
+from stock.language import _
 from stock.shelf.invoices import InvoiceView
 from stock.shelf.periods import PeriodView
 from tui.drawing.bottle import Run
@@ -51,7 +52,7 @@ def bookings(text: str) -> list[int]:
 
     found = text.replace(",", " ").split()
     if not all(each.isascii() and each.isdigit() and len(each) < 10 for each in found):
-        raise BadInput("these are no numbers of deliveries", remedy="Write them as 12 15")
+        raise BadInput(_("these are no numbers of deliveries"), remedy=_("Write them as 12 15"))
     return [int(each) for each in found]
 
 
@@ -68,9 +69,9 @@ def last_day(text: str) -> date:
 class Invoices(Listing[InvoiceView]):
     """Suppliers' invoices, the newest first, with the deliveries that each is for."""
 
-    HEAD: ClassVar[str] = "Invoices"
-    EMPTY: ClassVar[str] = "No invoice is noted: press n to note one."
-    ABOUT: ClassVar[str] = (
+    HEAD: ClassVar[str] = _("Invoices")
+    EMPTY: ClassVar[str] = _("No invoice is noted: press n to note one.")
+    ABOUT: ClassVar[str] = _(
         "An invoice names the deliveries it is for, so that purchases and bills stand side by side."
     )
     COLUMNS: ClassVar[Sequence[ListColumn]] = (
@@ -138,11 +139,15 @@ class Invoices(Listing[InvoiceView]):
         if item is not None:
             self.ask(
                 Ask(
-                    "Remove an invoice",
-                    f"Invoice {item.number} of {item.supplier} is noted no more; its deliveries stay.",
-                    go="Remove it",
+                    _("Remove an invoice"),
+                    _(
+                        "Invoice {number} of {supplier} is noted no more; its deliveries stay.",
+                        number=item.number,
+                        supplier=item.supplier,
+                    ),
+                    go=_("Remove it"),
                     errand=lambda _: invoices.remove(item.id),
-                    said=f"Invoice {item.number} is noted no more",
+                    said=_("Invoice {number} is noted no more", number=item.number),
                 )
             )
 
@@ -150,8 +155,8 @@ class Invoices(Listing[InvoiceView]):
 class NoteInvoice(BookingDialog[str]):
     """Notes an invoice."""
 
-    HEAD: ClassVar[str] = "Note an invoice"
-    GO: ClassVar[str] = "Note it"
+    HEAD: ClassVar[str] = _("Note an invoice")
+    GO: ClassVar[str] = _("Note it")
 
     def __init__(self, suppliers: Sequence[str], deliveries: Sequence[str]) -> None:
         super().__init__()
@@ -159,15 +164,19 @@ class NoteInvoice(BookingDialog[str]):
 
     def fields(self) -> ComposeResult:
         """What is printed on it, and the deliveries that it is for."""
-        yield Static(words("As it is printed. An invoice with two tax rates is noted once a rate."))
-        yield Field("Number", example="as printed", id="number")
-        yield Field("From", example="who sent it", offers=self._suppliers, id="supplier")
+        yield Static(words(_("As it is printed. An invoice with two tax rates is noted once a rate.")))
+        yield Field(_("Number"), example=_("as printed"), id="number")
+        yield Field(_("From"), example=_("who sent it"), offers=self._suppliers, id="supplier")
         yield Field(
-            "Dated", read=field_readers.day, example="2026-03-04", offers=("today", "yesterday"), id="dated"
+            _("Dated"),
+            read=field_readers.day,
+            example="2026-03-04",
+            offers=("today", "yesterday"),
+            id="dated",
         )
-        yield Field("Net", read=money, example="84.20", id="net")
-        yield Field("Tax rate", read=percent, value="0", example="19", unit="%", id="tax")
-        yield Field("Gross", read=money, blank=True, example="worked out if empty", id="gross")
+        yield Field(_("Net"), read=money, example="84.20", id="net")
+        yield Field(_("Tax rate"), read=percent, value="0", example="19", unit="%", id="tax")
+        yield Field(_("Gross"), read=money, blank=True, example=_("worked out if empty"), id="gross")
         yield _deliveries_field(self._deliveries)
 
     def errand(self) -> Callable[[], str]:
@@ -183,17 +192,17 @@ class NoteInvoice(BookingDialog[str]):
                 number, supplier=supplier, dated_on=dated, net_minor=net, tax_milli=tax, gross_minor=gross,
                 deliveries=of or (),
             )  # fmt: skip
-            return f"Invoice {made.number} of {made.supplier} is noted"
+            return _("Invoice {number} of {supplier} is noted", number=made.number, supplier=made.supplier)
 
         return note
 
 
 def _deliveries_field(offered: Sequence[str]) -> Field:
     return Field(
-        "Deliveries",
+        _("Deliveries"),
         read=bookings,
         blank=True,
-        example="their numbers, as 12 15",
+        example=_("their numbers, as 12 15"),
         offers=offered,
         id="deliveries",
     )
@@ -202,7 +211,7 @@ def _deliveries_field(offered: Sequence[str]) -> Field:
 class TieInvoice(BookingDialog[str]):
     """Names further deliveries that an invoice is for."""
 
-    GO: ClassVar[str] = "Note it"
+    GO: ClassVar[str] = _("Note it")
 
     def __init__(self, invoice: InvoiceView, deliveries: Sequence[str]) -> None:
         super().__init__()
@@ -210,25 +219,27 @@ class TieInvoice(BookingDialog[str]):
 
     def head(self) -> str:
         """The invoice."""
-        return f"Deliveries of invoice {self._invoice.number}"
+        return _("Deliveries of invoice {number}", number=self._invoice.number)
 
     def fields(self) -> ComposeResult:
         """The deliveries."""
-        yield Static(words("Offered are deliveries that no invoice is noted for."))
+        yield Static(words(_("Offered are deliveries that no invoice is noted for.")))
         yield _deliveries_field(self._deliveries)
 
     def errand(self) -> Callable[[], str]:
         """Note them."""
         of, invoice = self.read("deliveries"), self._invoice
         if not of:
-            self.refuse("Write a delivery's number.")
+            self.refuse(_("Write a delivery's number."))
             self.stay()
 
         def tie() -> str:
             from stock.shelf import invoices
 
             tied = invoices.tie(invoice.id, of)
-            return f"Invoice {tied.number} is for {', '.join(map(str, tied.deliveries))}"
+            return _(
+                "Invoice {number} is for {str}", number=tied.number, str=", ".join(map(str, tied.deliveries))
+            )
 
         return tie
 
@@ -236,13 +247,14 @@ class TieInvoice(BookingDialog[str]):
 class Periods(Listing[PeriodView]):
     """Until when the books are closed, and each change of that with its reason."""
 
-    HEAD: ClassVar[str] = "Closed period"
-    EMPTY: ClassVar[str] = "No period is closed: press c to close a month."
-    ABOUT: ClassVar[str] = (
-        "On a closed day or before it nothing is dated any more; a correction counts in the month in which it is made."
+    HEAD: ClassVar[str] = _("Closed period")
+    EMPTY: ClassVar[str] = _("No period is closed: press c to close a month.")
+    ABOUT: ClassVar[str] = _(
+        "On a closed day or before it nothing is dated any more; a correction counts in the "
+        "month in which it is made."
     )
     COLUMNS: ClassVar[Sequence[ListColumn]] = (
-        ListColumn("changed on", 12), ListColumn("closed until", 14), ListColumn("reason"),
+        ListColumn(_("changed on"), 12), ListColumn(_("closed until"), 14), ListColumn("reason"),
     )  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = bindings("periods")
 
@@ -288,8 +300,8 @@ class Periods(Listing[PeriodView]):
 class ClosePeriod(BookingDialog[str]):
     """Closes the books until a day."""
 
-    HEAD: ClassVar[str] = "Close a period"
-    GO: ClassVar[str] = "Close it"
+    HEAD: ClassVar[str] = _("Close a period")
+    GO: ClassVar[str] = _("Close it")
 
     def __init__(self, month: str) -> None:
         super().__init__()
@@ -297,28 +309,32 @@ class ClosePeriod(BookingDialog[str]):
 
     def fields(self) -> ComposeResult:
         """The last day that is closed, and a note."""
-        yield Static(words("Nothing is dated on its last day or before it any more."))
-        yield Field("Month or day", read=last_day, value=self._month, example="2026-03", id="until")
-        yield Field("Because", blank=True, example="handed to the bookkeeper", id="reason")
+        yield Static(words(_("Nothing is dated on its last day or before it any more.")))
+        yield Field(_("Month or day"), read=last_day, value=self._month, example="2026-03", id="until")
+        yield Field(_("Because"), blank=True, example=_("handed to the bookkeeper"), id="reason")
 
     def errand(self) -> Callable[[], str]:
         """Close it."""
         until, reason = self.read("until"), self.read("reason") or ""
-        return lambda: f"The books are closed until {_periods().close(until, reason=reason)}"
+        return lambda: _("The books are closed until {until}", until=_periods().close(until, reason=reason))
 
 
 class ReopenPeriod(BookingDialog[str]):
     """Opens the books again, with a reason."""
 
-    HEAD: ClassVar[str] = "Open a period again"
-    GO: ClassVar[str] = "Open it"
+    HEAD: ClassVar[str] = _("Open a period again")
+    GO: ClassVar[str] = _("Open it")
 
     def fields(self) -> ComposeResult:
         """Why, and what stays closed."""
-        yield Static(words("This is written down with its reason."))
-        yield Field("Because", example="why, for whoever reads the books", id="reason")
+        yield Static(words(_("This is written down with its reason.")))
+        yield Field(_("Because"), example=_("why, for whoever reads the books"), id="reason")
         yield Field(
-            "Stays closed", read=last_day, blank=True, example="a month or day; nothing if empty", id="until"
+            _("Stays closed"),
+            read=last_day,
+            blank=True,
+            example=_("a month or day; nothing if empty"),
+            id="until",
         )
 
     def errand(self) -> Callable[[], str]:
@@ -327,7 +343,11 @@ class ReopenPeriod(BookingDialog[str]):
 
         def reopen() -> str:
             stays = _periods().reopen(until, reason=reason)
-            return f"The books are closed until {stays}" if stays else "No period is closed any more"
+            return (
+                _("The books are closed until {stays}", stays=stays)
+                if stays
+                else _("No period is closed any more")
+            )
 
         return reopen
 

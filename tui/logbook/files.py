@@ -9,6 +9,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from stock.errors import UllageError
+from stock.language import _
 from tui.drawing.figures import bar
 from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
@@ -51,15 +52,15 @@ class Lengthy(BookingDialog[T]):
         """
         del what
         if self._stop.is_set():
-            raise Interrupted("this was stopped before its end; nothing of it was kept")
-        self.app.call_from_thread(self.progress, f"{bar(rows / max(1, of))}  Esc stops it")
+            raise Interrupted(_("this was stopped before its end; nothing of it was kept"))
+        self.app.call_from_thread(self.progress, _("{rows}  Esc stops it", rows=bar(rows / max(1, of))))
 
 
 class WriteOut(Lengthy[str]):
     """The whole studio as a folder of CSV files."""
 
-    HEAD: ClassVar[str] = "Export the whole studio"
-    GO: ClassVar[str] = "Write it"
+    HEAD: ClassVar[str] = _("Export the whole studio")
+    GO: ClassVar[str] = _("Write it")
 
     def __init__(self, address: str) -> None:
         super().__init__()
@@ -67,13 +68,13 @@ class WriteOut(Lengthy[str]):
 
     def fields(self) -> ComposeResult:
         """The folder."""
-        yield Static(words("A folder of CSV files with a description of their columns."))
+        yield Static(words(_("A folder of CSV files with a description of their columns.")))
         yield Field(
-            "Folder",
+            _("Folder"),
             read=path,
             value=str(Path.home() / "ullage-export"),
             id="folder",
-            hint="A new or empty one.",
+            hint=_("A new or empty one."),
         )
 
     def errand(self) -> Callable[[], str]:
@@ -84,7 +85,12 @@ class WriteOut(Lengthy[str]):
             from stock.exchange import folder as folders
 
             done = folders.export(address, folder, on_progress=self.show_progress)
-            return f"Wrote {done.total():,} rows of {len(done.rows)} tables to {folder}"
+            return _(
+                "Wrote {total:,} rows of {rows} tables to {folder}",
+                total=done.total(),
+                rows=len(done.rows),
+                folder=folder,
+            )
 
         return write
 
@@ -99,8 +105,8 @@ def _books(text: str) -> str:
 class CopyTo(Lengthy[str]):
     """Copies the whole studio to another file or a server, and proves that both are equal."""
 
-    HEAD: ClassVar[str] = "Copy the studio"
-    GO: ClassVar[str] = "Copy it"
+    HEAD: ClassVar[str] = _("Copy the studio")
+    GO: ClassVar[str] = _("Copy it")
 
     def __init__(self, address: str) -> None:
         super().__init__()
@@ -110,16 +116,18 @@ class CopyTo(Lengthy[str]):
         """The target."""
         yield Static(
             words(
-                "Every row is copied to books that don't exist yet, and then both are read again and compared. These "
-                "books stay as they are, and stay open here."
+                _(
+                    "Every row is copied to books that don't exist yet, and then both are read again and "
+                    "compared. These books stay as they are, and stay open here."
+                )
             )
         )
         yield Field(
-            "To",
+            _("To"),
             read=_books,
             example="postgresql://bench@server/paint",
             id="to",
-            hint="A new file, or a database on a server; a password is better kept in ~/.pgpass.",
+            hint=_("A new file, or a database on a server; a password is better kept in ~/.pgpass."),
         )
 
     def errand(self) -> Callable[[], str]:
@@ -132,6 +140,10 @@ class CopyTo(Lengthy[str]):
             from stock.exchange import copying
 
             copied = copying.copy(address, target, on_progress=self.show_progress)
-            return f"Copied {copied.total():,} rows to {shown(target)}; both are equal, row by row"
+            return _(
+                "Copied {total:,} rows to {target}; both are equal, row by row",
+                total=copied.total(),
+                target=shown(target),
+            )
 
         return copy

@@ -8,6 +8,7 @@ from typing import Any, ClassVar
 from textual.app import ComposeResult
 from textual.widgets import Static
 
+from stock.language import _
 from stock.logbook.history import Filter
 from stock.store.words import BOOKING_KINDS
 from tui.widgets.books_screen import words
@@ -15,7 +16,7 @@ from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
 
 DAYS = ("today", "yesterday", "-7d", "-14d", "-30d", "-90d", "-365d")
-NAMES = {"planned_use": "planned use"}
+NAMES = {"planned_use": _("planned use")}
 
 
 def filter_text(criteria: Filter) -> str:
@@ -35,7 +36,7 @@ def filter_text(criteria: Filter) -> str:
         f"{word} {day}" for word, day in (("from", criteria.since), ("to", criteria.until)) if day is not None
     ]
     return ", ".join(
-        [kind or ("everything" if not (about or days) else "all kinds"), *about, " ".join(days)]
+        [kind or ("everything" if not (about or days) else _("all kinds")), *about, " ".join(days)]
     ).rstrip(", ")
 
 
@@ -66,8 +67,8 @@ def filter_choices() -> FilterChoices:
 class Narrow(BookingDialog[Filter]):
     """Asks which entries to show; an empty field lets everything through. Books nothing."""
 
-    HEAD: ClassVar[str] = "Show only"
-    GO: ClassVar[str] = "Show them"
+    HEAD: ClassVar[str] = _("Show only")
+    GO: ClassVar[str] = _("Show them")
     DRAFTED = False
 
     def __init__(self, criteria: Filter) -> None:
@@ -77,21 +78,25 @@ class Narrow(BookingDialog[Filter]):
     def fields(self) -> ComposeResult:
         """A field for each criterion."""
         criteria = self._criteria
-        yield Static(words("An empty field lets everything through."))
+        yield Static(words(_("An empty field lets everything through.")))
         yield Field(
-            "Product", value=criteria.product or "", blank=True, example="a few letters", id="product"
+            _("Product"), value=criteria.product or "", blank=True, example=_("a few letters"), id="product"
         )
         yield Field(
-            "Bottle", value=criteria.bottle or "", blank=True, example="its label or number", id="bottle"
+            _("Bottle"),
+            value=criteria.bottle or "",
+            blank=True,
+            example=_("its label or number"),
+            id="bottle",
         )
-        yield Field("Lot", value=criteria.lot or "", blank=True, example="as on the label", id="lot")
-        yield Field("Job", value=criteria.job or "", blank=True, example="a few letters", id="job")
+        yield Field(_("Lot"), value=criteria.lot or "", blank=True, example=_("as on the label"), id="lot")
+        yield Field(_("Job"), value=criteria.job or "", blank=True, example=_("a few letters"), id="job")
         yield Field(
-            "Kind", value=criteria.kind or "", read=_kind, blank=True, example="mix, wash, delivery ...",
+            _("Kind"), value=criteria.kind or "", read=_kind, blank=True, example=_("mix, wash, delivery ..."),
             offers=BOOKING_KINDS, id="kind",
         )  # fmt: skip
         yield Field(
-            "From",
+            _("From"),
             value=_text(criteria.since),
             read=_day,
             blank=True,
@@ -100,7 +105,7 @@ class Narrow(BookingDialog[Filter]):
             id="since",
         )
         yield Field(
-            "To",
+            _("To"),
             value=_text(criteria.until),
             read=_day,
             blank=True,
@@ -130,7 +135,7 @@ class Narrow(BookingDialog[Filter]):
             self.read(field) for field in ("product", "bottle", "lot", "job", "kind", "since", "until")
         )
         if since is not None and until is not None and until < since:
-            self.query_one("#until", Field).wrong("That is before the first day. Swap them.")
+            self.query_one("#until", Field).wrong(_("That is before the first day. Swap them."))
             self.stay()
         criteria = Filter(product, bottle, lot, job, kind, since, until)
 
@@ -165,6 +170,7 @@ def _kind(text: str) -> str:
     ]
     if len(fitting) != 1:
         raise BadInput(
-            f"{text[:20]!r} is not a kind of entry", remedy=f"Write one of {', '.join(BOOKING_KINDS)}"
+            _("{text!r} is not a kind of entry", text=text[:20]),
+            remedy=_("Write one of {booking_kinds}", booking_kinds=", ".join(BOOKING_KINDS)),
         )
     return fitting[0]

@@ -9,6 +9,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from stock.errors import BadInput
+from stock.language import _
 from stock.store.words import ROLES
 from tui.logbook.files import Lengthy
 from tui.widgets.books_screen import words
@@ -21,17 +22,17 @@ NONE = "-"
 """Stands for "no column" in a field."""
 SPLITS = ("comma", "semicolon", "tab", "bar")
 KINDS = {
-    "stock": "bottles in stock",
-    "mixes": "past mixes",
+    "stock": _("bottles in stock"),
+    "mixes": _("past mixes"),
     "products": "products",
-    "terms": "suppliers' terms",
+    "terms": _("suppliers' terms"),
 }
 
 REST = {
-    "stock": "Each row becomes bottles on the shelf, as they are now.",
-    "mixes": "They are booked as past mixes; the bottles on the shelf don't change.",
-    "products": "No bottle comes of them; what the books don't know of a product is added.",
-    "terms": "What the books don't know of a supplier is added.",
+    "stock": _("Each row becomes bottles on the shelf, as they are now."),
+    "mixes": _("They are booked as past mixes; the bottles on the shelf don't change."),
+    "products": _("No bottle comes of them; what the books don't know of a product is added."),
+    "terms": _("What the books don't know of a supplier is added."),
 }
 """What booking a file does, by its kind."""
 
@@ -91,7 +92,7 @@ def row_number(text: str) -> int:
         BadInput: no number from 1.
     """
     if not (text.isascii() and text.isdigit() and int(text[:9]) > 0):
-        raise BadInput("A row is a number from 1", remedy="Write 3")
+        raise BadInput(_("A row is a number from 1"), remedy=_("Write 3"))
     return int(text[:9])
 
 
@@ -99,33 +100,48 @@ class TakeIn(Lengthy[Any]):
     """Asks for a file; answers with what was read from it."""
 
     DRAFTED = False  # it books nothing
-    HEAD: ClassVar[str] = "Take a file in"
-    GO: ClassVar[str] = "Look at it"
+    HEAD: ClassVar[str] = _("Take a file in")
+    GO: ClassVar[str] = _("Look at it")
 
     def fields(self) -> ComposeResult:
         """The file, and how to read it."""
         yield Static(
             words(
-                "A spreadsheet (CSV, .xlsx, .ods), or an exported folder. It is shown first; nothing is booked yet."
+                _(
+                    "A spreadsheet (CSV, .xlsx, .ods), or an exported folder. It is shown first; nothing is "
+                    "booked yet."
+                )
             )
         )
-        yield Field("File", read=path, example="/home/me/paints.csv", id="path")
-        yield Field("It holds", blank=True, example="read from the headings", offers=tuple(KINDS), id="kind")
+        yield Field(_("File"), read=path, example="/home/me/paints.csv", id="path")
         yield Field(
-            "New names", value="refuse", offers=("refuse", "make"), id="new",
-            hint="Products and places that the books don't have yet.",
-        )  # fmt: skip
-        yield Field("New role", blank=True, example="read from its column", offers=ROLES, id="role")
-        yield Field(
-            "Sheet", blank=True, example="the only one", id="which-sheet", hint="Of a workbook with several."
+            _("It holds"), blank=True, example=_("read from the headings"), offers=tuple(KINDS), id="kind"
         )
         yield Field(
-            "Heads in row", blank=True, example="looked for", read=row_number, id="head",
-            hint="The row that names the columns.",
+            _("New names"), value="refuse", offers=("refuse", "make"), id="new",
+            hint=_("Products and places that the books don't have yet."),
         )  # fmt: skip
-        yield Field("Split at", blank=True, example="read from the first row", offers=SPLITS, id="delimiter")
+        yield Field(_("New role"), blank=True, example=_("read from its column"), offers=ROLES, id="role")
         yield Field(
-            "Encoding", blank=True, example="read from its letters", offers=("utf-8", "cp1252"), id="encoding"
+            _("Sheet"),
+            blank=True,
+            example=_("the only one"),
+            id="which-sheet",
+            hint=_("Of a workbook with several."),
+        )
+        yield Field(
+            _("Heads in row"), blank=True, example=_("looked for"), read=row_number, id="head",
+            hint=_("The row that names the columns."),
+        )  # fmt: skip
+        yield Field(
+            _("Split at"), blank=True, example=_("read from the first row"), offers=SPLITS, id="delimiter"
+        )
+        yield Field(
+            _("Encoding"),
+            blank=True,
+            example=_("read from its letters"),
+            offers=("utf-8", "cp1252"),
+            id="encoding",
         )
 
     def errand(self) -> Callable[[], "ExportedFolder | ImportPlan | UnclearSheet"]:
@@ -135,7 +151,7 @@ class TakeIn(Lengthy[Any]):
         new = self.query_one("#new", Field)
         with self.reading(new):
             if new.text not in ("refuse", "make"):
-                raise BadInput("New names are refused or made", remedy="Write refuse or make")
+                raise BadInput(_("New names are refused or made"), remedy=_("Write refuse or make"))
         file = str(self.read("path"))
         wishes = Wishes(
             kind=self.read("kind"),
@@ -152,8 +168,8 @@ class TakeIn(Lengthy[Any]):
 class NameColumns(Lengthy[Any]):
     """Asks which column of the file holds which field, and how figures are written."""
 
-    HEAD: ClassVar[str] = "What the columns hold"
-    GO: ClassVar[str] = "Look again"
+    HEAD: ClassVar[str] = _("What the columns hold")
+    GO: ClassVar[str] = _("Look again")
     DRAFTED = False
 
     def __init__(self, sheet: UnclearSheet) -> None:
@@ -174,10 +190,14 @@ class NameColumns(Lengthy[Any]):
             )  # fmt: skip
         for field in FIELDS[sheet.kind]:
             yield Field(field_name(field), value=sheet.meant.get(field, NONE), offers=heads, id=field)
-        yield Field("Decimal", blank=True, example="detected", offers=("comma", "point"), id="as-decimal")
-        yield Field("Days", blank=True, example="detected", offers=("dmy", "mdy"), id="as-days")
+        yield Field(_("Decimal"), blank=True, example="detected", offers=("comma", "point"), id="as-decimal")
+        yield Field(_("Days"), blank=True, example="detected", offers=("dmy", "mdy"), id="as-days")
         yield Field(
-            "Bare amounts", blank=True, example="the studio's measure", offers=("ml", "g", "oz"), id="as-unit"
+            _("Bare amounts"),
+            blank=True,
+            example=_("the studio's measure"),
+            offers=("ml", "g", "oz"),
+            id="as-unit",
         )
 
     def errand(self) -> Callable[[], "ExportedFolder | ImportPlan | UnclearSheet"]:
@@ -190,7 +210,9 @@ class NameColumns(Lengthy[Any]):
             text = self.query_one(f"#{field}", Field).text.strip() or NONE
             with self.reading(self.query_one(f"#{field}", Field)):
                 if text != NONE and text not in sheet.heads:
-                    raise BadInput("No column has this heading", remedy="Take one on offer, or - for none")
+                    raise BadInput(
+                        _("No column has this heading"), remedy=_("Take one on offer, or - for none")
+                    )
             maps.append((field, text))
         answers = {one.partition("=")[0]: one for one in sheet.wishes.answers}
         for question in sheet.questions:
@@ -220,7 +242,12 @@ def field_name(field: str) -> str:
 def asked(question: Mapping[str, Any]) -> str:
     """A question with its rows and its readings."""
     rows = ", ".join(map(str, question["rows"][:5])) + (" ..." if question["row_count"] > 5 else "")
-    return f"{capital(question['about'])} (row {rows}): {' or '.join(question['readings'])}"
+    return _(
+        "{about} (row {rows}): {readings}",
+        about=capital(question["about"]),
+        rows=rows,
+        readings=" or ".join(question["readings"]),
+    )
 
 
 def capital(text: str) -> str:
@@ -231,8 +258,8 @@ def capital(text: str) -> str:
 class FolderIn(Lengthy[str]):
     """Imports an exported studio into books that are still empty."""
 
-    HEAD: ClassVar[str] = "Take an exported studio in"
-    GO: ClassVar[str] = "Take it in"
+    HEAD: ClassVar[str] = _("Take an exported studio in")
+    GO: ClassVar[str] = _("Take it in")
 
     def __init__(self, folder: ExportedFolder, address: str) -> None:
         super().__init__()
@@ -243,8 +270,13 @@ class FolderIn(Lengthy[str]):
         found = self._folder
         yield Static(
             words(
-                f"{found.title}: {found.rows:,} rows of {found.tables} tables. They are imported row by row, "
-                "as they were exported, into books that are still empty."
+                _(
+                    "{title}: {rows:,} rows of {tables} tables. They are imported row by row, as they were "
+                    "exported, into books that are still empty.",
+                    title=found.title,
+                    rows=found.rows,
+                    tables=found.tables,
+                )
             )
         )
 
@@ -256,6 +288,10 @@ class FolderIn(Lengthy[str]):
             from stock.exchange import folder
 
             done = folder.take_in(found.path, address, on_progress=self.show_progress)
-            return f"Took in {done.total():,} rows of {len(done.rows)} tables, as they were exported"
+            return _(
+                "Took in {total:,} rows of {rows} tables, as they were exported",
+                total=done.total(),
+                rows=len(done.rows),
+            )
 
         return take

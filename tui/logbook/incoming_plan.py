@@ -11,6 +11,7 @@ from textual.binding import BindingType
 from textual.widgets import Static
 
 from stock.errors import BadInput
+from stock.language import _
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count
 from tui.drawing.sentences import by_keys
@@ -40,8 +41,9 @@ class PlanSheet(Listing[PlanRow]):
     """Shows what a spreadsheet holds and what would be booked; answers whether it was booked."""
 
     COLUMNS: ClassVar[Sequence[ListColumn]] = (ListColumn("", 14), ListColumn(""))
-    ABOUT: ClassVar[str] = (
-        "c answers questions and says which column holds what. e mends a bad row, t takes a row that was left out."
+    ABOUT: ClassVar[str] = _(
+        "c answers questions and says which column holds what. e mends a bad row, t takes a row "
+        "that was left out."
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings("incoming")
 
@@ -53,54 +55,76 @@ class PlanSheet(Listing[PlanRow]):
     def head(self) -> str:
         """The file and what it holds."""
         facts = self._facts
-        return f"{facts['file']}: {count(facts['rows'], 'row')} of {KINDS[facts['kind']]}"
+        return _(
+            "{file}: {rows} of {kinds}",
+            file=facts["file"],
+            rows=count(facts["rows"], "row"),
+            kinds=KINDS[facts["kind"]],
+        )
 
     def read(self) -> Sequence[PlanRow | Heading]:
         """First what prevents the booking, then what would be made, then which column is which."""
         facts = self._facts
         shown: list[PlanRow | Heading] = []
         if facts["questions"]:
-            shown.append(Heading("Questions", "nothing can be booked until c answers them"))
+            shown.append(Heading(_("Questions"), _("nothing can be booked until c answers them")))
             shown += [PlanRow(one["id"], asked(one), True) for one in facts["questions"]]
         if facts["bad_count"]:
             shown.append(
-                Heading("Can't be booked", f"{count(facts['bad_count'], 'row')}; nothing can be booked")
+                Heading(
+                    _("Can't be booked"),
+                    _("{bad_count}; nothing can be booked", bad_count=count(facts["bad_count"], "row")),
+                )
             )
             shown += [
-                PlanRow(f"Line {row['line']}", _in_column(row), True, row["line"])
+                PlanRow(_("Line {line}", line=row["line"]), _in_column(row), True, row["line"])
                 for row in facts["bad_rows"]
             ]
             told = len({row["line"] for row in facts["bad_rows"]})
             if facts["bad_count"] > told:
-                shown.append(PlanRow("", f"and {facts['bad_count'] - told:,} more rows", True))
+                shown.append(
+                    PlanRow("", _("and {bad_count:,} more rows", bad_count=facts["bad_count"] - told), True)
+                )
         if facts["not_taken"]:
-            shown.append(Heading("Not taken", count(facts["not_taken_count"], "row")))
+            shown.append(Heading(_("Not taken"), count(facts["not_taken_count"], "row")))
             shown += [
-                PlanRow(f"Line {row['row']}", capital(row["reason"]), row=row["row"], left_out=True)
+                PlanRow(
+                    _("Line {row}", row=row["row"]), capital(row["reason"]), row=row["row"], left_out=True
+                )
                 for row in facts["not_taken"]
             ]
         if facts["new_products"] or facts["new_places"] or facts["new_suppliers"]:
-            shown.append(Heading("Would be added"))
+            shown.append(Heading(_("Would be added")))
             shown += [
                 PlanRow(capital(one["role"] or "product"), one["product"]) for one in facts["new_products"]
             ]
-            shown += [PlanRow("Supplier", name) for name in facts["new_suppliers"]]
-            shown += [PlanRow("Place", name) for name in facts["new_places"]]
+            shown += [PlanRow(_("Supplier"), name) for name in facts["new_suppliers"]]
+            shown += [PlanRow(_("Place"), name) for name in facts["new_places"]]
         shown += self._corrected()
         if facts["bottles"]:
-            shown.append(Heading("Comes in", _sums(facts, facts["currency"])))
+            shown.append(Heading(_("Comes in"), _sums(facts, facts["currency"])))
             shown += [PlanRow(one["product"], _sums(one, facts["currency"])) for one in facts["by_product"]]
-        shown.append(Heading("Columns", "as remembered" if facts["remembered"] else "ours, and theirs"))
+        shown.append(
+            Heading(_("Columns"), _("as remembered") if facts["remembered"] else _("ours, and theirs"))
+        )
         shown += [PlanRow(field_name(field), head) for field, head in facts["mapping"].items()]
-        shown += [PlanRow("Left out", head) for head in facts["ignored"]]
-        guess = " (a guess)" if facts["encoding_guessed"] else ""
+        shown += [PlanRow(_("Left out"), head) for head in facts["ignored"]]
+        guess = _(" (a guess)") if facts["encoding_guessed"] else ""
         shown += [
-            Heading("Read as"),
-            PlanRow("Sheet", facts["sheet"])
+            Heading(_("Read as")),
+            PlanRow(_("Sheet"), facts["sheet"])
             if facts["sheet"]
-            else PlanRow("Encoding", f"{facts['encoding']}{guess}, split at {facts['delimiter']!r}"),
-            PlanRow("Decimal", facts["decimal"] or "not known"),
-            PlanRow("Days", facts["days"] or "not known"),
+            else PlanRow(
+                _("Encoding"),
+                _(
+                    "{encoding}{guess}, split at {delimiter!r}",
+                    encoding=facts["encoding"],
+                    guess=guess,
+                    delimiter=facts["delimiter"],
+                ),
+            ),
+            PlanRow(_("Decimal"), facts["decimal"] or _("not known")),
+            PlanRow(_("Days"), facts["days"] or _("not known")),
         ]
         return shown
 
@@ -109,26 +133,34 @@ class PlanSheet(Listing[PlanRow]):
         facts = self._facts
         shown: list[PlanRow | Heading] = []
         if facts["corrections"]:
-            shown.append(Heading("Would be corrected", count(facts["corrected"], "bottle")))
+            shown.append(Heading(_("Would be corrected"), count(facts["corrected"], "bottle")))
             shown += [
                 PlanRow(
-                    f"Line {one['row']}", f"{one['product']} {one['bottle']}: {', '.join(one['changes'])}"
+                    _("Line {row}", row=one["row"]),
+                    f"{one['product']} {one['bottle']}: {', '.join(one['changes'])}",
                 )
                 for one in facts["corrections"]
             ]
         if facts["kept"]:
-            shown.append(Heading("Stays as the books have it"))
+            shown.append(Heading(_("Stays as the books have it")))
             shown += [
                 PlanRow(
                     one.get("product") or one["supplier"],
-                    f"{one['field'].replace('_', ' ')} {one['books']}; the file says {one['file']}",
+                    _(
+                        "{replace} {books}; the file says {file}",
+                        replace=one["field"].replace("_", " "),
+                        books=one["books"],
+                        file=one["file"],
+                    ),
                 )
                 for one in facts["kept"]
             ]
         if facts["gone"]:
-            shown.append(Heading("No longer in the file", "these bottles stay as they are"))
+            shown.append(Heading(_("No longer in the file"), _("these bottles stay as they are")))
             shown += [
-                PlanRow(f"Bottle {one['bottle']}", f"{one['product']}, {one['on_hand_ml']:,} ml")
+                PlanRow(
+                    _("Bottle {bottle}", bottle=one["bottle"]), f"{one['product']}, {one['on_hand_ml']:,} ml"
+                )
                 for one in facts["gone"]
             ]
         return shown
@@ -205,7 +237,11 @@ class PlanSheet(Listing[PlanRow]):
 def _sums(sums: dict[str, Any], currency: str) -> str:
     """Bottles, their volume and what those with a price cost."""
     money = f", {sums['value']:,} {currency}" if sums["value"] else ""
-    unpriced = f" ({sums['without_price']:,} without a price)" if money and sums["without_price"] else ""
+    unpriced = (
+        _(" ({without_price:,} without a price)", without_price=sums["without_price"])
+        if money and sums["without_price"]
+        else ""
+    )
     return f"{count(sums['bottles'], 'bottle')}, {sums['volume_ml']:,} ml{money}{unpriced}"
 
 
@@ -219,8 +255,8 @@ class LookAgain(Lengthy[Any]):
     """Reads a file again with other wishes."""
 
     DRAFTED = False
-    HEAD: ClassVar[str] = "Read this row"
-    GO: ClassVar[str] = "Look again"
+    HEAD: ClassVar[str] = _("Read this row")
+    GO: ClassVar[str] = _("Look again")
     AUTO_FOCUS: ClassVar[str] = "#go"
 
     def __init__(self, plan: "ImportPlan", wishes: "Wishes") -> None:
@@ -229,7 +265,7 @@ class LookAgain(Lengthy[Any]):
 
     def fields(self) -> ComposeResult:
         """What will be done."""
-        yield Static(words("The row is read like the others. Nothing is booked yet."))
+        yield Static(words(_("The row is read like the others. Nothing is booked yet.")))
 
     def errand(self) -> Callable[[], Any]:
         """Read every row again."""
@@ -240,8 +276,8 @@ class MendRow(Lengthy[Any]):
     """A field for each cell of a bad row, with why it can't be read; the file itself stays as it is."""
 
     DRAFTED = False  # the plan keeps what was mended
-    HEAD: ClassVar[str] = "Mend a row"
-    GO: ClassVar[str] = "Look again"
+    HEAD: ClassVar[str] = _("Mend a row")
+    GO: ClassVar[str] = _("Look again")
 
     def __init__(self, plan: "ImportPlan", line: int, reasons: Sequence[dict[str, Any]]) -> None:
         super().__init__()
@@ -276,7 +312,7 @@ class MendRow(Lengthy[Any]):
 class BookGood(Lengthy[str]):
     """Books the good rows of a file; the bad ones are written to a file to mend."""
 
-    HEAD: ClassVar[str] = "Book the good rows"
+    HEAD: ClassVar[str] = _("Book the good rows")
 
     def __init__(self, plan: "ImportPlan", address: str) -> None:
         super().__init__()
@@ -286,10 +322,19 @@ class BookGood(Lengthy[str]):
         """Where the bad rows go."""
         facts, source = self._plan.as_json(), self._plan.sheet.path
         good = facts["rows"] - facts["bad_count"]
-        yield Static(words(f"{count(good, 'row')} of {facts['file']} can be booked. {REST[facts['kind']]}"))
+        yield Static(
+            words(
+                _(
+                    "{good} of {file} can be booked. {rest}",
+                    good=count(good, "row"),
+                    file=facts["file"],
+                    rest=REST[facts["kind"]],
+                )
+            )
+        )
         yield Field(
-            "Bad rows to", read=path, value=str(source.with_name(f"{source.stem}-to-mend.csv")), id="bad-to",
-            hint="A new file: the rows as they stand, each with its reason. Mend it, and take it in.",
+            _("Bad rows to"), read=path, value=str(source.with_name(f"{source.stem}-to-mend.csv")), id="bad-to",
+            hint=_("A new file: the rows as they stand, each with its reason. Mend it, and take it in."),
         )  # fmt: skip
 
     def errand(self) -> Callable[[], str]:
@@ -304,8 +349,12 @@ class BookGood(Lengthy[str]):
             bad = len(self._plan.bad.reasons)
             outputs.write([bad_file.output(self._plan, file)], self._address)
             told = incoming.book(self._plan, on_progress=self.show_progress)
-            return (
-                f"Booked {told['rows'] - bad} rows of {told['file']}; {count(bad, 'bad row')} in {file.name}"
+            return _(
+                "Booked {rows} rows of {file}; {bad} in {name}",
+                rows=told["rows"] - bad,
+                file=told["file"],
+                bad=count(bad, _("bad row")),
+                name=file.name,
             )
 
         return book
@@ -314,7 +363,7 @@ class BookGood(Lengthy[str]):
 class BookIn(Lengthy[str]):
     """Books a spreadsheet that was looked at, whole or not at all."""
 
-    HEAD: ClassVar[str] = "Book the whole file"
+    HEAD: ClassVar[str] = _("Book the whole file")
     AUTO_FOCUS: ClassVar[str] = "#go"
 
     def __init__(self, plan: "ImportPlan") -> None:
@@ -326,11 +375,26 @@ class BookIn(Lengthy[str]):
         facts = self._plan.as_json()
         made = len(facts["new_products"]) + len(facts["new_places"])
         also = (
-            f" {count(made, 'product or place', 'products and places')} will be added for it." if made else ""
+            _(
+                " {made} will be added for it.",
+                made=count(made, _("product or place"), _("products and places")),
+            )
+            if made
+            else ""
         )
         rest = REST[facts["kind"]]
-        yield Static(words(f"{count(facts['rows'], 'row')} of {facts['file']}.{also} {rest}"))
-        again = Field("Book again", value="no", offers=("no", "yes"), id="again")
+        yield Static(
+            words(
+                _(
+                    "{rows} of {file}.{also} {rest}",
+                    rows=count(facts["rows"], "row"),
+                    file=facts["file"],
+                    also=also,
+                    rest=rest,
+                )
+            )
+        )
+        again = Field(_("Book again"), value="no", offers=("no", "yes"), id="again")
         again.display = False
         yield again
 
@@ -346,16 +410,34 @@ class BookIn(Lengthy[str]):
             if told.get("again"):
                 self.app.call_from_thread(setattr, again, "display", True)
                 raise BadInput(
-                    "this file was booked before; nothing was booked now",
-                    remedy="To book it a second time, write yes into Book again",
+                    _("this file was booked before; nothing was booked now"),
+                    remedy=_("To book it a second time, write yes into Book again"),
                 )
             if told["kind"] == "products":
-                return f"Added {count(told['products'], 'product')} of {told['file']}"
+                return _(
+                    "Added {products} of {file}",
+                    products=count(told["products"], "product"),
+                    file=told["file"],
+                )
             if told["kind"] == "terms":
-                return f"Added {count(told['suppliers'], 'supplier')} of {told['file']}"
-            back = "select it and press u to take the whole file back"
+                return _(
+                    "Added {suppliers} of {file}",
+                    suppliers=count(told["suppliers"], "supplier"),
+                    file=told["file"],
+                )
+            back = _("select it and press u to take the whole file back")
             if told["kind"] == "stock":
-                return f"Booked {count(told['bottles'], 'bottle')} of {told['file']}; {back}"
-            return f"Booked {count(told['mixes'], 'past mix', 'past mixes')} of {told['file']}; {back}"
+                return _(
+                    "Booked {bottles} of {file}; {back}",
+                    bottles=count(told["bottles"], "bottle"),
+                    file=told["file"],
+                    back=back,
+                )
+            return _(
+                "Booked {mixes} of {file}; {back}",
+                mixes=count(told["mixes"], _("past mix"), _("past mixes")),
+                file=told["file"],
+                back=back,
+            )
 
         return book

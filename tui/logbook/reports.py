@@ -12,6 +12,7 @@ from textual.binding import BindingType
 from textual.widgets import Static
 from textual.worker import get_current_worker
 
+from stock.language import _
 from stock.logbook.report import Report
 from tui.drawing.bottle import Run
 from tui.logbook.report_lines import lines_of_report
@@ -30,18 +31,19 @@ if TYPE_CHECKING:
 MONTHS_BACK = 12
 BY_MONTH = (
     ("costs", "material"),
-    ("emissions", "volatile organic"),
-    ("value", "what the stock was worth, and what led to it"),
-    ("purchases", "deliveries and invoices"),
+    ("emissions", _("volatile organic")),
+    ("value", _("what the stock was worth, and what led to it")),
+    ("purchases", _("deliveries and invoices")),
 )
 FOR_INSPECTION = {
-    "shelf": "places, classes, limits, sheets on file",
-    "cautions": "every finding, to print",
-    "year": "volatile organic compounds beside the limit",
+    "shelf": _("places, classes, limits, sheets on file"),
+    "cautions": _("every finding, to print"),
+    "year": _("volatile organic compounds beside the limit"),
 }
 ALL_DAYS = {
-    "value": "Value of the stock", "purchases": "Purchases", "shelf": "Stock by place", "cautions": "Cautions",
-    "year": "Emissions of twelve months",
+    "value": _("Value of the stock"), "purchases": _("Purchases"), "shelf": _("Stock by place"),
+    "cautions": _("Cautions"),
+    "year": _("Emissions of twelve months"),
 }  # fmt: skip
 
 
@@ -102,10 +104,10 @@ class ReportChoice:
 class Reports(Listing[ReportChoice]):
     """The list of reports: of everything, by month and by job; invoices, the closed period and a trace start here."""
 
-    HEAD: ClassVar[str] = "Figures to hand on"
-    EMPTY: ClassVar[str] = "Nothing was mixed yet"
+    HEAD: ClassVar[str] = _("Figures to hand on")
+    EMPTY: ClassVar[str] = _("Nothing was mixed yet")
     COLUMNS: ClassVar[Sequence[ListColumn]] = (ListColumn("", 30), ListColumn(""))
-    ABOUT: ClassVar[str] = "Enter shows one; there p makes a page to print and v a file for a spreadsheet."
+    ABOUT: ClassVar[str] = _("Enter shows one; there p makes a page to print and v a file for a spreadsheet.")
     BINDINGS: ClassVar[list[BindingType]] = bindings("reports")
 
     def __init__(self, first: str = "") -> None:
@@ -127,19 +129,19 @@ class Reports(Listing[ReportChoice]):
 
         day = self.shell.as_of or settings().today()
         months = []
-        for _ in range(MONTHS_BACK):
+        for __ in range(MONTHS_BACK):
             months.append(str(month_of(day)))
             day = day.replace(day=1) - timedelta(days=1)
         listed: list[ReportChoice | Heading] = [
-            Heading("All days"),
-            ReportChoice("value", "what the stock is worth today, and what led to it"),
-            ReportChoice("purchases", "deliveries beside their invoices"),
+            Heading(_("All days")),
+            ReportChoice("value", _("what the stock is worth today, and what led to it")),
+            ReportChoice("purchases", _("deliveries beside their invoices")),
             *(ReportChoice(what, about) for what, about in FOR_INSPECTION.items()),
-            Heading("By month"),
+            Heading(_("By month")),
         ]
         for one in months:
             listed += [ReportChoice(what, about, month=one) for what, about in BY_MONTH]
-        listed += [Heading("Costs by job"), ReportChoice("costs", "all jobs together")]
+        listed += [Heading(_("Costs by job")), ReportChoice("costs", _("all jobs together"))]
         return [
             *listed,
             *(
@@ -150,7 +152,7 @@ class Reports(Listing[ReportChoice]):
 
     def cells(self, item: ReportChoice) -> Sequence[Cell]:
         """The report, and its month or job."""
-        everything = ALL_DAYS.get(item.what, "Everything")
+        everything = ALL_DAYS.get(item.what, _("Everything"))
         first = f"{item.month} {item.what}" if item.month else (item.job or everything)
         return ((Run(first, "ink", None, bold=True),), item.about)
 
@@ -191,8 +193,8 @@ class Reports(Listing[ReportChoice]):
 class AskTrace(BookingDialog[ReportChoice]):
     """Asks for the lot or bottle to trace."""
 
-    HEAD: ClassVar[str] = "Trace a lot or a bottle"
-    GO: ClassVar[str] = "Follow it"
+    HEAD: ClassVar[str] = _("Trace a lot or a bottle")
+    GO: ClassVar[str] = _("Follow it")
     DRAFTED = False
 
     def __init__(self, bottle: str = "", lot: str = "") -> None:
@@ -201,9 +203,11 @@ class AskTrace(BookingDialog[ReportChoice]):
 
     def fields(self) -> ComposeResult:
         """The lot, or the bottle."""
-        yield Static(words("Lists the mixes, jars and jobs it went into. Write a lot or a bottle."))
-        yield Field("Lot", value=self._lot, blank=True, example="as on the label", id="lot")
-        yield Field("or bottle", value=self._bottle, blank=True, example="its label or number", id="bottle")
+        yield Static(words(_("Lists the mixes, jars and jobs it went into. Write a lot or a bottle.")))
+        yield Field(_("Lot"), value=self._lot, blank=True, example=_("as on the label"), id="lot")
+        yield Field(
+            _("or bottle"), value=self._bottle, blank=True, example=_("its label or number"), id="bottle"
+        )
 
     def on_mount(self) -> None:
         """Read what the fields can offer."""
@@ -222,7 +226,7 @@ class AskTrace(BookingDialog[ReportChoice]):
         """Check that the lot or bottle exists."""
         lot, bottle = self.read("lot"), self.read("bottle")
         if (lot is None) == (bottle is None):
-            self.refuse("Write the lot, or one bottle.")
+            self.refuse(_("Write the lot, or one bottle."))
             self.stay()
         which = ReportChoice("trace", "", lot=lot, bottle=bottle)
 
@@ -252,7 +256,7 @@ class ReportPaper(PageSheet):
 
     def on_mount(self) -> None:
         """Work out the report in a thread."""
-        self.show([(Run("Adding up …", "quiet"),)])
+        self.show([(Run(_("Adding up …"), "quiet"),)])
         self._work_out()
 
     @work(thread=True, exclusive=True, group="report", exit_on_error=False)
@@ -283,7 +287,9 @@ class ReportPaper(PageSheet):
         """Write a page to print."""
         from stock.exchange import report_files
 
-        self._write(".html", "A page to print", lambda path, report: [report_files.page_file(path, report)])
+        self._write(
+            ".html", _("A page to print"), lambda path, report: [report_files.page_file(path, report)]
+        )
 
     def action_sheet(self) -> None:
         """Write a file for a spreadsheet."""
@@ -292,7 +298,7 @@ class ReportPaper(PageSheet):
         books = self.shell.address
         self._write(
             ".csv",
-            "A table for a spreadsheet",
+            _("A table for a spreadsheet"),
             lambda path, report: report_files.csv_files(path, report, books),
         )
 
@@ -316,10 +322,10 @@ class WriteReport(WritesFiles):
 
     def fields(self) -> ComposeResult:
         """The file."""
-        yield Static(words("Only you may read it."))
-        yield Field("File", read=path, value=str(self._path), id="path")
+        yield Static(words(_("Only you may read it.")))
+        yield Field(_("File"), read=path, value=str(self._path), id="path")
 
     def files(self) -> "Callable[[], tuple[Sequence[Output], str]]":
         """The report as a file."""
         target = self.read("path")
-        return lambda: (self._file(target), f"Written to {target}")
+        return lambda: (self._file(target), _("Written to {target}", target=target))

@@ -13,6 +13,7 @@ from textual.widgets import Static
 from textual.worker import get_current_worker
 
 from stock.errors import UllageError
+from stock.language import _
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count
 from tui.drawing.sentences import sentence_for
@@ -27,8 +28,8 @@ if TYPE_CHECKING:
     from stock.logbook.imports import ImportedFile
 
 WHY = {
-    "daily": "the day's first use", "asked": "asked for", "before-restore": "before a backup was put back",
-    "damaged": "damaged books, kept as they were",
+    "daily": _("the day's first use"), "asked": _("asked for"), "before-restore": _("before a backup was put back"),
+    "damaged": _("damaged books, kept as they were"),
 }  # fmt: skip
 
 
@@ -61,16 +62,17 @@ def backups_of(address: str) -> list[BackupRow]:
 class Safekeeping(Listing["BackupRow | ImportedFile"]):
     """The list of backups and imported files, and what can be done with the books as a whole."""
 
-    HEAD: ClassVar[str] = "The books"
-    EMPTY: ClassVar[str] = "There is no backup of these books yet: b makes one."
+    HEAD: ClassVar[str] = _("The books")
+    EMPTY: ClassVar[str] = _("There is no backup of these books yet: b makes one.")
     COLUMNS: ClassVar[Sequence[ListColumn]] = (
-        ListColumn("made (UTC)", 17),
+        ListColumn(_("made (UTC)"), 17),
         ListColumn("why"),
         ListColumn("", 20, right=True),
     )
-    ABOUT: ClassVar[str] = (
-        "A backup is made on the day's first use and before an update changes the books; 7 daily, 4 weekly and "
-        "12 monthly ones are kept. When one is put back, the present books are kept as a backup, too."
+    ABOUT: ClassVar[str] = _(
+        "A backup is made on the day's first use and before an update changes the books; 7 "
+        "daily, 4 weekly and 12 monthly ones are kept. When one is put back, the present books "
+        "are kept as a backup, too."
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings("books")
 
@@ -92,17 +94,25 @@ class Safekeeping(Listing["BackupRow | ImportedFile"]):
         listed: list[BackupRow | ImportedFile | Heading] = [*backups_of(self.shell.address)]
         taken = imports.files()
         if taken:
-            listed += [Heading("Files taken in"), *taken]
+            listed += [Heading(_("Files taken in")), *taken]
         return listed
 
     def cells(self, item: "BackupRow | ImportedFile") -> Sequence[Cell]:
         """Of a backup when and why it was made, and what was booked since; of a file its name and what it held."""
         if not isinstance(item, BackupRow):
-            held = f"{count(item.rows, 'row')} of {item.kind}" if item.stands else "taken back"
+            held = (
+                _("{rows} of {kind}", rows=count(item.rows, "row"), kind=item.kind)
+                if item.stands
+                else _("taken back")
+            )
             return (f"{item.booked_at:%Y-%m-%d %H:%M}", item.name, held)
         if item.since is None:
-            return (item.made, item.why, (Run("can't be used", "stop"),))
-        return (item.made, item.why, f"{item.since:,} booked since" if item.since else "up to date")
+            return (item.made, item.why, (Run(_("can't be used"), "stop"),))
+        return (
+            item.made,
+            item.why,
+            _("{since:,} booked since", since=item.since) if item.since else _("up to date"),
+        )
 
     def ident(self, item: "BackupRow | ImportedFile") -> Hashable:
         """A backup's path, or an import's number."""
@@ -131,16 +141,30 @@ class Safekeeping(Listing["BackupRow | ImportedFile"]):
         number, again = item.number, not item.stands
         self.ask(
             Ask(
-                f"{'Do' if again else 'Undo'} import {number}{' again' if again else ''}",
-                f"{item.name}: {count(item.rows, 'row')} of {item.kind}. Everything that it booked is "
-                + (
-                    "done again."
-                    if again
-                    else "taken back as one errand; this is refused if any of it was used since."
+                _(
+                    "{again} import {number}{again2}",
+                    again=_("Do") if again else _("Undo"),
+                    number=number,
+                    again2=" again" if again else "",
                 ),
-                go="Do it again" if again else "Take it back",
+                _(
+                    "{name}: {rows} of {kind}. Everything that it booked is ",
+                    name=item.name,
+                    rows=count(item.rows, "row"),
+                    kind=item.kind,
+                )
+                + (
+                    _("done again.")
+                    if again
+                    else _("taken back as one errand; this is refused if any of it was used since.")
+                ),
+                go=_("Do it again") if again else _("Take it back"),
                 errand=lambda key: turn_import(number, key=key),
-                said=f"Import {number} is {'done again' if again else 'taken back'}",
+                said=_(
+                    "Import {number} is {again}",
+                    number=number,
+                    again=_("done again") if again else _("taken back"),
+                ),
             )
         )
 
@@ -207,8 +231,8 @@ class Safekeeping(Listing["BackupRow | ImportedFile"]):
 class BackUp(BookingDialog[str]):
     """Makes a backup."""
 
-    HEAD: ClassVar[str] = "Back the books up"
-    GO: ClassVar[str] = "Back up"
+    HEAD: ClassVar[str] = _("Back the books up")
+    GO: ClassVar[str] = _("Back up")
 
     def __init__(self, address: str) -> None:
         super().__init__()
@@ -216,8 +240,10 @@ class BackUp(BookingDialog[str]):
 
     def fields(self) -> ComposeResult:
         """Where to write it."""
-        yield Static(words("A file or a folder elsewhere, such as a stick; beside the books if left empty."))
-        yield Field("To", read=path, blank=True, example="beside the books", id="path")
+        yield Static(
+            words(_("A file or a folder elsewhere, such as a stick; beside the books if left empty."))
+        )
+        yield Field(_("To"), read=path, blank=True, example=_("beside the books"), id="path")
 
     def errand(self) -> Callable[[], str]:
         """Make the backup, and check it."""
@@ -228,7 +254,11 @@ class BackUp(BookingDialog[str]):
             from stock.exchange import backup
 
             made = backup.make(address, target)
-            return f"Backed up and checked: {made.path}, {count(made.bookings, 'booking')}"
+            return _(
+                "Backed up and checked: {path}, {bookings}",
+                path=made.path,
+                bookings=count(made.bookings, "booking"),
+            )
 
         return make
 
@@ -236,8 +266,8 @@ class BackUp(BookingDialog[str]):
 class PutBack(BookingDialog[str]):
     """Replaces the books by a backup: the selected one, or one from elsewhere."""
 
-    HEAD: ClassVar[str] = "Put a backup back"
-    GO: ClassVar[str] = "Put it back"
+    HEAD: ClassVar[str] = _("Put a backup back")
+    GO: ClassVar[str] = _("Put it back")
     DRAFTED = False
 
     class LossRead(Message):
@@ -254,10 +284,14 @@ class PutBack(BookingDialog[str]):
     def fields(self) -> ComposeResult:
         """The backup, and what would be lost."""
         yield Field(
-            "Backup", read=path, value=str(self._path or ""), example="/media/stick/books.ullage", id="path"
+            _("Backup"),
+            read=path,
+            value=str(self._path or ""),
+            example="/media/stick/books.ullage",
+            id="path",
         )
         yield Static(id="loss")
-        yield Static(words("The present books are kept as a backup."))
+        yield Static(words(_("The present books are kept as a backup.")))
 
     def on_mount(self) -> None:
         """Work out the loss; the focus is on leaving, so that one key too many doesn't put a backup back."""
@@ -276,7 +310,7 @@ class PutBack(BookingDialog[str]):
         except UllageError as error:
             self.post_message(self.LossRead(sentence_for(error)))
             return
-        self.post_message(self.LossRead("Working out what would be lost ..."))
+        self.post_message(self.LossRead(_("Working out what would be lost ...")))
         self._look(backup)
 
     @work(thread=True, exclusive=True, group="loss", exit_on_error=False)
@@ -305,7 +339,9 @@ class PutBack(BookingDialog[str]):
             from stock.exchange import backup
 
             kept = backup.restore(chosen, address)
-            return "The backup has replaced the books" + (f"; the former books are at {kept}" if kept else "")
+            return _("The backup has replaced the books") + (
+                _("; the former books are at {kept}", kept=kept) if kept else ""
+            )
 
         return put
 
@@ -313,17 +349,23 @@ class PutBack(BookingDialog[str]):
 def loss_lines(lost: Any) -> Iterable[str]:
     """What putting a backup back would lose, in lines."""
     if not lost.readable:
-        yield "The present books can't be read, so it is unknown what would be lost."
+        yield _("The present books can't be read, so it is unknown what would be lost.")
         return
     if not lost:
-        yield "Nothing would be lost: the backup holds everything that the books hold."
+        yield _("Nothing would be lost: the backup holds everything that the books hold.")
         return
     kinds = ", ".join(f"{number} {kind}" for kind, number in sorted(lost.bookings.items()))
-    yield f"Would be lost: {count(sum(lost.bookings.values()), 'booking')}{f' ({kinds})' if kinds else ''}"
+    yield _(
+        "Would be lost: {values}{kinds}",
+        values=count(sum(lost.bookings.values()), "booking"),
+        kinds=f" ({kinds})" if kinds else "",
+    )
     for number, kind, at in lost.newest:
         yield f"  {kind} {number}, {at:%Y-%m-%d %H:%M} UTC"
     for name, changed in lost.rows.items():
-        yield f"  {name.replace('_', ' ')}: {changed} entered or changed since"
+        yield _(
+            "  {replace}: {changed} entered or changed since", replace=name.replace("_", " "), changed=changed
+        )
 
 
 class Prove(Ask):
@@ -331,10 +373,12 @@ class Prove(Ask):
 
     def __init__(self) -> None:
         super().__init__(
-            "Check the books",
-            "Every bottle is added up from its history, and everything received is found again in what is on hand, "
-            "poured, washed, discarded and counted away.",
-            go="Check",
+            _("Check the books"),
+            _(
+                "Every bottle is added up from its history, and everything received is found again in "
+                "what is on hand, poured, washed, discarded and counted away."
+            ),
+            go=_("Check"),
             errand=lambda _: None,
             said="",
         )
@@ -347,7 +391,12 @@ class Prove(Ask):
 
             found = proof()
             if found.problems:
-                return f"The books do not add up: {found.problems[0]}"
-            return f"The books add up: {found.bottles:,} bottles, {found.movements:,} movements, {found.mixes:,} mixes"
+                return _("The books do not add up: {problems}", problems=found.problems[0])
+            return _(
+                "The books add up: {bottles:,} bottles, {movements:,} movements, {mixes:,} mixes",
+                bottles=found.bottles,
+                movements=found.movements,
+                mixes=found.mixes,
+            )
 
         return prove

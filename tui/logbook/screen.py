@@ -13,6 +13,7 @@ from textual.widget import Widget
 from textual.widgets import Input, Static
 from textual.worker import get_current_worker
 
+from stock.language import _
 from stock.logbook.history import Filter, LogEntry
 from tui.drawing.bottle import Run
 from tui.drawing.figures import LONG_MONTHS, WEEKDAYS, count, ml
@@ -42,10 +43,11 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
     """Entries by day, a filter above them, and beneath what the selected entry moved."""
 
     CSS_PATH = "logbook.tcss"
-    ABOUT = (
-        "Everything that was ever booked, newest first. Nothing is erased: a mistake is corrected by taking it back, "
-        "which is booked too. / finds one product, k shows one kind of entry, f filters by bottle, lot, job or days. "
-        "r has the figures for a bookkeeper or inspector, y the backups."
+    ABOUT = _(
+        "Everything that was ever booked, newest first. Nothing is erased: a mistake is "
+        "corrected by taking it back, which is booked too. / finds one product, k shows one kind "
+        "of entry, f filters by bottle, lot, job or days. r has the figures for a bookkeeper or "
+        "inspector, y the backups."
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings("logbook")
 
@@ -68,7 +70,7 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
         """The filter, the entries, and what the selected one moved."""
         with Horizontal(id="findbar"):
             yield Static(words("/"), id="slash")
-            find = Input(id="find", placeholder="one product, or a bottle's label", highlighter=Plain())
+            find = Input(id="find", placeholder=_("one product, or a bottle's label"), highlighter=Plain())
             find.cursor_blink = False
             yield find
             yield Static(id="shown")
@@ -107,7 +109,7 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
         self._show()
 
     def _show(self) -> None:
-        empty = "Nothing was booked yet." if not self._narrowed() else "No entry matches."
+        empty = _("Nothing was booked yet.") if not self._narrowed() else _("No entry matches.")
         items: list[LogEntry | Heading] = []
         self._first = set()
         month, day = (0, 0), date.min
@@ -138,8 +140,8 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
         ink = "quiet" if gone else "ink"
         volume = sum(abs(line.change_ul) for line in entry.lines)
         amount = f"{ml(volume)} ml" if entry.lines and entry.kind != "count" else ""
-        mark = "taken back: " if gone else ""
-        job = f"  for {entry.job}" if entry.job else ""
+        mark = _("taken back: ") if gone else ""
+        job = _("  for {job}", job=entry.job) if entry.job else ""
         return (
             (
                 Run(
@@ -162,12 +164,18 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
     def _moved(self, message: Rows.Moved) -> None:
         entry = message.item
         lines = ", ".join(
-            f"bottle {line.bottle} {'+' if line.change_ul > 0 else '−'}{ml(abs(line.change_ul))} ml {line.product}"
+            _(
+                "bottle {bottle} {change_ul}{change_ul2} ml {product}",
+                bottle=line.bottle,
+                change_ul="+" if line.change_ul > 0 else "−",
+                change_ul2=ml(abs(line.change_ul)),
+                product=line.product,
+            )
             for line in entry.lines
         )
         note = f"  “{entry.note}”" if entry.note else ""
         self.query_one("#moved", Static).update(
-            words(f"{NAMES.get(entry.kind, entry.kind)} {entry.id}: {lines or 'moved nothing'}{note}")
+            words(f"{NAMES.get(entry.kind, entry.kind)} {entry.id}: {lines or _('moved nothing')}{note}")
         )
         self.refresh_bindings()
         rows = self.query_one(Rows)
@@ -318,15 +326,21 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
         kind, number = entry.kind, entry.id
         what = f"{NAMES.get(kind, kind)} {number}"
         again = kind == "undo"
-        text = f"{entry.words() or 'It moved nothing.'}\nEvery bottle gets back what it had. " + (
-            "What was taken back is then done again." if again else "The entry stays in the Logbook, marked."
+        text = _(
+            "{words}\nEvery bottle gets back what it had. ", words=entry.words() or _("It moved nothing.")
+        ) + (
+            _("What was taken back is then done again.")
+            if again
+            else _("The entry stays in the Logbook, marked.")
         )
         question = Ask(
-            f"Undo {what}",
+            _("Undo {what}", what=what),
             text,
-            go="Do it again" if again else "Take it back",
+            go=_("Do it again") if again else _("Take it back"),
             errand=lambda key: undo(kind, number, key=key),
-            said=f"Done again: {what} was taken back" if again else f"Took back {what}",
+            said=_("Done again: {what} was taken back", what=what)
+            if again
+            else _("Took back {what}", what=what),
         )
         self.app.push_screen(question, self._done)
 

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any, ClassVar
 
+from stock.language import _
 from stock.shelf.jobs import minutes
 from tui.dialogs.record_form import Opening, RecordForm, nothing
 from tui.drawing.bottle import Run
@@ -21,20 +22,20 @@ class JobForm(RecordForm):
 
     def head(self) -> str:
         """The job's name."""
-        return "A new job" if self.fresh else self.before["name"]
+        return _("A new job") if self.fresh else self.before["name"]
 
     def first(self) -> Iterable[Field]:
         """All fields."""
         yield self.field(
-            "name", "Name", read=field_readers.name("job's name"), blank=False, example="Ferry model"
+            "name", _("Name"), read=field_readers.name(_("job's name")), blank=False, example=_("Ferry model")
         )
-        yield self.field("customer", "For", example="whom it is for")
-        yield self.field("due", "Due", read=field_readers.day, example="2026-05-01, +14d")
+        yield self.field("customer", _("For"), example=_("whom it is for"))
+        yield self.field("due", _("Due"), read=field_readers.day, example="2026-05-01, +14d")
         if self.fresh:
-            yield self.field("opened", "Opened", read=field_readers.day, example="today")
+            yield self.field("opened", _("Opened"), read=field_readers.day, example="today")
         if not self.fresh:
-            yield self.field("hours", "Hours", read=minutes, example="all hours worked, as 3.5 or 3:30")
-        yield self.field("note", "Note")
+            yield self.field("hours", _("Hours"), read=minutes, example=_("all hours worked, as 3.5 or 3:30"))
+        yield self.field("note", _("Note"))
 
     def errand(self) -> Callable[[], str]:
         """Open the job, or correct it."""
@@ -52,12 +53,12 @@ class JobForm(RecordForm):
                     texts["name"], opened or settings().today(), customer=texts.get("customer", ""),
                     due_on=due, note=texts.get("note", ""),
                 )  # fmt: skip
-                return f"Job {row.name} is open"
+                return _("Job {name} is open", name=row.name)
             row = jobs.change(
                 before, rename=texts.get("name"), customer=texts.get("customer"), due_on=due,
                 no_due_day=due is None, note=texts.get("note"), worked_min=worked,
             )  # fmt: skip
-            return f"Job {row.name} is corrected"
+            return _("Job {name} is corrected", name=row.name)
 
         return put
 
@@ -65,7 +66,7 @@ class JobForm(RecordForm):
 class CloseJob(BookingDialog[str]):
     """Closes a job."""
 
-    GO: ClassVar[str] = "Close it"
+    GO: ClassVar[str] = _("Close it")
 
     def __init__(self, name: str) -> None:
         super().__init__()
@@ -73,16 +74,16 @@ class CloseJob(BookingDialog[str]):
 
     def head(self) -> str:
         """The job's name."""
-        return f"Close the job {self._job}"
+        return _("Close the job {job}", job=self._job)
 
     def fields(self) -> Any:
         """The day it was done."""
         yield Field(
-            "Done on",
+            _("Done on"),
             read=field_readers.day,
             value="today",
             id="day",
-            hint="Nothing can be booked to it after that day.",
+            hint=_("Nothing can be booked to it after that day."),
         )
 
     def errand(self) -> Callable[[], str]:
@@ -92,7 +93,7 @@ class CloseJob(BookingDialog[str]):
         day, job = self.read("day"), self._job
 
         def close() -> str:
-            return f"Job {jobs.close(job, day).name} is closed"
+            return _("Job {name} is closed", name=jobs.close(job, day).name)
 
         return close
 
@@ -100,10 +101,10 @@ class CloseJob(BookingDialog[str]):
 class Jobs(RecordKind[Any]):
     """All jobs, open ones first."""
 
-    NAME = "Jobs"
+    NAME = _("Jobs")
     WIDE = (ListColumn("job"), ListColumn("for", 14), ListColumn("due", 12))
     NARROW = (ListColumn("job"), ListColumn("due", 12))
-    EMPTY = "No job yet: press n, or name one when you mix."
+    EMPTY = _("No job yet: press n, or name one when you mix.")
     CAN = frozenset({"new", "correct", "close"})
 
     def read(self) -> Sequence[Any]:
@@ -158,8 +159,10 @@ class Jobs(RecordKind[Any]):
         from stock.shelf import jobs
 
         name = item.name
-        return Ask(f"Open {name} again", f"It was closed on {short_day(item.closed_on)}.", go="Open it",
-                   said=f"Job {name} is open again", errand=lambda _: jobs.change(name, reopen=True))  # fmt: skip
+        return Ask(_("Open {name} again", name=name), _("It was closed on {closed_on}.",
+        closed_on=short_day(item.closed_on)), go=_("Open it"),
+                   said=_("Job {name} is open again", name=name), errand=lambda _: jobs.change(name,
+                   reopen=True))  # fmt: skip
 
 
 def _spent(item: Any) -> list[Any]:
@@ -170,24 +173,32 @@ def _spent(item: Any) -> list[Any]:
     spent = costs.read(job=item.name)
     mixes = [mix for job in spent.costs.jobs for mix in job.mixes]
     if not mixes:
-        return [CardHead("Mixes"), CardSentence("Nothing was mixed for it yet.", "quiet")]
-    figures = {"material": "material", "washes": "washes", "share": "waste, shared", "total": "total"}
-    card: list[Any] = [CardHead("Cost", count(len(mixes), "mix", "mixes"))]
+        return [CardHead(_("Mixes")), CardSentence(_("Nothing was mixed for it yet."), "quiet")]
+    figures = {"material": "material", "washes": "washes", "share": _("waste, shared"), "total": "total"}
+    card: list[Any] = [CardHead(_("Cost"), count(len(mixes), "mix", "mixes"))]
     card += [
         CardFact(what, show_money(spent.costs.total(figure), spent.currency))
         for figure, what in figures.items()
     ]
     priced = job_price.read(item.name)
     card += [
-        CardHead("Price without tax"),
+        CardHead(_("Price without tax")),
         CardFact("labour", show_money(priced.price.labour, spent.currency)),
         CardFact("mark-up", show_money(priced.price.markup, spent.currency)),
         CardFact("price", show_money(priced.price.price, spent.currency)),
     ]
     unknown = [what for what in priced.missing if not what.startswith("the price of")]
     if unknown:
-        card.append(CardSentence(f"Not in it, because it is not known: {', '.join(unknown)}.", "quiet"))
+        card.append(
+            CardSentence(
+                _("Not in it, because it is not known: {unknown}.", unknown=", ".join(unknown)), "quiet"
+            )
+        )
     if spent.unpriced:
         names = ", ".join(name for name, _ in spent.unpriced)
-        card.append(CardSentence(f"The price of {names} is unknown, so the real cost is higher.", "warn"))
+        card.append(
+            CardSentence(
+                _("The price of {names} is unknown, so the real cost is higher.", names=names), "warn"
+            )
+        )
     return card

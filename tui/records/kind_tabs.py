@@ -8,10 +8,20 @@ from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
+from stock.language import _
 from tui.drawing.bottle import Run
 from tui.drawing.strips import colours, strip_of
 
-NAMES = ("Products", "Lines", "Suppliers", "Places", "Substances", "Jobs", "Recipes", "Studio")
+NAMES = (
+    _("Products"),
+    _("Lines"),
+    _("Suppliers"),
+    _("Places"),
+    _("Substances"),
+    _("Jobs"),
+    _("Recipes"),
+    _("Studio"),
+)
 
 
 def _cells(names: Sequence[str]) -> int:
@@ -58,10 +68,10 @@ class KindTabs(Widget):
         del y
         runs = [Run("◂ ", "key", None, True)]
         if self.deeper:
-            runs += [Run("Esc", "key", None, True), Run(f" {self.opened}  ", "ink")]
+            runs += [Run(_("Esc"), "key", None, True), Run(f" {self.opened}  ", "ink")]
             runs.append(Run(f" {self.deeper} ", "tape-ink", "tape", bold=True))
             return strip_of(runs, self.size.width, colours(self.app))
-        for name, _, _ in self._placed():
+        for name, __, ___ in self._placed():
             here = name == self.opened
             runs.append(Run(f" {name} ", "tape-ink" if here else "ink", "tape" if here else None, here))
         return strip_of([*runs, Run("▸", "key", None, True)], self.size.width, colours(self.app))

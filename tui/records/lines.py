@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
+from stock.language import _
 from tui.dialogs.line_record import opening
 from tui.dialogs.record_form import Opening
 from tui.drawing.figures import count
@@ -15,10 +16,10 @@ from tui.widgets.rows import Cell, ListColumn
 class Lines(RecordKind[Any]):
     """All lines by name."""
 
-    NAME = "Lines"
+    NAME = _("Lines")
     WIDE = (ListColumn("line"), ListColumn("maker"), ListColumn("products", 9, right=True))
     NARROW = (ListColumn("line"), ListColumn("products", 9, right=True))
-    EMPTY = "No line yet: press n for the first, or name one on a product."
+    EMPTY = _("No line yet: press n for the first, or name one on a product.")
     CAN = frozenset({"new", "correct", "fill", "read"})
 
     def read(self) -> Sequence[Any]:
@@ -49,16 +50,21 @@ class Lines(RecordKind[Any]):
         texts = record_texts.line(item.name)
         card: list[Any] = [CardHead(item.name, texts["role"]), *noted(texts)]
         if len(card) == 1:
-            card.append(CardSentence("Nothing is noted of it: press e.", "quiet"))
+            card.append(CardSentence(_("Nothing is noted of it: press e."), "quiet"))
         for sheet in (*line_sheets.of_line(item.id), *line_sheets.waiting(item.id)):
-            card.append(CardFact("sheet", f"{sheet.title}, revised {sheet.revised_on}"))
+            card.append(
+                CardFact(
+                    "sheet",
+                    _("{title}, revised {revised_on}", title=sheet.title, revised_on=sheet.revised_on),
+                )
+            )
         members = lines.products_of(item)
-        card.append(CardHead("Its products", count(len(members), "product")))
+        card.append(CardHead(_("Its products"), count(len(members), "product")))
         if members:
-            card.append(CardSentence("Beside each stands what it says itself.", "quiet"))
+            card.append(CardSentence(_("Beside each stands what it says itself."), "quiet"))
         for product, own in members:
             card.append(CardFact(product.name, own_in_words(own) or "nothing", swatch=product.color or ""))
-        return card if members else [*card, CardSentence("None yet: press f to enter them.", "quiet")]
+        return card if members else [*card, CardSentence(_("None yet: press f to enter them."), "quiet")]
 
     def new(self, item: Any) -> Opening:
         """A new line."""

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
+from stock.language import _
 from tui.dialogs.place_form import opening
 from tui.dialogs.record_form import Opening
 from tui.drawing.figures import count, ml
@@ -18,10 +19,10 @@ LABELS = {"premises": "it is in a", "ignition": "flame near"}
 class Places(RecordKind[Any]):
     """All places by name."""
 
-    NAME = "Places"
+    NAME = _("Places")
     WIDE = (ListColumn("place"), ListColumn("kind", 12), ListColumn("holds", 11, right=True))
     NARROW = (ListColumn("place"), ListColumn("holds", 10, right=True))
-    EMPTY = "No place yet: press n, or write one when a bottle is received."
+    EMPTY = _("No place yet: press n, or write one when a bottle is received.")
     CAN = frozenset({"new", "correct", "bottles"})
 
     def read(self) -> Sequence[Any]:
@@ -65,15 +66,15 @@ class Places(RecordKind[Any]):
         findings = [one for one in books.findings(None, facts) if one.place_id == item.id]
         card: list[Any] = [CardHead(item.name, item.kind.replace("_", " "))]
         card += [CardFact(what, text) for what, text in noted.items() if text]
-        card += [CardHead("Unknown, so treated as")] * bool(treated)
+        card += [CardHead(_("Unknown, so treated as"))] * bool(treated)
         card += [CardFact(LABELS.get(key, key), text, "warn") for key, text in treated.items()]
-        card += [CardHead("Cautions", "5 shows what to do")] * bool(findings)
+        card += [CardHead(_("Cautions"), _("5 shows what to do"))] * bool(findings)
         card += [
             CardSentence(f"{sign(one)}: {one.message}.", one.severity if one.severity != "note" else "ink")
             for one in findings
         ]
         held = sum(view.on_hand_ul for view in here)
-        card.append(CardHead("Bottles there", f"{count(len(here), 'bottle')}, {ml(held)} ml"))
+        card.append(CardHead(_("Bottles there"), f"{count(len(here), 'bottle')}, {ml(held)} ml"))
         return [
             *card,
             *(CardSentence(f"{view.label}  {view.product}, {ml(view.on_hand_ul)} ml") for view in here),

@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from stock import hazard_statements, precautionary_statements
+from stock.language import _
 from stock.store.words import ROLES
 from tui.dialogs.product_form import opening
 from tui.dialogs.record_form import Opening
@@ -16,19 +17,20 @@ from tui.widgets.dialog import Ask
 from tui.widgets.rows import Cell, Heading, ListColumn
 
 LABELS = {
-    "flash_point": "Flash point", "boiling_point": "Boiling point", "solvent": "Solvents", "water": "Water",
-    "h_statements": "Statements", "opened_life": "Good opened", "sealed_life": "Good unopened", "store_at": "Keeps at",
+    "flash_point": _("Flash point"), "boiling_point": _("Boiling point"), "solvent": _("Solvents"), "water": _("Water"),
+    "h_statements": _("Statements"), "opened_life": _("Good opened"), "sealed_life": _("Good unopened"),
+    "store_at": _("Keeps at"),
 }  # fmt: skip
-HEADS = {"mixed": "Mixed: leftovers in jars"}
+HEADS = {"mixed": _("Mixed: leftovers in jars")}
 
 
 class Products(RecordKind[Any]):
     """All products by role."""
 
-    NAME = "Products"
-    WIDE = (ListColumn("product"), ListColumn("line", 14), ListColumn("on hand", 10, right=True))
-    NARROW = (ListColumn("product"), ListColumn("on hand", 9, right=True))
-    EMPTY = "No product yet: press n for the first."
+    NAME = _("Products")
+    WIDE = (ListColumn("product"), ListColumn("line", 14), ListColumn(_("on hand"), 10, right=True))
+    NARROW = (ListColumn("product"), ListColumn(_("on hand"), 9, right=True))
+    EMPTY = _("No product yet: press n for the first.")
     CAN = frozenset(
         {"new", "correct", "sheets", "read", "bottles", "mix", "discontinue", "like", "mark", "delete"}
     )
@@ -84,9 +86,9 @@ class Products(RecordKind[Any]):
             *_warnings(item),
             *noted(texts, inheritance.inherited(item)),
             CardFact("sheets", _sheets_in_words(revisions)),
-            CardFact("on hand", f"{count(len(held), 'bottle')}, {ml(sum(view.on_hand_ul for view in held))} ml"
-                 if held else "no bottle"),
-            *([CardHead("Unknown, so treated as")] if treated else []),
+            CardFact(_("on hand"), f"{count(len(held), 'bottle')}, {ml(sum(view.on_hand_ul for view in held))} ml"
+                 if held else _("no bottle")),
+            *([CardHead(_("Unknown, so treated as"))] if treated else []),
             *(CardFact(LABELS.get(key, key).lower(), text, "warn") for key, text in treated.items()),
             *_read_from(item, texts),
         ]  # fmt: skip
@@ -125,11 +127,12 @@ class Products(RecordKind[Any]):
         """Delete the product, if nothing uses it."""
         from stock.shelf import taking_back
 
-        text = (
-            "Its record, sizes and sheets are deleted, for good. One that was ever on the shelf, ordered or named in a "
-            "recipe is refused."
+        text = _(
+            "Its record, sizes and sheets are deleted, for good. One that was ever on the shelf, "
+            "ordered or named in a recipe is refused."
         )
-        return Ask(f"Delete {item.name}", text, go="Delete it", said=f"{item.name} is deleted",
+        return Ask(_("Delete {name}", name=item.name), text, go=_("Delete it"), said=_("{name} is deleted",
+        name=item.name),
                    errand=lambda _: taking_back.delete_product(item.name))  # fmt: skip
 
     def end(self, item: Any) -> Ask:
@@ -138,15 +141,18 @@ class Products(RecordKind[Any]):
 
         name, gone = item.name, item.discontinued_on is not None
         if gone:
-            text = (
-                f"It was noted as discontinued on {short_day(item.discontinued_on)}. It can be ordered again."
+            text = _(
+                "It was noted as discontinued on {discontinued_on}. It can be ordered again.",
+                discontinued_on=short_day(item.discontinued_on),
             )
-            return Ask(f"{name} is still made", text, go="It is made", said=f"{name} is made",
+            return Ask(_("{name} is still made", name=name), text, go=_("It is made"),
+            said=_("{name} is made", name=name),
                        errand=lambda _: products.change(name, {"discontinued": False}))  # fmt: skip
-        text = (
+        text = _(
             "From today it is no longer ordered, and a caution says so about its bottles. Its record stays."
         )
-        return Ask(f"Discontinue {name}", text, go="Discontinue it", said=f"{name} is discontinued",
+        return Ask(_("Discontinue {name}", name=name), text, go=_("Discontinue it"),
+        said=_("{name} is discontinued", name=name),
                    errand=lambda _: products.change(name, {"discontinued": True}))  # fmt: skip
 
 
@@ -157,7 +163,7 @@ def _read_from(item: Any, texts: dict[str, str]) -> list[CardHead | CardFact | C
     standing = figure_sources.standing(figure_sources.of_product(item), texts)
     if not standing:
         return []
-    facts: list[CardHead | CardFact | CardSentence] = [CardHead("Read from its sheets")]
+    facts: list[CardHead | CardFact | CardSentence] = [CardHead(_("Read from its sheets"))]
     for one in standing:
         what = one.field.partition(":")[0]
         value = "" if what in texts and what != "solvent" else f"{one.value}, "
@@ -172,10 +178,18 @@ def _warnings(item: Any) -> list[CardSentence]:
     from stock.shelf.sheet_contradictions import of_record  # the books are open by now
 
     told = [
-        CardSentence(f"{text[:1].upper()}{text[1:]}: the graver counts.", "warn") for text in of_record(item)
+        CardSentence(_("{text}{text2}: the graver counts.", text=text[:1].upper(), text2=text[1:]), "warn")
+        for text in of_record(item)
     ]
     if item.discontinued_on is not None:
-        told.insert(0, CardSentence(f"Discontinued on {short_day(item.discontinued_on)}.", "warn", bold=True))
+        told.insert(
+            0,
+            CardSentence(
+                _("Discontinued on {discontinued_on}.", discontinued_on=short_day(item.discontinued_on)),
+                "warn",
+                bold=True,
+            ),
+        )
     return told
 
 
@@ -204,7 +218,7 @@ def noted(texts: dict[str, str], inherited: Sequence[str] = ()) -> list[CardFact
         "from": _with(texts["supplier"], texts["lead_time"], " in "),
         "maker": texts["maker"],
         "burns": _with(
-            texts["flash_point"].replace("none", "no flash point"), texts["boiling_point"], ", boils at "
+            texts["flash_point"].replace("none", "no flash point"), texts["boiling_point"], _(", boils at ")
         ),
         "pH": texts["ph"],
         "keeps": _keeps(texts),
@@ -233,7 +247,7 @@ def _from_line(what: str, texts: dict[str, str], inherited: Sequence[str]) -> st
     if not taken:
         return ""
     which = "" if taken == told else f"{', '.join(key.replace('_', ' ') for key in taken)} "
-    return f" ({which}from the line)"
+    return _(" ({which}from the line)", which=which)
 
 
 def _warned_of(texts: dict[str, str]) -> dict[str, str]:
@@ -241,8 +255,8 @@ def _warned_of(texts: dict[str, str]) -> dict[str, str]:
     number, kind, group = (texts[key] for key in ("un_number", "transport_class", "packing_group"))
     parts = (
         number and f"UN {number}",
-        kind and f"class {kind}",
-        group and f"packing group {group}",
+        kind and _("class {kind}", kind=kind),
+        group and _("packing group {group}", group=group),
     )
     return {
         "signal word": texts["signal_word"],
@@ -253,7 +267,9 @@ def _warned_of(texts: dict[str, str]) -> dict[str, str]:
         "eyes": texts["eye_protection"],
         "breathing": texts["breathing_protection"],
         "not beside": texts["incompatible"],
-        "transport": "no dangerous goods" if number == "none" else ", ".join(part for part in parts if part),
+        "transport": _("no dangerous goods")
+        if number == "none"
+        else ", ".join(part for part in parts if part),
     }
 
 
@@ -270,15 +286,19 @@ def _with(one: str, other: str, between: str) -> str:
 
 def _keeps(texts: dict[str, str]) -> str:
     parts = (
-        texts["sealed_life"] and f"{texts['sealed_life']} unopened",
-        texts["opened_life"] and f"{texts['opened_life']} opened",
-        texts["pot_life"] and f"{texts['pot_life']} mixed",
-        texts["store_at"] and f"at {texts['store_at'].replace('..', ' to ')}",
+        texts["sealed_life"] and _("{sealed_life} unopened", sealed_life=texts["sealed_life"]),
+        texts["opened_life"] and _("{opened_life} opened", opened_life=texts["opened_life"]),
+        texts["pot_life"] and _("{pot_life} mixed", pot_life=texts["pot_life"]),
+        texts["store_at"] and _("at {replace}", replace=texts["store_at"].replace("..", " to ")),
     )
     return ", ".join(part for part in parts if part)
 
 
 def _sheets_in_words(revisions: Sequence[Any]) -> str:
     if not revisions:
-        return "none entered: press s"
-    return f"{count(len(revisions), 'revision')}, the newest of {short_day(revisions[0].revised_on)}"
+        return _("none entered: press s")
+    return _(
+        "{revisions}, the newest of {revised_on}",
+        revisions=count(len(revisions), "revision"),
+        revised_on=short_day(revisions[0].revised_on),
+    )

@@ -6,6 +6,7 @@ from typing import Any
 from textual import on
 
 from stock.grammar import in_full
+from stock.language import _
 from tui.dialogs.record_form import Opening, RecordForm
 from tui.records.record_card import Card, CardFact, CardHead, CardSentence
 from tui.records.record_kind import RecordKind
@@ -31,16 +32,20 @@ class RecipeForm(RecordForm):
 
     def head(self) -> str:
         """The recipe's name."""
-        return "A new recipe" if self.fresh else self.before["name"]
+        return _("A new recipe") if self.fresh else self.before["name"]
 
     def first(self) -> Iterable[Field]:
         """Name and parts."""
         yield self.field(
-            "name", "Name", read=field_readers.name("recipe's name"), blank=False, example="Harbour mist"
+            "name",
+            _("Name"),
+            read=field_readers.name(_("recipe's name")),
+            blank=False,
+            example=_("Harbour mist"),
         )
-        yield self.field("parts", "Parts", read=_parts, example="Harbour Blue=3, Gull White=1, Eddy Reducer=1",
-                         blank=False, hint="By volume, including the reducer.")  # fmt: skip
-        yield self.field("note", "Note")
+        yield self.field("parts", _("Parts"), read=_parts, example=_("Harbour Blue=3, Gull White=1, Eddy Reducer=1"),
+                         blank=False, hint=_("By volume, including the reducer."))  # fmt: skip
+        yield self.field("note", _("Note"))
 
     @on(Field.Changed, "#parts")
     def _parts_typed(self, event: Field.Changed) -> None:
@@ -49,8 +54,8 @@ class RecipeForm(RecordForm):
         fitting = [
             name for name in self._products if letters and all(one in name.casefold() for one in letters)
         ]
-        more = f" and {len(fitting) - 3} more" if len(fitting) > 3 else ""
-        event.field.hint(", ".join(fitting[:3]) + more if fitting else "By volume, including the reducer.")
+        more = _(" and {fitting} more", fitting=len(fitting) - 3) if len(fitting) > 3 else ""
+        event.field.hint(", ".join(fitting[:3]) + more if fitting else _("By volume, including the reducer."))
 
     def errand(self) -> Callable[[], str]:
         """Enter the recipe, or correct it."""
@@ -75,10 +80,10 @@ def _in_words(recipe: Any) -> str:
 class Recipes(RecordKind[Any]):
     """All recipes by name."""
 
-    NAME = "Recipes"
+    NAME = _("Recipes")
     WIDE = (ListColumn("recipe"), ListColumn("parts"))
     NARROW = (ListColumn("recipe"),)
-    EMPTY = "No recipe yet: press n, or keep a mix as one on the Bench."
+    EMPTY = _("No recipe yet: press n, or keep a mix as one on the Bench.")
     CAN = frozenset({"new", "correct", "mix"})
 
     def read(self) -> Sequence[Any]:
@@ -106,7 +111,13 @@ class Recipes(RecordKind[Any]):
         whole = sum(milli for _, _, milli in item.parts)
         parts = [
             CardFact(
-                part, f"{in_full(milli / 1000)} {name}, {show_percent(100_000 * milli // whole)} of the mix"
+                part,
+                _(
+                    "{milli} {name}, {milli2} of the mix",
+                    milli=in_full(milli / 1000),
+                    name=name,
+                    milli2=show_percent(100000 * milli // whole),
+                ),
             )
             for name, part, milli in item.parts
         ]
@@ -115,7 +126,7 @@ class Recipes(RecordKind[Any]):
             CardHead(item.name),
             *parts,
             *note,
-            CardSentence("x takes it to the Bench, at any size.", "quiet"),
+            CardSentence(_("x takes it to the Bench, at any size."), "quiet"),
         ]
 
     def _opening(self, item: Any | None) -> Opening:

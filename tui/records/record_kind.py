@@ -3,6 +3,7 @@
 from collections.abc import Hashable, Sequence
 from typing import Any, ClassVar, Generic, TypeVar
 
+from stock.language import _
 from tui.dialogs.record_form import Opening
 from tui.records.record_card import Card
 from tui.widgets.rows import Cell, Heading, ListColumn
@@ -16,7 +17,7 @@ class RecordKind(Generic[T]):
     NAME: ClassVar[str] = ""
     WIDE: ClassVar[Sequence[ListColumn]] = (ListColumn(""),)
     NARROW: ClassVar[Sequence[ListColumn]] = (ListColumn(""),)
-    EMPTY: ClassVar[str] = "Nothing here yet: press n."
+    EMPTY: ClassVar[str] = _("Nothing here yet: press n.")
     CAN: ClassVar[frozenset[str]] = frozenset({"new", "correct"})
     """Actions of the screen that this kind has."""
 

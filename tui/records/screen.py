@@ -13,6 +13,7 @@ from textual.widget import Widget
 from textual.widgets import Input, Static
 from textual.worker import get_current_worker
 
+from stock.language import _
 from tui.dialogs.record_form import ask
 from tui.records.jobs import Jobs
 from tui.records.kind_tabs import NAMES, KindTabs
@@ -48,8 +49,8 @@ class RecordRows(Rows[Any]):
     """The records of a tab; left and right open the other tabs."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("left", "screen.pull(-1)", "Tab before", show=False),
-        Binding("right", "screen.pull(1)", "Next tab", show=False),
+        Binding("left", "screen.pull(-1)", _("Tab before"), show=False),
+        Binding("right", "screen.pull(1)", _("Next tab"), show=False),
     ]
 
 
@@ -57,15 +58,16 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
     """Tabs, the records of the open tab, and the selected record."""
 
     CSS_PATH = "records.tcss"
-    ABOUT = (
-        "Products with their sheets, lines, suppliers, places, substances, jobs, recipes, and the settings. ◂ ▸ or a "
-        "click opens another tab; the selected record is shown beside the list. n enters a new record, e or Enter "
-        "corrects one. What nobody has noted is treated as the worse case, and the record says so."
+    ABOUT = _(
+        "Products with their sheets, lines, suppliers, places, substances, jobs, recipes, and "
+        "the settings. ◂ ▸ or a click opens another tab; the selected record is shown beside the "
+        "list. n enters a new record, e or Enter corrects one. What nobody has noted is treated "
+        "as the worse case, and the record says so."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         *bindings("records"),
-        Binding("pageup", "scroll(-1)", "Record up", show=False, priority=True),
-        Binding("pagedown", "scroll(1)", "Record down", show=False, priority=True),
+        Binding("pageup", "scroll(-1)", _("Record up"), show=False, priority=True),
+        Binding("pagedown", "scroll(1)", _("Record down"), show=False, priority=True),
     ]
 
     class CardRead(Message):
@@ -92,7 +94,7 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
         yield KindTabs(id="labels")
         with Horizontal(id="findbar"):
             yield Static(words("/"), id="slash")
-            find = Input(id="find", placeholder="find by a few letters", highlighter=Plain())
+            find = Input(id="find", placeholder=_("find by a few letters"), highlighter=Plain())
             find.cursor_blink = False
             yield find
         with Horizontal(id="open"):
@@ -106,8 +108,8 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
 
     def _label(self) -> None:
         kind = self._kind
-        deeper = f"Sheets of {kind.product}" if isinstance(kind, Sheets) else ""
-        self.query_one(KindTabs).show("Products" if deeper else kind.NAME, deeper)
+        deeper = _("Sheets of {product}", product=kind.product) if isinstance(kind, Sheets) else ""
+        self.query_one(KindTabs).show(_("Products") if deeper else kind.NAME, deeper)
 
     def default_focus(self) -> Widget:
         """The list."""
@@ -131,7 +133,7 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
                 and all(part in self._kind.letters(item).casefold() for part in letters))
         ]  # fmt: skip
         rows.columns_for(self._kind.WIDE if self._wide else self._kind.NARROW)
-        rows.show(fitting, empty="Nothing matches." if letters and books.items else "Nothing yet.")
+        rows.show(fitting, empty=_("Nothing matches.") if letters and books.items else _("Nothing yet."))
         if self._to_select is not None and rows.go_to(self._to_select):
             self._to_select = None
         if self._before_entry is not None:
@@ -173,7 +175,7 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
 
     def _turn(self, kind: RecordKind[Any], ident: Any = None) -> None:
         if self.is_mounted:
-            self.query_one(RecordRows).show([], empty="Reading the books …")
+            self.query_one(RecordRows).show([], empty=_("Reading the books …"))
         self._kind, self._to_select, self.books = kind, ident, None
         self._card = ()
         if self.is_mounted:
@@ -192,7 +194,7 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
 
     def action_pull(self, way: int) -> None:
         """Open the next tab, or the previous one."""
-        here = "Products" if isinstance(self._kind, Sheets) else self._kind.NAME
+        here = _("Products") if isinstance(self._kind, Sheets) else self._kind.NAME
         self.open(NAMES[(NAMES.index(here) + way) % len(NAMES)])
 
     def action_step_back(self) -> None:
@@ -203,7 +205,7 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
         elif find.value:
             find.value = ""
         elif isinstance(self._kind, Sheets):
-            self.open("Products", self._product())
+            self.open(_("Products"), self._product())
 
     def action_find(self) -> None:
         """Focus the find box."""

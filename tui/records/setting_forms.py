@@ -6,13 +6,14 @@ from typing import Any, ClassVar
 
 from textual.widgets import Static
 
+from stock.language import _
 from tui.dialogs.record_form import RecordForm
 from tui.widgets.books_screen import words
 
-ABOUT_SCALE = (
+ABOUT_SCALE = _(
     "Where the scale of this bench is plugged in, for every studio on this machine; w on the Shelf weighs."
 )
-ACCEPTED_SCALE = "As /dev/ttyUSB0, COM3,2400,7e1 or hid for a USB scale; empty for none."
+ACCEPTED_SCALE = _("As /dev/ttyUSB0, COM3,2400,7e1 or hid for a USB scale; empty for none.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +30,7 @@ class SettingRow:
 class SettingForm(RecordForm):
     """Changes one setting."""
 
-    GO: ClassVar[str] = "Set it"
+    GO: ClassVar[str] = _("Set it")
 
     def __init__(
         self, row: SettingRow, read: Callable[[str], Any] | None, offers: Sequence[str], hint: str
@@ -49,7 +50,7 @@ class SettingForm(RecordForm):
         """What it decides, and its value."""
         about = self._row.about if isinstance(self._row.about, str) else self._row.about.about
         yield Static(words(about))
-        yield self.field("value", "Set it to", read=self._read, offers=self._offers, hint=self._hint)
+        yield self.field("value", _("Set it to"), read=self._read, offers=self._offers, hint=self._hint)
 
     def errand(self) -> Callable[[], Any]:
         """Set the value."""
@@ -61,7 +62,7 @@ class SettingForm(RecordForm):
         from stock.shelf import studio_words
 
         studio_words.put(self._row.about, text)
-        return f"{self._row.label}: {text or 'not set'}"
+        return f"{self._row.label}: {text or _('not set')}"
 
 
 class SetsForm(SettingForm):
@@ -71,7 +72,7 @@ class SetsForm(SettingForm):
         """Set the rule sets."""
         from stock.cautions.choices import choose_sets
 
-        return f"Rule sets: {', '.join(choose_sets(text.replace(',', ' ').split()))}"
+        return _("Rule sets: {split}", split=", ".join(choose_sets(text.replace(",", " ").split())))
 
 
 class TrainedForm(SettingForm):
@@ -83,7 +84,9 @@ class TrainedForm(SettingForm):
         from stock.shelf.studio import settings
 
         found = training.keep(text, settings().today())
-        return "; ".join(f"{each.name} until {each.until}" for each in found) or "Nobody is noted as trained"
+        return "; ".join(_("{name} until {until}", name=each.name, until=each.until) for each in found) or _(
+            "Nobody is noted as trained"
+        )
 
 
 class LookForm(SettingForm):
@@ -116,7 +119,7 @@ class ScaleForm(SettingForm):
         before, self.shell.scale = self.shell.scale, scale
         if before is not None:
             before.close()
-        return f"Scale: {port or 'none'}"
+        return _("Scale: {port}", port=port or "none")
 
 
 def read_port(text: str) -> str:

@@ -9,6 +9,7 @@ from textual.app import App, ComposeResult
 from textual.binding import BindingType
 from textual.widgets import Static
 
+from stock.language import _
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count
 from tui.drawing.strips import shown
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
     from stock.datasheets.files import SheetFile
     from stock.datasheets.proposals import Proposal
 
-TRUST = "Compare each figure with the sheet: it decides, not this list."
+TRUST = _("Compare each figure with the sheet: it decides, not this list.")
 
 
 class Whose(NamedTuple):
@@ -36,7 +37,7 @@ class Whose(NamedTuple):
     @property
     def words(self) -> str:
         """The name, and that it is a line."""
-        return f"the line {self.name}" if self.is_line else self.name
+        return _("the line {name}", name=self.name) if self.is_line else self.name
 
 
 def read_sheet(app: App[Any], whose: Whose, done: Callable[[str | None], None]) -> None:
@@ -53,8 +54,8 @@ def read_sheet(app: App[Any], whose: Whose, done: Callable[[str | None], None]) 
 class AskSheetFile(BookingDialog[Any]):
     """Asks for a data sheet's file; answers with what was read from it."""
 
-    HEAD: ClassVar[str] = "Read a data sheet"
-    GO: ClassVar[str] = "Read it"
+    HEAD: ClassVar[str] = _("Read a data sheet")
+    GO: ClassVar[str] = _("Read it")
 
     def __init__(self, whose: Whose) -> None:
         super().__init__()
@@ -64,15 +65,18 @@ class AskSheetFile(BookingDialog[Any]):
         """The file."""
         yield Static(
             words(
-                f"A PDF, .docx or text file of {self._whose.words}. It is shown first; nothing is booked yet."
+                _(
+                    "A PDF, .docx or text file of {words}. It is shown first; nothing is booked yet.",
+                    words=self._whose.words,
+                )
             )
         )
-        yield Field("File", read=path, example="/home/me/sheet.pdf", id="path")
+        yield Field(_("File"), read=path, example="/home/me/sheet.pdf", id="path")
 
     def errand(self) -> Callable[[], "tuple[SheetFile, list[Proposal]]"]:
         """Read it, in a process with limits of its own."""
         file = Path(str(self.read("path")))
-        self.progress("Reading the file …")
+        self.progress(_("Reading the file …"))
 
         def read() -> "tuple[SheetFile, list[Proposal]]":
             from stock.datasheets import files, proposals
@@ -87,10 +91,13 @@ class ProposedFigures(Listing[Any]):
     """What a sheet proposes; nothing is taken at first. Its answer is whether something was booked."""
 
     COLUMNS: ClassVar[Sequence[ListColumn]] = (
-        ListColumn("", 1), ListColumn("", 6), ListColumn("figure", 15), ListColumn("as read"), ListColumn("where", 13)
+        ListColumn("", 1), ListColumn("", 6), ListColumn("figure", 15), ListColumn(_("as read")),
+        ListColumn("where", 13)
     )  # fmt: skip
-    EMPTY: ClassVar[str] = "No figure stands behind a label that is known here."
-    ABOUT: ClassVar[str] = f"a takes all that are sure, Space one by one; b books what is taken. {TRUST}"
+    EMPTY: ClassVar[str] = _("No figure stands behind a label that is known here.")
+    ABOUT: ClassVar[str] = _(
+        "a takes all that are sure, Space one by one; b books what is taken. {trust}", trust=TRUST
+    )
     BINDINGS: ClassVar[list[BindingType]] = bindings("proposed")
 
     def __init__(self, whose: Whose, file: "SheetFile", proposals: "Sequence[Proposal]") -> None:
@@ -104,8 +111,15 @@ class ProposedFigures(Listing[Any]):
     def head(self) -> str:
         """The file and whose it is."""
         sure = sum(one.sure for one in self._proposals)
-        cut = "" if self._file.complete else ", not all of it read"
-        return f"{self._file.name}{cut}: {count(len(self._proposals), 'figure')}, {sure} sure, for {self._whose.words}"
+        cut = "" if self._file.complete else _(", not all of it read")
+        return _(
+            "{name}{cut}: {proposals}, {sure} sure, for {words}",
+            name=self._file.name,
+            cut=cut,
+            proposals=count(len(self._proposals), "figure"),
+            sure=sure,
+            words=self._whose.words,
+        )
 
     def read(self) -> "Sequence[Proposal]":
         """What was read already."""
@@ -114,7 +128,7 @@ class ProposedFigures(Listing[Any]):
     def cells(self, item: Any) -> Sequence[Cell]:
         """Whether it is taken and sure, what it is, its value, and where it stands."""
         taken = item.id in self.taken
-        where = f"p {item.page}" if item.page else f"line {item.line}"
+        where = f"p {item.page}" if item.page else _("line {line}", line=item.line)
         section = "" if item.section is None else f" § {item.section}"
         return (
             (Run("✓" if taken else "·", "good" if taken else "quiet", None, taken),),
@@ -134,11 +148,11 @@ class ProposedFigures(Listing[Any]):
         item = self.item
         if item is None:
             return
-        where = f"Page {item.page}" if item.page else f"Line {item.line}"
-        section = "" if item.section is None else f", section {item.section}"
+        where = _("Page {page}", page=item.page) if item.page else _("Line {line}", line=item.line)
+        section = "" if item.section is None else _(", section {section}", section=item.section)
         said = [f"{where}{section}: “{shown(item.words)}”"]
         if item.doubts:
-            said.append(f"Unsure: {'; '.join(item.doubts)}.")
+            said.append(_("Unsure: {doubts}.", doubts="; ".join(item.doubts)))
         self.query_one("#purpose", Static).update(words("\n".join((*said, self.ABOUT))))
 
     def chosen(self, item: Any) -> None:
@@ -182,7 +196,7 @@ class ProposedFigures(Listing[Any]):
 class BookProposed(BookingDialog[str]):
     """Books what was taken of a sheet, with the revision's title and day."""
 
-    HEAD: ClassVar[str] = "Book what was taken"
+    HEAD: ClassVar[str] = _("Book what was taken")
 
     def __init__(
         self, whose: Whose, file: "SheetFile", proposals: "Sequence[Proposal]", taken: "Sequence[Proposal]"
@@ -195,7 +209,7 @@ class BookProposed(BookingDialog[str]):
         """The revision's title and day; the day is filled in where it is sure or taken."""
         from stock.datasheets import books
 
-        _, proposals, taken = self._read
+        __, proposals, taken = self._read
         day = next(
             (
                 one.value or ""
@@ -206,14 +220,19 @@ class BookProposed(BookingDialog[str]):
         )
         yield Static(
             words(
-                f"{count(len(taken), 'figure')} of {self._whose.words}, each with its line as its source. {TRUST}"
+                _(
+                    "{taken} of {words}, each with its line as its source. {trust}",
+                    taken=count(len(taken), "figure"),
+                    words=self._whose.words,
+                    trust=TRUST,
+                )
             )
         )
         yield Field(
-            "Sheet", read=field_readers.name("sheet's title"), value=books.kind(proposals), id="title"
+            _("Sheet"), read=field_readers.name(_("sheet's title")), value=books.kind(proposals), id="title"
         )
-        yield Field("Revised", read=field_readers.day, value=day, example="2026-03-01", id="revised",
-                    hint="The day printed on the sheet.")  # fmt: skip
+        yield Field(_("Revised"), read=field_readers.day, value=day, example="2026-03-01", id="revised",
+                    hint=_("The day printed on the sheet."))  # fmt: skip
 
     def errand(self) -> Callable[[], str]:
         """Book it whole."""
@@ -225,8 +244,19 @@ class BookProposed(BookingDialog[str]):
 
             take = books.take_for_line if self._whose.is_line else books.take
             done = take(books.Confirmed(file, proposals, taken, title, day), self._whose.name)
-            kept = f", {count(len(done.kept), 'figure')} kept as the sheet's words" if done.kept else ""
+            kept = (
+                _(", {kept} kept as the sheet's words", kept=count(len(done.kept), "figure"))
+                if done.kept
+                else ""
+            )
             many = count(len(done.booked), "figure")
-            return f"{done.whose}: {many} booked from {done.title} of {done.revised_on}{kept}"
+            return _(
+                "{whose}: {many} booked from {title} of {revised_on}{kept}",
+                whose=done.whose,
+                many=many,
+                title=done.title,
+                revised_on=done.revised_on,
+                kept=kept,
+            )
 
         return book

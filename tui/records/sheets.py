@@ -10,6 +10,7 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from stock.language import _
 from stock.shelf.dosings import DosingEntry
 from tui.dialogs.record_form import Group, Opening, RecordForm
 from tui.drawing.bottle import Run
@@ -28,7 +29,7 @@ NEEDLES = "<=0.18, >=0.5, 0.2..0.3"
 class RangeForm(RecordForm):
     """One range of a sheet: how much of which reducer, for which needle."""
 
-    GO: ClassVar[str] = "Keep it"
+    GO: ClassVar[str] = _("Keep it")
 
     def __init__(self, before: dict[str, str] | None, reducers: Sequence[str]) -> None:
         super().__init__(before)
@@ -36,7 +37,7 @@ class RangeForm(RecordForm):
 
     def head(self) -> str:
         """The same for a new range and a present one."""
-        return "A range of the sheet"
+        return _("A range of the sheet")
 
     def go_word(self) -> str:
         """The word on the key; the range is booked later, with its sheet."""
@@ -44,21 +45,23 @@ class RangeForm(RecordForm):
 
     def first(self) -> Iterable[Field]:
         """Low end, high end and step, the reducer and the needle."""
-        yield self._asked("low", "From", example="20%", blank=False, hint="Of the paint's volume; or 5:1.")
-        yield self._asked("high", "To", example="30%; empty: the same")
-        yield self._asked("step", "In steps of", example="5%")
-        yield self.field(
-            "with", "With", read=field_readers.product, example="any reducer", offers=self._reducers
+        yield self._asked(
+            "low", _("From"), example="20%", blank=False, hint=_("Of the paint's volume; or 5:1.")
         )
-        yield self._asked("needle", "Needle", example=NEEDLES)
+        yield self._asked("high", _("To"), example=_("30%; empty: the same"))
+        yield self._asked("step", _("In steps of"), example="5%")
+        yield self.field(
+            "with", _("With"), read=field_readers.product, example=_("any reducer"), offers=self._reducers
+        )
+        yield self._asked("needle", _("Needle"), example=NEEDLES)
 
     def groups(self) -> Iterable[Group]:
         """Fields that few sheets need."""
-        yield Group("More from the sheet", [
-            self._asked("line", "For the line", example="all of them"),
-            self._asked("pressure", "Pressure", example="1.2..1.8 bar"),
-            self.field("humidity", "Humidity", example="below 60 %"),
-            self.field("wording", "Wording", example="where a ratio could be read two ways"),
+        yield Group(_("More from the sheet"), [
+            self._asked("line", _("For the line"), example=_("all of them")),
+            self._asked("pressure", _("Pressure"), example="1.2..1.8 bar"),
+            self.field("humidity", _("Humidity"), example=_("below 60 %")),
+            self.field("wording", _("Wording"), example=_("where a ratio could be read two ways")),
         ])  # fmt: skip
 
     def _asked(self, key: str, label: str, **more: Any) -> Field:
@@ -127,29 +130,35 @@ class SheetForm(RecordForm):
         super().__init__(before)
         self._facts = facts
         self._ranges: list[DosingEntry] = list(sheet.dosings) if sheet is not None else []
-        self._title = sheet.title if sheet is not None else "Technical data sheet"
+        self._title = sheet.title if sheet is not None else _("Technical data sheet")
 
     def head(self) -> str:
         """The product."""
-        return f"{'A revision of a' if self.fresh else 'A'} sheet of {self._facts.product}"
+        return _(
+            "{fresh} sheet of {product}",
+            fresh=_("A revision of a") if self.fresh else "A",
+            product=self._facts.product,
+        )
 
     def first(self) -> Iterable[Widget]:
         """The revision's fields, then its ranges."""
         facts = self._facts
-        title = field_readers.name("sheet's title")
-        yield self.field("title", "Title", read=title, value=self._title, blank=False, offers=facts.titles)
-        yield self.field("revised", "Revised", read=field_readers.day, example="2026-03-01", blank=False,
-                         hint="The day printed on the sheet.")  # fmt: skip
-        yield self.field("source", "Found", example="where: an address, a folder")
+        title = field_readers.name(_("sheet's title"))
+        yield self.field("title", _("Title"), read=title, value=self._title, blank=False, offers=facts.titles)
+        yield self.field("revised", _("Revised"), read=field_readers.day, example="2026-03-01", blank=False,
+                         hint=_("The day printed on the sheet."))  # fmt: skip
+        yield self.field("source", _("Found"), example=_("where: an address, a folder"))
         if self.fresh:
-            yield self.field("replaces", "Replaces", example="a sheet of another title", offers=facts.titles)
+            yield self.field(
+                "replaces", _("Replaces"), example=_("a sheet of another title"), offers=facts.titles
+            )
         else:
             yield self.field(
-                "withdrawn", "Withdrawn", read=field_readers.yes, blank=False, offers=("no", "yes")
+                "withdrawn", _("Withdrawn"), read=field_readers.yes, blank=False, offers=("no", "yes")
             )
-        yield Static(words("Thinning ranges of the sheet"), id="ranges-head")
+        yield Static(words(_("Thinning ranges of the sheet")), id="ranges-head")
         yield Vertical(id="ranges")
-        yield Horizontal(Key("+  a range", plain=True, id="add"), id="more")
+        yield Horizontal(Key(_("+  a range"), plain=True, id="add"), id="more")
 
     def on_mount(self) -> None:
         """Show the sheet's ranges, or those of the previous revision."""
@@ -161,12 +170,14 @@ class SheetForm(RecordForm):
         place = self.query_one("#ranges", Vertical)
         await place.remove_children()
         await place.mount_all([RangeLine(number, entry) for number, entry in enumerate(self._ranges)])
-        before = " from the previous revision" if self.fresh and self._facts.sheet is not None else ""
-        text = (
-            f"Thinning: {count(len(self._ranges), 'range')}{before}. Enter corrects one, Delete removes it."
+        before = _(" from the previous revision") if self.fresh and self._facts.sheet is not None else ""
+        text = _(
+            "Thinning: {ranges}{before}. Enter corrects one, Delete removes it.",
+            ranges=count(len(self._ranges), "range"),
+            before=before,
         )
         self.query_one("#ranges-head", Static).update(
-            words(text if self._ranges else "Thinning: no range yet.")
+            words(text if self._ranges else _("Thinning: no range yet."))
         )
 
     @on(Key.Pressed)
@@ -217,7 +228,13 @@ class SheetForm(RecordForm):
                 from stock.shelf import sheets
 
                 sheets.add(facts.product, title, day, dosings=ranges, source=source, replaces=replaces)
-                return f"{facts.product}: {title} of {day} is entered with {count(len(ranges), 'range')}"
+                return _(
+                    "{product}: {title} of {day} is entered with {ranges}",
+                    product=facts.product,
+                    title=title,
+                    day=day,
+                    ranges=count(len(ranges), "range"),
+                )
 
             return enter
         withdrawn = self.read("withdrawn")
@@ -230,7 +247,7 @@ class SheetForm(RecordForm):
                 facts.product, old.title, old.revised_on, dosings=ranges, source=source, withdrawn=withdrawn,
                 new_title=title, new_day=day,
             )  # fmt: skip
-            return f"{facts.product}: {title} of {day} is corrected"
+            return _("{product}: {title} of {day} is corrected", product=facts.product, title=title, day=day)
 
         return correct
 
@@ -240,7 +257,7 @@ class Sheets(RecordKind[Any]):
 
     WIDE = (ListColumn("revised", 12), ListColumn("title"), ListColumn("", 12))
     NARROW = (ListColumn("revised", 12), ListColumn("title"))
-    EMPTY = "No sheet is entered: press n."
+    EMPTY = _("No sheet is entered: press n.")
     CAN = frozenset({"new", "correct", "read"})
 
     def __init__(self, product: str, ident_of: int) -> None:
@@ -269,7 +286,7 @@ class Sheets(RecordKind[Any]):
 
     def cells(self, item: Any, wide: bool) -> Sequence[Cell]:
         """The day, the title, and whether the revision is in force."""
-        state = "in force" if item.in_force else "withdrawn" if item.withdrawn else "replaced"
+        state = _("in force") if item.in_force else "withdrawn" if item.withdrawn else "replaced"
         day = short_day(item.revised_on)
         if wide:
             return day, item.title, (Run(state, "good" if item.in_force else "quiet"),)
@@ -282,23 +299,31 @@ class Sheets(RecordKind[Any]):
 
         card: list[Any] = [CardHead(item.title), CardFact("revised", short_day(item.revised_on))]
         if item.withdrawn:
-            card.append(CardSentence("The maker has withdrawn it; it is not used.", "warn", bold=True))
+            card.append(CardSentence(_("The maker has withdrawn it; it is not used."), "warn", bold=True))
         elif item.replaced_by is not None:
             card.append(
-                CardSentence(f"Replaced by the revision of {short_day(item.replaced_by)}.", "warn", bold=True)
+                CardSentence(
+                    _("Replaced by the revision of {replaced_by}.", replaced_by=short_day(item.replaced_by)),
+                    "warn",
+                    bold=True,
+                )
             )
         else:
-            card.append(CardSentence("In force: the Bench starts from it.", "good"))
+            card.append(CardSentence(_("In force: the Bench starts from it."), "good"))
         if item.source:
             card.append(CardFact("found", item.source))
-        card.append(CardHead("Thinning"))
+        card.append(CardHead(_("Thinning")))
         card += [CardSentence(f"· {in_words(entry)}") for entry in item.dosings] or [
-            CardSentence("No range.", "quiet")
+            CardSentence(_("No range."), "quiet")
         ]
         later = self._sheets[self._sheets.index(item) + 1 :] if item in self._sheets else []
         before = next((one for one in later if one.title.casefold() == item.title.casefold()), None)
         if before is not None:
-            card.append(CardHead(f"Changes since the revision of {short_day(before.revised_on)}"))
+            card.append(
+                CardHead(
+                    _("Changes since the revision of {revised_on}", revised_on=short_day(before.revised_on))
+                )
+            )
             changes = sheets.compare(before, item)
             card += [
                 CardSentence(f"· {change.words}", "quiet" if change.what == "kept" else "ink")

@@ -9,6 +9,7 @@ from textual.app import App
 from textual.widgets import Static
 
 from stock import config
+from stock.language import _
 from stock.remedies import Remedy
 from tui.dialogs.record_form import Opening, nothing
 from tui.dialogs.rule_figures import figure_fields
@@ -34,7 +35,7 @@ from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
 from tui.widgets.rows import Cell, Heading, ListColumn
 
-HERE_ONLY = "It concerns only this screen, not the books, and lasts until you quit."
+HERE_ONLY = _("It concerns only this screen, not the books, and lasts until you quit.")
 
 
 AS_SHIPPED, SILENCE = "as shipped", "silence"
@@ -44,7 +45,7 @@ class RuleForm(BookingDialog[str]):
     """Changes one caution rule, with a reason: as shipped, stricter, with tighter figures, or silenced."""
 
     CSS_PATH = "../dialogs/rule_figures.tcss"
-    GO: ClassVar[str] = "Log it"
+    GO: ClassVar[str] = _("Log it")
 
     def __init__(self, row: SettingRow, now: Any) -> None:
         super().__init__()
@@ -54,16 +55,16 @@ class RuleForm(BookingDialog[str]):
 
     def head(self) -> str:
         """The rule's code."""
-        return f"Rule `{self._row.key}`"
+        return _("Rule `{key}`", key=self._row.key)
 
     def fields(self) -> Any:
         """What the rule says, how it is to be treated, and why."""
         rule = self._row.about
         yield Static(words(f"{_rule_text(rule.message)}.\n{rule.source}."))
-        yield Field("Treat it as", read=self._choice, value=self._taken, offers=self._choices(), id="choice",
-                    hint=f"It ships as {rule.severity}; silence hides it everywhere.")  # fmt: skip
+        yield Field(_("Treat it as"), read=self._choice, value=self._taken, offers=self._choices(), id="choice",
+                    hint=_("It ships as {severity}; silence hides it everywhere.", severity=rule.severity))  # fmt: skip
         yield from figure_fields(rule, self._figures)
-        yield Field("Because", example="why; it is logged", id="reason")
+        yield Field(_("Because"), example=_("why; it is logged"), id="reason")
 
     @property
     def _taken(self) -> str:
@@ -83,7 +84,8 @@ class RuleForm(BookingDialog[str]):
         word = text.strip().lower()
         if word not in self._choices():
             raise BadInput(
-                f"{text[:20]!r} is not a way to treat it", remedy=f"Write {', '.join(self._choices())}"
+                _("{text!r} is not a way to treat it", text=text[:20]),
+                remedy=_("Write {choices}", choices=", ".join(self._choices())),
             )
         return word
 
@@ -93,7 +95,7 @@ class RuleForm(BookingDialog[str]):
         asked = {name: self.read(f"figure-{name}") for name in self._row.about.tighter}
         figures = {name: value for name, value in asked.items() if value is not None}
         if (choice, figures) == (self._taken, self._figures):
-            self.refuse("Nothing was changed.")
+            self.refuse(_("Nothing was changed."))
             self.stay()
         severity = choice if choice not in (AS_SHIPPED, SILENCE) else None
         afresh = self._now is not None
@@ -109,7 +111,12 @@ class RuleForm(BookingDialog[str]):
                     choose(code, "default", reason=reason)
                 if choice != SILENCE and (severity or figures):
                     choose(code, "tighten", reason=reason, severity=severity, figures=figures)
-            return f"`{code}` from now on: {choice}{_in_words(figures)}"
+            return _(
+                "`{code}` from now on: {choice}{figures}",
+                code=code,
+                choice=choice,
+                figures=_in_words(figures),
+            )
 
         return log
 
@@ -131,7 +138,10 @@ def _theme(names: Iterable[str]) -> Callable[[str], str]:
         from stock.errors import BadInput
 
         if text.strip() not in names:
-            raise BadInput(f"{text[:20]!r} is not a look", remedy=f"Write one of {', '.join(names)}")
+            raise BadInput(
+                _("{text!r} is not a look", text=text[:20]),
+                remedy=_("Write one of {names}", names=", ".join(names)),
+            )
         return text.strip()
 
     return read
@@ -153,7 +163,7 @@ def _yes(text: str) -> bool:
 class StudioSettings(RecordKind[SettingRow]):
     """All settings and caution rules."""
 
-    NAME = "Studio"
+    NAME = _("Studio")
     WIDE = (ListColumn("setting", 30), ListColumn("is"))
     NARROW = (ListColumn("setting", 17), ListColumn("is"))
     CAN = frozenset({"correct"})
@@ -180,21 +190,23 @@ class StudioSettings(RecordKind[SettingRow]):
         sets = " ".join(settings().rule_sets or DEFAULT_SETS)
         self._measures = settings().measures
         look = [
-            SettingRow("look", "theme", "Look", self._app.theme, f"The colours. {HERE_ONLY} ULLAGE_THEME keeps it."),
-            SettingRow("look", "motion", "Motion", "no" if self._app.animation_level == "none" else "yes",
-                f"Whether the screen moves smoothly. {HERE_ONLY} TEXTUAL_ANIMATIONS=none turns it off for good."),
+            SettingRow("look", "theme", _("Look"), self._app.theme,
+            _("The colours. {here_only} ULLAGE_THEME keeps it.", here_only=HERE_ONLY)),
+            SettingRow("look", "motion", _("Motion"), "no" if self._app.animation_level == "none" else "yes",
+                _("Whether the screen moves smoothly. {here_only} TEXTUAL_ANIMATIONS=none turns it off for "
+"good.", here_only=HERE_ONLY)),
         ]  # fmt: skip
-        bench = [SettingRow("scale", "scale", "Scale", config.value(config.SCALE), ABOUT_SCALE)]
+        bench = [SettingRow("scale", "scale", _("Scale"), config.value(config.SCALE), ABOUT_SCALE)]
         rules = [
             SettingRow("rule", rule.code, rule.code, self._taken(rule), rule)
             for rule in sorted(shipped().values(), key=lambda rule: rule.code)
         ]
-        about = "The codes that the cautions follow; `strictest` takes the strictest limit of all of them."
+        about = _("The codes that the cautions follow; `strictest` takes the strictest limit of all of them.")
         return [
-            Heading("The studio"), *rows_of_books, _trained_row(), Heading("This screen"), *look,
-            Heading("This bench"), *bench,
-            Heading("Cautions"), SettingRow("sets", "sets", "Rule sets", sets, about),
-            Heading("Caution rules", f"{len(rules)} rules"), *rules,
+            Heading(_("The studio")), *rows_of_books, _trained_row(), Heading(_("This screen")), *look,
+            Heading(_("This bench")), *bench,
+            Heading(_("Cautions")), SettingRow("sets", "sets", _("Rule sets"), sets, about),
+            Heading(_("Caution rules"), _("{rules} rules", rules=len(rules))), *rules,
         ]  # fmt: skip
 
     def _taken(self, rule: Any) -> str:
@@ -215,9 +227,9 @@ class StudioSettings(RecordKind[SettingRow]):
     def cells(self, item: SettingRow, wide: bool) -> Sequence[Cell]:
         """The label and the value; a changed rule is marked."""
         del wide
-        value: Cell = item.value or "not set"
+        value: Cell = item.value or _("not set")
         if item.kind == "rule" and item.value != item.about.severity:
-            value = (Run(f"{item.value} here", "warn", None, True),)
+            value = (Run(_("{item} here", item=item.value), "warn", None, True),)
         return item.label, value
 
     def card(self, item: SettingRow) -> Card:
@@ -226,7 +238,7 @@ class StudioSettings(RecordKind[SettingRow]):
             return self._rule_card(item)
         card: list[Any] = [CardHead(item.label)]
         if item.kind != "setting":
-            return [*card, CardFact("is", item.value or "not set"), CardSentence(item.about)]
+            return [*card, CardFact("is", item.value or _("not set")), CardSentence(item.about)]
         card += [CardFact("is", item.value or item.about.unset), CardSentence(item.about.about)]
         return [*card, CardFact("accepts", item.about.accepts)] if item.about.accepts else card
 
@@ -235,12 +247,17 @@ class StudioSettings(RecordKind[SettingRow]):
 
         rule = item.about
         card: list[Any] = [
-            CardHead(rule.code, f"ships as {rule.severity}"),
+            CardHead(rule.code, _("ships as {severity}", severity=rule.severity)),
             CardFact("here", item.value), CardFact("says", _rule_text(rule.message)),
             CardFact("do", _rule_text(rule.remedy)), CardFact("source", rule.source),
         ]  # fmt: skip
         if rule.jurisdiction != "any":
-            card.append(CardFact("applies", f"where the rule set {rule.jurisdiction} is chosen"))
+            card.append(
+                CardFact(
+                    "applies",
+                    _("where the rule set {jurisdiction} is chosen", jurisdiction=rule.jurisdiction),
+                )
+            )
         card += [
             CardFact("figure", rule_figures.told(name, value, self._measures))
             for name, value in rule.figures.items()
@@ -250,7 +267,7 @@ class StudioSettings(RecordKind[SettingRow]):
             figures = rule_figures.limit_told(limit.figures, here)
             card.append(CardFact("limit", f"{limit.jurisdiction}: {limit.what} ({figures}); {limit.source}"))
         logged = self._choices.get(rule.code, [])
-        card += [CardHead("Choices of this studio")] * bool(logged)
+        card += [CardHead(_("Choices of this studio"))] * bool(logged)
         return [
             *card,
             *(CardFact(short_day(one.at.date()), f"{_chosen_words(one)}: {one.reason}") for one in logged),
@@ -263,12 +280,14 @@ class StudioSettings(RecordKind[SettingRow]):
         if item.kind == "sets":
             from stock.cautions.rules import JURISDICTIONS, STRICTEST
 
-            accepted = f"Some of {', '.join((*JURISDICTIONS[1:], STRICTEST))}."
+            accepted = _("Some of {value}.", value=", ".join((*JURISDICTIONS[1:], STRICTEST)))
             return nothing, lambda _: SetsForm(item, _sets, (), accepted)
         if item.kind == "trained":
             from stock.shelf.training import ACCEPTED
 
-            return nothing, lambda _: TrainedForm(item, _trained, (), f"{ACCEPTED}; empty for nobody.")
+            return nothing, lambda __: TrainedForm(
+                item, _trained, (), _("{accepted}; empty for nobody.", accepted=ACCEPTED)
+            )
         if item.kind == "scale":
             return nothing, lambda _: ScaleForm(item, read_port, (), ACCEPTED_SCALE)
         if item.kind == "look":
@@ -292,12 +311,13 @@ def _trained_row() -> SettingRow:
     from stock.shelf import training
 
     found = training.everything()
-    ends = "; ".join(f"{each.name} until {each.until}" for each in found)
-    about = (
-        "Who was trained in using diisocyanates, and when: Regulation (EU) 2020/1149 asks for it from 0.1 % on, "
-        f"renewed at least every five years. It holds: {ends or 'nobody is noted'}."
+    ends = "; ".join(_("{name} until {until}", name=each.name, until=each.until) for each in found)
+    about = _(
+        "Who was trained in using diisocyanates, and when: Regulation (EU) 2020/1149 asks for it "
+        "from 0.1 % on, renewed at least every five years. It holds: {ends}.",
+        ends=ends or _("nobody is noted"),
     )
-    return SettingRow("trained", "trained", "Trained", training.written(found), about)
+    return SettingRow("trained", "trained", _("Trained"), training.written(found), about)
 
 
 def _trained(text: str) -> str:
@@ -319,6 +339,6 @@ def _checked(row: SettingRow) -> Callable[[str], str]:
 
 
 def _chosen_words(choice: Any) -> str:
-    return {"silence": "silenced", "default": "as shipped"}.get(
-        choice.choice, f"treated as {choice.severity}"
+    return {"silence": "silenced", "default": _("as shipped")}.get(
+        choice.choice, _("treated as {severity}", severity=choice.severity)
     )

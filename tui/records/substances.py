@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
+from stock.language import _
 from tui.dialogs.record_form import Group, Opening, RecordForm, nothing
 from tui.records.record_card import Card, CardFact, CardHead, CardSentence
 from tui.records.record_kind import RecordKind
@@ -11,7 +12,7 @@ from tui.widgets.dialog import Ask
 from tui.widgets.fields import Field
 from tui.widgets.rows import Cell, Heading, ListColumn
 
-OWN, KNOWN = "The studio's own", "Known here"
+OWN, KNOWN = _("The studio's own"), _("Known here")
 
 
 class SubstanceForm(RecordForm):
@@ -28,46 +29,52 @@ class SubstanceForm(RecordForm):
 
     def head(self) -> str:
         """The substance's name."""
-        return "A substance by its sheet" if self.fresh else self.before["name"]
+        return _("A substance by its sheet") if self.fresh else self.before["name"]
 
     def first(self) -> Iterable[Field]:
         """What sections 1, 2, 3 and 9 of a sheet say first."""
         yield self.field(
-            "name", "Name", read=field_readers.name("substance's name"), blank=False, **self._begun("name")
+            "name",
+            _("Name"),
+            read=field_readers.name(_("substance's name")),
+            blank=False,
+            **self._begun("name"),
         )
-        yield self._asked("cas", "CAS number", example="123-86-4", **self._begun("cas"))
-        yield self._asked("family", "Family", example="ester", hint="What it reacts like.")
-        yield self._asked("flash_point", "Flash point", example="22C", hint="None if it has none.")
+        yield self._asked("cas", _("CAS number"), example="123-86-4", **self._begun("cas"))
+        yield self._asked("family", _("Family"), example="ester", hint=_("What it reacts like."))
+        yield self._asked("flash_point", _("Flash point"), example="22C", hint=_("None if it has none."))
         yield self._asked("h_statements", "H-statements", example="H226 H336")
 
     def groups(self) -> Iterable[Group]:
         """Further figures, what the air may hold of it, and lists of the United States."""
         yield Group(
-            "Figures",
+            _("Figures"),
             [
-                self._asked("boiling_point", "Boiling point", example="126C"),
-                self._asked("density", "Density", example="0.88", hint="g/ml"),
-                self._asked("molar_mass", "Molar mass", example="116.2", hint="g/mol"),
-                self._asked("lower_limit", "Lower limit", example="1.2%", hint="Explosive, of the air."),
+                self._asked("boiling_point", _("Boiling point"), example="126C"),
+                self._asked("density", _("Density"), example="0.88", hint="g/ml"),
+                self._asked("molar_mass", _("Molar mass"), example="116.2", hint="g/mol"),
+                self._asked(
+                    "lower_limit", _("Lower limit"), example="1.2%", hint=_("Explosive, of the air.")
+                ),
             ],
         )
         yield Group(
-            "In the air",
+            _("In the air"),
             [
-                self._asked("exposure_limit", "8 hours", example="50 ppm"),
-                self._asked("short_term_limit", "15 minutes", example="150 ppm"),
-                self._asked("ceiling_limit", "Ceiling", example="5 ppm"),
+                self._asked("exposure_limit", _("8 hours"), example="50 ppm"),
+                self._asked("short_term_limit", _("15 minutes"), example="150 ppm"),
+                self._asked("ceiling_limit", _("Ceiling"), example="5 ppm"),
             ],
         )
         yield Group(
-            "Lists and notes",
+            _("Lists and notes"),
             [
-                self._asked("us_waste", "US waste", example="F003 U031", hint="None if on no list."),
-                self._asked("us_voc", "US VOC", example="voc", hint="voc, exempt or no"),
-                self._asked("hap", "Air pollutant", example="no", hint="Of the US list: yes or no."),
-                self._asked("aliases", "Other names", example="butyl ester; BuAc"),
-                self._asked("source", "Source", example="sheet of 2026-01-02"),
-                self._asked("note", "Note"),
+                self._asked("us_waste", _("US waste"), example="F003 U031", hint=_("None if on no list.")),
+                self._asked("us_voc", _("US VOC"), example="voc", hint=_("voc, exempt or no")),
+                self._asked("hap", _("Air pollutant"), example="no", hint=_("Of the US list: yes or no.")),
+                self._asked("aliases", _("Other names"), example=_("butyl ester; BuAc")),
+                self._asked("source", _("Source"), example=_("sheet of 2026-01-02")),
+                self._asked("note", _("Note")),
             ],
         )
 
@@ -86,8 +93,8 @@ class SubstanceForm(RecordForm):
 
         def put() -> str:
             if before is None:
-                return f"{own_substances.add(texts).name} was entered as a substance"
-            return f"{own_substances.change(before, texts).name} is corrected"
+                return _("{name} was entered as a substance", name=own_substances.add(texts).name)
+            return _("{name} is corrected", name=own_substances.change(before, texts).name)
 
         return put
 
@@ -95,7 +102,7 @@ class SubstanceForm(RecordForm):
 class Substances(RecordKind[Any]):
     """The studio's own substances, then all that the table knows, by name."""
 
-    NAME = "Substances"
+    NAME = _("Substances")
     WIDE = (ListColumn("substance"), ListColumn("CAS", 11), ListColumn("family", 12))
     NARROW = (ListColumn("substance"), ListColumn("CAS", 11))
     CAN = frozenset({"new", "correct", "delete"})
@@ -140,7 +147,7 @@ class Substances(RecordKind[Any]):
         told = substance_view.figures(item)
         names = substance_view.other_names_in_words(item)
         card: list[Any] = [CardHead(item.name, item.group.replace("_", " "))]
-        card += [CardSentence(f"Also {names}.", "quiet")] * bool(names)
+        card += [CardSentence(_("Also {names}.", names=names), "quiet")] * bool(names)
         card += [
             CardFact(each.label, f"{each.text}  [{each.source}]" if each.source else each.text)
             for each in told
@@ -148,11 +155,11 @@ class Substances(RecordKind[Any]):
         ]
         unknown = substance_view.unknown_in_words(told)
         if unknown:
-            card += [CardHead("Unknown, so the worse case"), CardSentence(unknown, "warn")]
+            card += [CardHead(_("Unknown, so the worse case")), CardSentence(unknown, "warn")]
         noted = substance_view.own_record_in_words(item)
         if noted:
             card.append(CardSentence(f"{noted[0].upper()}{noted[1:]}.", "warn"))
-        return [*card, CardSentence("The safety data sheet decides.", "quiet")]
+        return [*card, CardSentence(_("The safety data sheet decides."), "quiet")]
 
     def may(self, action: str, item: Any) -> bool:
         """Nothing can be deleted but what the studio noted itself."""
@@ -165,8 +172,8 @@ class Substances(RecordKind[Any]):
         from stock.shelf import own_substances
 
         name = self._noted[item.cas]
-        text = "What you noted of it is deleted, for good. What isn't known then counts as the worse case."
-        return Ask(f"Delete {name}", text, go="Delete it", said=f"{name} is deleted",
+        text = _("What you noted of it is deleted, for good. What isn't known then counts as the worse case.")
+        return Ask(_("Delete {name}", name=name), text, go=_("Delete it"), said=_("{name} is deleted", name=name),
                    errand=lambda _: own_substances.delete(name))  # fmt: skip
 
     def new(self, item: Any) -> Opening:

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
+from stock.language import _
 from tui.dialogs.record_form import Opening, RecordForm, nothing
 from tui.records.record_card import Card, CardFact, CardHead, CardSentence
 from tui.records.record_kind import RecordKind
@@ -16,16 +17,16 @@ class SupplierForm(RecordForm):
 
     def head(self) -> str:
         """The supplier's name."""
-        return "A new supplier" if self.fresh else self.before["name"]
+        return _("A new supplier") if self.fresh else self.before["name"]
 
     def first(self) -> Iterable[Field]:
         """All fields."""
-        yield self.field("name", "Name", read=field_readers.name("supplier's name"), blank=False)
-        yield self._asked("lead_time", "Lead time", example="7d", hint="From order to delivery.")
-        yield self._asked("order_days", "Order days", example="mon thu", hint="Empty: on any day.")
-        yield self._asked("shipping", "Shipping", example="6.90", hint="What each shipment costs.")
+        yield self.field("name", _("Name"), read=field_readers.name(_("supplier's name")), blank=False)
+        yield self._asked("lead_time", _("Lead time"), example="7d", hint=_("From order to delivery."))
+        yield self._asked("order_days", _("Order days"), example=_("mon thu"), hint=_("Empty: on any day."))
+        yield self._asked("shipping", _("Shipping"), example="6.90", hint=_("What each shipment costs."))
         yield self._asked(
-            "free_shipping_from", "Free from", example="60", hint="The order value that ships free."
+            "free_shipping_from", _("Free from"), example="60", hint=_("The order value that ships free.")
         )
 
     def _asked(self, key: str, label: str, **more: Any) -> Field:
@@ -44,9 +45,9 @@ class SupplierForm(RecordForm):
             terms = suppliers.read(texts, settings().currency)
             if before is None:
                 suppliers.add(str(name), **terms)
-                return f"{name} was entered as a supplier"
+                return _("{name} was entered as a supplier", name=name)
             suppliers.change(before, rename=name, **terms)
-            return f"{name or before} is corrected"
+            return _("{name} is corrected", name=name or before)
 
         return put
 
@@ -54,10 +55,10 @@ class SupplierForm(RecordForm):
 class Suppliers(RecordKind[Any]):
     """All suppliers by name."""
 
-    NAME = "Suppliers"
-    WIDE = (ListColumn("supplier"), ListColumn("lead time", 10), ListColumn("products", 9, right=True))
+    NAME = _("Suppliers")
+    WIDE = (ListColumn("supplier"), ListColumn(_("lead time"), 10), ListColumn("products", 9, right=True))
     NARROW = (ListColumn("supplier"), ListColumn("lead", 6))
-    EMPTY = "No supplier yet: press n, or name one on a product."
+    EMPTY = _("No supplier yet: press n, or name one on a product.")
 
     def read(self) -> Sequence[Any]:
         """All suppliers, and the products of each."""
@@ -94,26 +95,27 @@ class Suppliers(RecordKind[Any]):
         card: list[Any] = [
             CardHead(item.name),
             CardFact(
-                "lead time",
-                terms["lead_time"] or f"unknown: {ASSUMED_DAYS} d until orders show it",
+                _("lead time"),
+                terms["lead_time"]
+                or _("unknown: {assumed_days} d until orders show it", assumed_days=ASSUMED_DAYS),
             ),
-            CardFact("order days", terms["order_days"] or "on any day"),
+            CardFact(_("order days"), terms["order_days"] or _("on any day")),
             CardFact(
                 "shipping",
-                f"{terms['shipping']} {currency}" if terms["shipping"] else "unknown: counts as 0",
+                f"{terms['shipping']} {currency}" if terms["shipping"] else _("unknown: counts as 0"),
             ),
         ]
         if terms["free_shipping_from"]:
-            card.append(CardFact("free from", f"{terms['free_shipping_from']} {currency}"))
-        card.append(CardHead("Sells", "a product's own record has its sizes and prices"))
+            card.append(CardFact(_("free from"), f"{terms['free_shipping_from']} {currency}"))
+        card.append(CardHead(_("Sells"), _("a product's own record has its sizes and prices")))
         packs = products.packs_of([row.id for row in sells])
         for row in sells:
             sold = ", ".join(
                 record_texts.pack(*one, currency).replace("=", " at ") for one in packs.get(row.id, ())
             )
-            lead = f", in {row.lead_time}" if row.lead_time else ""
-            card.append(CardSentence(f"{row.name}: {sold or 'no size noted'}{lead}"))
-        return card if sells else [*card, CardSentence("No product has this supplier.", "quiet")]
+            lead = _(", in {lead_time}", lead_time=row.lead_time) if row.lead_time else ""
+            card.append(CardSentence(f"{row.name}: {sold or _('no size noted')}{lead}"))
+        return card if sells else [*card, CardSentence(_("No product has this supplier."), "quiet")]
 
     def new(self, item: Any) -> Opening:
         """A new supplier."""

@@ -12,6 +12,7 @@ from asyncio.subprocess import PIPE, Process
 from collections.abc import AsyncIterator, Sequence
 from contextlib import suppress
 
+from stock.language import _
 from stock.text import plain
 
 HELLO = b"__GANGLION__\n"
@@ -105,9 +106,8 @@ class BrowserTab:
         last_words = await self._last_words
         if self._process.returncode == 0:
             return ""
-        return (
-            last_words.decode(errors="replace").strip()
-            or f"its process ended with {self._process.returncode}"
+        return last_words.decode(errors="replace").strip() or _(
+            "its process ended with {returncode}", returncode=self._process.returncode
         )
 
     async def _gone_in(self, patience_s: float, *, ask: bool = False) -> bool:

@@ -17,6 +17,7 @@ from pathlib import Path
 from stock.cli.main import parser_for
 from stock.cli.screens import HERE, MOST_TABS, PORT
 from stock.errors import BadInput, UllageError
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.store import paths
 from stock.text import plain
@@ -87,8 +88,8 @@ def read(words: Sequence[str]) -> ServeOptions:
     given, unknown = parser_for("serve").parse_known_args(["serve", *words])
     if unknown:  # named without its value, which may be a password
         raise BadInput(
-            f"`serve` takes no {plain(unknown[0].partition('=')[0], 40)!r}",
-            remedy=Remedy("See ", Do("serve", "--help")),
+            _("`serve` takes no {partition!r}", partition=plain(unknown[0].partition("=")[0], 40)),
+            remedy=Remedy(_("See "), Do("serve", "--help")),
         )
     options = ServeOptions(
         port=given.port,
@@ -100,8 +101,8 @@ def read(words: Sequence[str]) -> ServeOptions:
     )
     if options.proxy and not options.reachable:
         raise BadInput(
-            "--proxy is for a server with TLS before this one",
-            remedy="Say with --name under which name it hands browsers on",
+            _("--proxy is for a server with TLS before this one"),
+            remedy=_("Say with --name under which name it hands browsers on"),
         )
     return options
 
@@ -125,8 +126,8 @@ def serve(words: Sequence[str], address: str, *, theme: str, options: Sequence[s
         from tui.serving.server import BrowserServer, as_compared
     except ImportError:
         raise UllageError(
-            "the dashboard in a browser needs one more package",
-            remedy="Install it: pip install 'ullage[browser]'",
+            _("the dashboard in a browser needs one more package"),
+            remedy=_("Install it: pip install 'ullage[browser]'"),
             code="no-browser",
         ) from None
     password = None
@@ -147,8 +148,13 @@ def serve(words: Sequence[str], address: str, *, theme: str, options: Sequence[s
         asyncio.run(server.listen(asked.host, asked.port, lambda: _say(_where(server.door, asked))))
     except OSError as error:
         raise UllageError(
-            f"{plain(asked.host, 60)} port {asked.port} can't be used: {_why(error)}",
-            remedy="Name another with --port or --host",
+            _(
+                "{host} port {port} can't be used: {error}",
+                host=plain(asked.host, 60),
+                port=asked.port,
+                error=_why(error),
+            ),
+            remedy=_("Name another with --port or --host"),
         ) from error
     return 0
 
@@ -158,17 +164,20 @@ def warning(options: ServeOptions) -> str:
     throttle = (
         ""
         if options.proxy
-        else " Name its address with --proxy, or one guesser's wrong passwords slow everybody down."
+        else _(" Name its address with --proxy, or one guesser's wrong passwords slow everybody down.")
     )
     if options.alone:
-        return (
-            f"Caution: under {options.name} others can reach this too. Only a server with TLS may forward it: "
-            f"without TLS the password and everything that is typed can be read on the way.{throttle}"
+        return _(
+            "Caution: under {name} others can reach this too. Only a server with TLS may forward it: "
+            "without TLS the password and everything that is typed can be read on the way.{throttle}",
+            name=options.name,
+            throttle=throttle,
         )
-    return (
-        f"Caution: other machines can reach this ({options.host}). Put a server with TLS before it: "
-        "without TLS the password and everything that is typed can be read on the way."
-        f"{throttle if options.name else ''}"
+    return _(
+        "Caution: other machines can reach this ({host}). Put a server with TLS before it: "
+        "without TLS the password and everything that is typed can be read on the way.{throttle}",
+        host=options.host,
+        throttle=throttle if options.name else "",
     )
 
 
@@ -186,12 +195,13 @@ def password_of(options: ServeOptions) -> str:
         password = _asked()
     else:
         raise BadInput(
-            "other machines can reach the dashboard only with a password",
-            remedy="Put it into a file and name that with --password-file, or into ULLAGE_PASSWORD",
+            _("other machines can reach the dashboard only with a password"),
+            remedy=_("Put it into a file and name that with --password-file, or into ULLAGE_PASSWORD"),
         )
     if len(password) < LEAST_LETTERS:
         raise BadInput(
-            f"the password has {len(password)} letters", remedy=f"Take one of {LEAST_LETTERS} or more"
+            _("the password has {password} letters", password=len(password)),
+            remedy=_("Take one of {least_letters} or more", least_letters=LEAST_LETTERS),
         )
     return password
 
@@ -200,14 +210,16 @@ def _from_file(path: Path) -> str:
     try:
         if os.name == "posix" and path.stat().st_mode & (stat.S_IRWXG | stat.S_IRWXO):
             raise BadInput(
-                f"others may read {plain(str(path))}",
-                remedy="Make it readable for you alone: chmod 600, then start again",
+                _("others may read {path}", path=plain(str(path))),
+                remedy=_("Make it readable for you alone: chmod 600, then start again"),
             )
         with paths.opened(path) as file:
             lines = file.read(LONGEST_PASSWORD).decode("utf-8").splitlines()
     except (OSError, UnicodeDecodeError) as error:
-        why = error.strerror if isinstance(error, OSError) else "it is not text"
-        raise BadInput(f"the password can't be read from {plain(str(path))}: {why}") from error
+        why = error.strerror if isinstance(error, OSError) else _("it is not text")
+        raise BadInput(
+            _("the password can't be read from {path}: {why}", path=plain(str(path)), why=why)
+        ) from error
     return lines[0] if lines else ""
 
 
@@ -215,21 +227,23 @@ def _asked() -> str:
     from getpass import getpass  # only where the password is typed
 
     try:
-        password = getpass("Password for the browsers: ")
-        again = getpass("The same again: ")
+        password = getpass(_("Password for the browsers: "))
+        again = getpass(_("The same again: "))
     except EOFError:
-        raise BadInput("no password was typed") from None
+        raise BadInput(_("no password was typed")) from None
     if password != again:
-        raise BadInput("the two passwords differ", remedy="Start again")
+        raise BadInput(_("the two passwords differ"), remedy=_("Start again"))
     return password
 
 
 def _where(door: SignIn, options: ServeOptions) -> str:
     if door.asks:
         at = f"https://{options.name}/" if options.name else f"http://{options.at}/"
-        return f"Ullage is at {at} and asks for the password. Ctrl+C ends it."
-    return (
-        f"Ullage is at http://{options.at}/?key={door.key}\nThe key opens one browser once. Ctrl+C ends it."
+        return _("Ullage is at {at} and asks for the password. Ctrl+C ends it.", at=at)
+    return _(
+        "Ullage is at http://{at}/?key={key}\nThe key opens one browser once. Ctrl+C ends it.",
+        at=options.at,
+        key=door.key,
     )
 
 

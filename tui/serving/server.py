@@ -12,6 +12,7 @@ from importlib.resources import files
 
 from aiohttp import WSCloseCode, WSMsgType, web
 
+from stock.language import _
 from tui.drawing.sentences import sentence_for
 from tui.serving.browser_tab import BrowserTab, sentence, surroundings
 from tui.serving.client_messages import cells, message, password_in
@@ -43,10 +44,10 @@ FORM = """<form method="post" action="/enter">
         <input id="password" name="password" type="password" autocomplete="current-password" required autofocus>
         <button type="submit">Come in</button>
       </form>"""
-BY_KEY = "Open the address that `ullage serve` printed. Its key opens one browser once."
-WRONG = "That is not the password."
-UNREADABLE = "The request can't be read."
-TOO_SLOW = "The request was not complete in time."
+BY_KEY = _("Open the address that `ullage serve` printed. Its key opens one browser once.")
+WRONG = _("That is not the password.")
+UNREADABLE = _("The request can't be read.")
+TOO_SLOW = _("The request was not complete in time.")
 
 
 class BrowserServer:
@@ -139,12 +140,12 @@ class BrowserServer:
         if "key" in request.query:
             seat = self.door.seat_for_key(request.query["key"])
             if seat is not None:
-                self._say(f"Opened. For another browser: {self.where_with_key(request.host)}")
+                self._say(_("Opened. For another browser: {host}", host=self.where_with_key(request.host)))
                 return self._let_in(request, seat)
         if self._seated(request):
             return _html(_ours("page.html"))
         if self.door.asks:
-            return self._door_page(401, "This studio opens with its password.")
+            return self._door_page(401, _("This studio opens with its password."))
         return self._door_page(403, BY_KEY)
 
     def where_with_key(self, host: str) -> str:
@@ -158,18 +159,20 @@ class BrowserServer:
         where, now = sender(request.remote or "", forwarded, self._proxy), time.monotonic()
         wait_s = self.door.tries.wait_s(where, now)
         if wait_s > 0:
-            return self._door_page(429, f"Too many wrong passwords. Try again in {wait_s:.0f} s.", wait_s)
+            return self._door_page(
+                429, _("Too many wrong passwords. Try again in {wait_s:.0f} s.", wait_s=wait_s), wait_s
+            )
         typed = password_in(await request.read())
         seat = None if typed is None else self.door.seat_for_password(as_compared(typed), where, now)
         if seat is None:
-            self._say(f"A wrong password came from {where}.")
+            self._say(_("A wrong password came from {where}.", where=where))
             return self._door_page(401, WRONG)
         return self._let_in(request, seat)
 
     def _let_in(self, request: web.Request, seat: str) -> web.Response:
         answer = web.Response(status=303, headers={"Location": "/"})
         over_tls = request.headers.get("X-Forwarded-Proto") == "https"
-        answer.set_cookie(self._cookie, seat, httponly=True, samesite="Strict", path="/", secure=over_tls)
+        answer.set_cookie(self._cookie, seat, httponly=True, samesite=_("Strict"), path="/", secure=over_tls)
         return answer
 
     def _seated(self, request: web.Request) -> bool:
@@ -187,7 +190,7 @@ class BrowserServer:
         if name == "page.css":
             names = ("ground", "ink", "quiet", "card", "tape", "tape-ink", "key", "rule", "stop")
             colours = ";".join(f"--{one}:{self._colours[one]}" for one in names)
-            text = f":root{{{colours}}}\n{_ours(name)}"
+            text = _(":root{{{colours}}}\n{name}", colours=colours, name=_ours(name))
         elif name in ("page.js", "icon.svg"):
             text = _ours(name)
         elif name == "xterm.css":
@@ -195,7 +198,7 @@ class BrowserServer:
         elif name == "terminal.js":
             text = _theirs("js/textual.js")
         else:
-            return web.Response(status=404, text="Nothing is served here.")
+            return web.Response(status=404, text=_("Nothing is served here."))
         return web.Response(text=text, content_type=KINDS[name.rpartition(".")[2]], charset="utf-8")
 
     async def _tab(self, request: web.Request) -> web.StreamResponse:
@@ -206,7 +209,7 @@ class BrowserServer:
         try:
             await socket.prepare(request)
             how, text = (
-                ("full", f"At most {self.most} tabs can be open at a time.")
+                ("full", _("At most {most} tabs can be open at a time.", most=self.most))
                 if full
                 else await self._shown(socket, request)
             )
@@ -222,7 +225,7 @@ class BrowserServer:
         try:
             await tab.start()
         except OSError as error:
-            return "broke", f"The dashboard could not be started: {error.strerror}."
+            return "broke", _("The dashboard could not be started: {strerror}.", strerror=error.strerror)
         drawing = asyncio.create_task(_draw(tab, socket))
         typing = asyncio.create_task(_type(tab, socket))
         ending = asyncio.create_task(self.ending.wait())
@@ -235,7 +238,7 @@ class BrowserServer:
             await asyncio.gather(*tasks, return_exceptions=True)
             last_words = await asyncio.shield(tab.end())
         if last_words:
-            self._say(f"A tab broke: {last_words}")
+            self._say(_("A tab broke: {last_words}", last_words=last_words))
             return "broke", sentence(last_words)
         return ("over" if self.ending.is_set() else "left"), ""
 
@@ -294,11 +297,13 @@ async def _part(socket: web.WebSocketResponse, how: str, text: str) -> None:
 
 async def _guard(request: web.Request, response: web.StreamResponse) -> None:
     """Set the headers of every answer: nothing from other hosts, no framing, no caching."""
-    own_socket = f"ws://{request.host} wss://{request.host}" if " " not in request.host else ""
+    own_socket = _("ws://{host} wss://{host}", host=request.host) if " " not in request.host else ""
     response.headers.update(GUARDS)
-    response.headers["Content-Security-Policy"] = (
-        "default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self'; "
-        f"connect-src 'self' {own_socket}; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+    response.headers["Content-Security-Policy"] = _(
+        "default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; img-src "
+        "'self'; connect-src 'self' {own_socket}; form-action 'self'; base-uri 'none'; "
+        "frame-ancestors 'none'",
+        own_socket=own_socket,
     )
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from ipaddress import IPv4Address, IPv6Address, ip_address
 
 from stock.cli.screens import HOST
+from stock.language import _
 
 FREE_TRIES = 5
 LONGEST_WAIT_S = 900
@@ -134,14 +135,14 @@ class SignIn:
             acts: whether it opens a WebSocket or sends something, which any page may try without permission.
         """
         if not self.names.know(host):
-            return "This address is not served here."
-        origin = headers.get("Origin")
+            return _("This address is not served here.")
+        origin = headers.get(_("Origin"))
         ours = (f"http://{host}", f"https://{host}")
         if origin not in ours and (acts or origin is not None):
-            return "Requests from other pages are refused."
+            return _("Requests from other pages are refused.")
         from_elsewhere = headers.get("Sec-Fetch-Site", "none") not in ("none", "same-origin")
         if from_elsewhere and headers.get("Sec-Fetch-Mode") != "navigate":
-            return "Requests from other pages are refused."
+            return _("Requests from other pages are refused.")
         return ""
 
     def _seat(self) -> str:

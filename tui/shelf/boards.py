@@ -12,6 +12,7 @@ from textual.reactive import var
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
+from stock.language import _
 from tui.drawing.boards import CARD, Board, Furniture, MarkedBottle, board_line, boards, head_line
 from tui.drawing.strips import colours, inks, said, strip_of
 
@@ -21,15 +22,15 @@ class Boards(ScrollView, can_focus=True):
 
     DEFAULT_CSS = "Boards { height: 1fr; background: $ground; scrollbar-size-vertical: 1; }"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("left", "along(-1)", "Left", show=False),
-        Binding("right", "along(1)", "Right", show=False),
-        Binding("up", "across(-1)", "Up", show=False),
-        Binding("down", "across(1)", "Down", show=False),
-        Binding("pageup", "across(-2)", "Page up", show=False),
-        Binding("pagedown", "across(2)", "Page down", show=False),
-        Binding("home", "edge(0)", "First", show=False),
-        Binding("end", "edge(-1)", "Last", show=False),
-        Binding("enter", "choose", "Open", show=False),
+        Binding("left", "along(-1)", _("Left"), show=False),
+        Binding("right", "along(1)", _("Right"), show=False),
+        Binding("up", "across(-1)", _("Up"), show=False),
+        Binding("down", "across(1)", _("Down"), show=False),
+        Binding("pageup", "across(-2)", _("Page up"), show=False),
+        Binding("pagedown", "across(2)", _("Page down"), show=False),
+        Binding("home", "edge(0)", _("First"), show=False),
+        Binding("end", "edge(-1)", _("Last"), show=False),
+        Binding("enter", "choose", _("Open"), show=False),
     ]
 
     hand: var[int] = var(0)

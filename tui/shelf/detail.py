@@ -11,6 +11,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from stock.cautions.facts import Finding
+from stock.language import _
 from tui.drawing.boards import MarkedBottle
 from tui.drawing.figures import ml, short_day, since, span
 from tui.drawing.severity import findings_text, sign
@@ -23,34 +24,37 @@ from tui.widgets.overlay import OverlaySheet, ReadingOverlay
 def facts(one: MarkedBottle, today: date) -> list[tuple[str, str]]:
     """What the books hold about a bottle, as (heading, text)."""
     view = one.view
-    unknown = "not known: counts as long ago" if view.state == "open" else "not yet"
+    unknown = _("not known: counts as long ago") if view.state == "open" else _("not yet")
     opened = f"{short_day(view.opened_on)}, {since(view.opened_on, today)}" if view.opened_on else unknown
     rows = [
-        ("bottle", f"{view.label}, number {view.id}"),
-        ("holds", f"{ml(view.on_hand_ul)} of {ml(view.size_ul)} ml"),
+        ("bottle", _("{label}, number {id}", label=view.label, id=view.id)),
+        (
+            "holds",
+            _("{on_hand_ul} of {size_ul} ml", on_hand_ul=ml(view.on_hand_ul), size_ul=ml(view.size_ul)),
+        ),
         ("state", view.state),
         ("received", f"{short_day(view.received_on)}, {since(view.received_on, today)}"),
         ("opened", opened),
         (
-            "good until",
-            "perhaps over: open since an unknown day"
+            _("good until"),
+            _("perhaps over: open since an unknown day")
             if view.perhaps_over
             else f"{short_day(view.good_until)}, {since(view.good_until, today)}"
             if view.good_until
             else "unknown",
         ),
-        ("place", view.place or "not noted"),
+        ("place", view.place or _("not noted")),
     ]
     if view.owner:
-        rows.append(("belongs to", view.owner))
+        rows.append((_("belongs to"), view.owner))
     if view.opening_stock:
-        rows.append(("came", "before the books began"))
+        rows.append(("came", _("before the books began")))
     if view.lot:
         rows.append(("lot", view.lot))
     if view.left_of is not None:
-        rows.append(("left of", f"mix {view.left_of}"))
+        rows.append((_("left of"), _("mix {left_of}", left_of=view.left_of)))
     if view.frozen_on is not None:
-        rows.append(("frozen on", short_day(view.frozen_on)))
+        rows.append((_("frozen on"), short_day(view.frozen_on)))
     return rows
 
 
@@ -58,14 +62,30 @@ def one_line(one: MarkedBottle, today: date, findings: Sequence[Finding]) -> tup
     """The bottle in two lines, where there is no room for more."""
     view = one.view
     opened = view.opened_on if view.state == "open" else None
-    state = f"open {span((today - opened).days)}" if opened else view.state
-    good = f"good until {short_day(view.good_until)}" if view.good_until else "shelf life unknown"
-    good = "perhaps over, open since an unknown day" if view.perhaps_over else good
-    first = f"{view.label}  {view.product}: {ml(view.on_hand_ul)} of {ml(view.size_ul)} ml, {state}, {good}"
+    state = _("open {days}", days=span((today - opened).days)) if opened else view.state
+    good = (
+        _("good until {good_until}", good_until=short_day(view.good_until))
+        if view.good_until
+        else _("shelf life unknown")
+    )
+    good = _("perhaps over, open since an unknown day") if view.perhaps_over else good
+    first = _(
+        "{label}  {product}: {on_hand_ul} of {size_ul} ml, {state}, {good}",
+        label=view.label,
+        product=view.product,
+        on_hand_ul=ml(view.on_hand_ul),
+        size_ul=ml(view.size_ul),
+        state=state,
+        good=good,
+    )
     if findings:
         worst = findings[0]
         return first, f"{sign(worst)}: {worst.message}"
-    return first, f"{view.place or 'no place noted'}, received {short_day(view.received_on)}"
+    return first, _(
+        "{place}, received {received_on}",
+        place=view.place or _("no place noted"),
+        received_on=short_day(view.received_on),
+    )
 
 
 class BottlePane(VerticalScroll):
@@ -107,8 +127,8 @@ class BottleSheet(ReadingOverlay[bool | None]):
     """One bottle in full as a sheet, where there is no room beside the boards; answers whether to weigh it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape,enter", "dismiss", "Close"),
-        Binding("w", "dismiss(True)", "Weigh"),
+        Binding("escape,enter", "dismiss", _("Close")),
+        Binding("w", "dismiss(True)", _("Weigh")),
     ]
 
     def __init__(self, one: MarkedBottle, today: date, findings: Sequence[Finding]) -> None:
@@ -121,7 +141,7 @@ class BottleSheet(ReadingOverlay[bool | None]):
         """A sheet with the same content as the pane."""
         with OverlaySheet(id="sheet") as sheet:
             sheet.border_title = words(self._one.view.product)
-            sheet.border_subtitle = words("w  weigh   Esc  close")
+            sheet.border_subtitle = words(_("w  weigh   Esc  close"))
             yield BottlePane()
 
     def on_mount(self) -> None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.app import ComposeResult
 from textual.widgets import Static
 
+from stock.language import _
 from tui.drawing.figures import count
 from tui.widgets.books_screen import words
 from tui.widgets.fields import Field, path
@@ -19,8 +20,8 @@ if TYPE_CHECKING:
 class PrintLabels(WritesFiles):
     """Labels with a QR code, to print."""
 
-    HEAD: ClassVar[str] = "Labels to print"
-    GO: ClassVar[str] = "Draw them"
+    HEAD: ClassVar[str] = _("Labels to print")
+    GO: ClassVar[str] = _("Draw them")
 
     def __init__(self, address: str, bottle: str | None = None) -> None:
         """`bottle` is the label of the selected bottle."""
@@ -31,29 +32,31 @@ class PrintLabels(WritesFiles):
         """Which bottles, and where to."""
         from stock.exchange import labels
 
-        yield Static(words("A scanner types a label's code into any find box, and the bottle is selected."))
+        yield Static(
+            words(_("A scanner types a label's code into any find box, and the bottle is selected."))
+        )
         yield Field(
-            "Bottles",
+            _("Bottles"),
             blank=True,
-            example="all that are not empty",
+            example=_("all that are not empty"),
             id="bottles",
-            hint="Labels or numbers.",
+            hint=_("Labels or numbers."),
             offers=(self._bottle,) if self._bottle else (),
         )
-        yield Field("Page", value="a4", offers=("a4", "letter"), id="page")
+        yield Field(_("Page"), value="a4", offers=("a4", "letter"), id="page")
         yield Field(
-            "Label",
+            _("Label"),
             value="60x25",
             offers=labels.SIZES,
             id="label",
-            hint="Width x height in mm.",
+            hint=_("Width x height in mm."),
         )
         yield Field(
-            "File",
+            _("File"),
             value=str(Path.home() / "ullage-labels.pdf"),
             read=path,
             id="path",
-            hint="As .svg or .pdf.",
+            hint=_("As .svg or .pdf."),
         )
 
     def files(self) -> "Callable[[], tuple[Sequence[Output], str]]":
@@ -68,6 +71,11 @@ class PrintLabels(WritesFiles):
 
             numbers = [numbered(text).id for text in chosen.replace(",", " ").split()] if chosen else None
             many, pages = labels.files(labels.paper(page, label), numbers, target, settings().measures)
-            return pages, f"{count(many, 'label')} on {count(len(pages), 'page')}: {target}"
+            return pages, _(
+                "{many} on {pages}: {target}",
+                many=count(many, "label"),
+                pages=count(len(pages), "page"),
+                target=target,
+            )
 
         return draw

@@ -12,6 +12,7 @@ from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from stock.cautions.facts import Finding
+from stock.language import _
 from tui.drawing.boards import WAYS, MarkedBottle, found, ordered, worst
 from tui.drawing.bottle import small
 from tui.drawing.figures import count, ml, short_day
@@ -24,8 +25,8 @@ from tui.widgets.keys import bindings
 from tui.widgets.rows import ListColumn, Rows
 
 COLUMNS = (
-    ListColumn("", 9), ListColumn("product"), ListColumn("bottle", 7), ListColumn("on hand", 12, right=True),
-    ListColumn("state", 18), ListColumn("good until", 12), ListColumn("place", 16),
+    ListColumn("", 9), ListColumn("product"), ListColumn("bottle", 7), ListColumn(_("on hand"), 12, right=True),
+    ListColumn("state", 18), ListColumn(_("good until"), 12), ListColumn("place", 16),
 )  # fmt: skip
 NARROW = (*COLUMNS[:4], ListColumn("state", 16))
 
@@ -44,9 +45,10 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
     """Bottles on boards, a find box above them, and the selected bottle beside or below."""
 
     CSS_PATH = "shelf.tcss"
-    ABOUT = (
-        "Every bottle in the studio, drawn with its own paint and its level. One with a cap is sealed, one with a bare "
-        "neck is open. ✕ marks what must not be used, ! what needs a look. Select one with the arrows or the mouse."
+    ABOUT = _(
+        "Every bottle in the studio, drawn with its own paint and its level. One with a cap is "
+        "sealed, one with a bare neck is open. ✕ marks what must not be used, ! what needs a "
+        "look. Select one with the arrows or the mouse."
     )
     BINDINGS: ClassVar[list[BindingType]] = bindings("shelf")
 
@@ -62,7 +64,7 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
         """The find box, the boards or the list, the selected bottle."""
         with Horizontal(id="findbar"):
             yield Static(words("/"), id="slash")
-            find = Input(id="find", placeholder="find a paint, place or label", highlighter=Plain())
+            find = Input(id="find", placeholder=_("find a paint, place or label"), highlighter=Plain())
             find.cursor_blink = False
             yield find
             yield Static(id="shown")
@@ -105,13 +107,17 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
         present = [one for one in books.bottles if self._empties or not one.view.gone]
         fitting = found(present, letters)
         if not present:
-            empty = "There is no bottle yet: press r to receive the first one."
+            empty = _("There is no bottle yet: press r to receive the first one.")
         else:
-            empty = f"No bottle matches {letters!r}."
+            empty = _("No bottle matches {letters!r}.", letters=letters)
         self.query_one(Boards).show(fitting, books.today, self._way, empty)
         self.query_one(Rows).show(ordered(fitting, self._way), empty=empty)
         many = count(len(fitting), "bottle")
-        note = f"{many} by {self._way}" if len(fitting) == len(present) else f"{many} of {len(present)}"
+        note = (
+            _("{many} by {way}", many=many, way=self._way)
+            if len(fitting) == len(present)
+            else _("{many} of {present}", many=many, present=len(present))
+        )
         self.query_one("#shown", Static).update(words(note))
         if self._to_select is not None:
             self.take(self._to_select)
@@ -161,11 +167,15 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
 
     def _cells(self, one: MarkedBottle) -> tuple[Any, ...]:
         view = one.view
-        state = f"open {short_day(view.opened_on)}" if view.opened_on and view.state == "open" else view.state
+        state = (
+            _("open {opened_on}", opened_on=short_day(view.opened_on))
+            if view.opened_on and view.state == "open"
+            else view.state
+        )
         return (
             small(one.drawn, inks(self.app)), view.product, view.label,
             f"{ml(view.on_hand_ul)}/{ml(view.size_ul)} ml", state,
-            "perhaps over" if view.perhaps_over else short_day(view.good_until), view.place or "-",
+            _("perhaps over") if view.perhaps_over else short_day(view.good_until), view.place or "-",
         )  # fmt: skip
 
     def on_resize(self) -> None:
@@ -346,7 +356,7 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
     def action_record(self) -> None:
         """Go to its product's record."""
         if self.in_hand is not None:
-            self.shell.go("records", ("Products", self.in_hand.view.product_id))
+            self.shell.go("records", (_("Products"), self.in_hand.view.product_id))
 
     def action_mix(self) -> None:
         """Take this paint to the Bench."""

@@ -5,6 +5,7 @@ from textwrap import wrap
 from typing import Any, NamedTuple
 
 from stock import clock
+from stock.language import _
 from stock.logbook.today import CautionGroup, ToOrder
 from stock.logbook.usual import UsualMix
 from stock.units import plain_figure
@@ -41,7 +42,7 @@ def right_side(books: TodayBooks, width: int) -> list[Listed]:
     for item, caution in zip(found.items, _cautions(books), strict=False):
         lines.append(item)
         if caution.not_to_use:
-            texts = wrap(f"Do: {shown(by_keys(caution.first.remedy))}.", max(20, width - 16))
+            texts = wrap(_("Do: {remedy}.", remedy=shown(by_keys(caution.first.remedy))), max(20, width - 16))
             lines += [Under((Run(" " * 13, "ink"), Run(text, "quiet"))) for text in texts]
     return lines or found.cut(2)
 
@@ -68,7 +69,11 @@ class Part(NamedTuple):
             return [self.heading, *self.items]
         kept = self.items[: most - 2]
         left = len(self.items) - len(kept)
-        line = Item(f"more {self.heading.text}", ("", (Run(f"and {left} more", "quiet"),), ""), self.more)
+        line = Item(
+            _("more {text}", text=self.heading.text),
+            ("", (Run(_("and {left} more", left=left), "quiet"),), ""),
+            self.more,
+        )
         return [self.heading, *kept, line]
 
 
@@ -81,7 +86,7 @@ def _two_part(books: TodayBooks) -> list[Part]:
     now = clock.now()
     items = [
         Item(
-            f"pot {mix.id}",
+            _("pot {id}", id=mix.id),
             (
                 (
                     Run(
@@ -89,24 +94,24 @@ def _two_part(books: TodayBooks) -> list[Part]:
                     ),
                 ),
                 (Run(f"{mix.pot_life.brief(now)}, ", "ink", None, bold=True), Run(mix.words, "ink")),
-                f"mix {mix.id}",
+                _("mix {id}", id=mix.id),
             ),
             "bench",
         )
         for mix in books.day.two_part
     ]
     return (
-        [Part(Heading("Mixed with hardener", count(len(items), "mix", "mixes")), items, "bench")]
+        [Part(Heading(_("Mixed with hardener"), count(len(items), "mix", "mixes")), items, "bench")]
         if items
         else []
     )
 
 
 def _orders(books: TodayBooks) -> Part:
-    none = "Nothing within four weeks" if books.forecast else "Working out the forecast …"
-    items = [_order(one, books.day) for one in books.day.order] or _only_text("no order", none)
+    none = _("Nothing within four weeks") if books.forecast else _("Working out the forecast …")
+    items = [_order(one, books.day) for one in books.day.order] or _only_text(_("no order"), none)
     note = count(len(books.day.order), "product") if books.forecast else ""
-    return Part(Heading("Order", note), items, "forecast")
+    return Part(Heading(_("Order"), note), items, "forecast")
 
 
 def _cautions(books: TodayBooks) -> list[CautionGroup]:
@@ -115,32 +120,32 @@ def _cautions(books: TodayBooks) -> list[CautionGroup]:
 
 def _found(books: TodayBooks) -> Part:
     found = _cautions(books)
-    items = [_caution(one) for one in found] or _only_text("no caution", "No caution forbids a bottle")
-    return Part(Heading("Don't use, look out", count(len(found), "finding")), items, "cautions")
+    items = [_caution(one) for one in found] or _only_text(_("no caution"), _("No caution forbids a bottle"))
+    return Part(Heading(_("Don't use, look out"), count(len(found), "finding")), items, "cautions")
 
 
 def _mixes(books: TodayBooks) -> Part:
     colors = {view.product: view.color for view in books.bottles}
     items = [_usual(one, colors) for one in books.day.usual]
-    items = items or _only_text("no usual", "Mixes made twice or more are listed here", "bench")
-    return Part(Heading("Mix again", "m shows the first, Enter books it"), items, "bench")
+    items = items or _only_text(_("no usual"), _("Mixes made twice or more are listed here"), "bench")
+    return Part(Heading(_("Mix again"), _("m shows the first, Enter books it")), items, "bench")
 
 
 def _done(books: TodayBooks) -> Part:
     items = [_entry(one, books.day) for one in books.day.done] or _only_text(
-        "not done", "Nothing booked yet", "logbook"
+        _("not done"), _("Nothing booked yet"), "logbook"
     )
-    return Part(Heading("Just done"), items, "logbook")
+    return Part(Heading(_("Just done")), items, "logbook")
 
 
 def _order(one: ToOrder, day: Any) -> Item:
-    when = "now" if one.late else f"by {short_day(one.order_by, day.as_of)}"
+    when = "now" if one.late else _("by {order_by}", order_by=short_day(one.order_by, day.as_of))
     ink = "stop" if one.late else ("warn" if (one.order_by - day.as_of).days <= 7 else "ink")
     mark = "! " if one.late else "  "
-    left = f", {count(one.sprays, 'spray')} left" if one.sprays is not None else ""
-    left += "; may come too late" if one.late else ""
+    left = _(", {sprays} left", sprays=count(one.sprays, "spray")) if one.sprays is not None else ""
+    left += _("; may come too late") if one.late else ""
     return Item(
-        f"order {one.product}",
+        _("order {product}", product=one.product),
         (
             (Run(mark + when, ink, None, one.late),),
             (Run(one.product, "ink", None, bold=True), Run(left, "quiet")),
@@ -155,8 +160,18 @@ def _caution(one: CautionGroup) -> Item:
     ink = first.severity if first.severity in ("stop", "warn") else "quiet"
     bottles = one.bottles
     about = ", ".join(one.about[:2]) + (f" +{len(one.about) - 2}" if len(one.about) > 2 else "")
-    which = f"bottle {bottles[0]}" if len(bottles) == 1 else (f"{len(bottles)} bottles" if bottles else "")
-    key = f"caution {first.code} {first.product} {first.bottle} {first.place}"
+    which = (
+        _("bottle {bottles}", bottles=bottles[0])
+        if len(bottles) == 1
+        else (_("{bottles} bottles", bottles=len(bottles)) if bottles else "")
+    )
+    key = _(
+        "caution {code} {product} {bottle} {place}",
+        code=first.code,
+        product=first.product,
+        bottle=first.bottle,
+        place=first.place,
+    )
     act, target = ("bottle", bottles[0]) if len(bottles) == 1 else ("cautions", None)
     return Item(
         key,
@@ -182,9 +197,9 @@ def _usual(one: UsualMix, colors: Mapping[str, str | None]) -> Item:
     color = colors.get(request.parts[0][0])
     paint = " + ".join(f"{name} {ml(volume)} ml" for name, volume in request.parts)
     reduction = f" {plain_figure(request.reduce, 1)} %" if request.reduce is not None else ""
-    short = "too little" if one.short else f"made {one.times} times"
+    short = _("too little") if one.short else _("made {times} times", times=one.times)
     return Item(
-        f"usual {one.like.mix}",
+        _("usual {mix}", mix=one.like.mix),
         (
             (Run("███████", color) if color else Run("▒▒▒▒▒▒▒", "outline"),),
             (Run(paint, "ink", None, bold=True), Run(reduction, "ink")),
@@ -198,14 +213,14 @@ def _usual(one: UsualMix, colors: Mapping[str, str | None]) -> Item:
 def _entry(one: Any, day: Any) -> Item:
     gone = one.undone_by is not None
     return Item(
-        f"done {one.id}",
+        _("done {id}", id=one.id),
         (
             (Run(short_day(one.day, day.as_of), "quiet"),),
             (
                 Run(f"{one.kind}: ", "ink", None, bold=True),
                 Run(one.words() or one.note, "quiet" if gone else "ink"),
             ),
-            (Run("taken back" if gone else (one.job or ""), "quiet"),),
+            (Run(_("taken back") if gone else (one.job or ""), "quiet"),),
         ),
         "logbook",
     )

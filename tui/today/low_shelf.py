@@ -7,6 +7,7 @@ from typing import Any
 from textual.strip import Strip
 from textual.widget import Widget
 
+from stock.language import _
 from tui.drawing.boards import BOARD_ROWS, CARD, Board, MarkedBottle, board_line
 from tui.drawing.strips import colours, heading, inks, strip_of
 
@@ -51,7 +52,7 @@ class LowShelf(Widget):
         """The heading, then the board."""
         named, width = colours(self.app), self.size.width
         if y == 0:
-            return strip_of(heading("In use", width), width, named)
+            return strip_of(heading(_("In use"), width), width, named)
         most = max(1, (width - 2) // CARD)
         board = Board(tuple(self._bottles[:most]))
         return strip_of(board_line(board, y - 1, width, self._today, inks(self.app), None), width, named)

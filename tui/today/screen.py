@@ -9,6 +9,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.widget import Widget
 
+from stock.language import _
 from tui.today.books import TodayBooks
 from tui.widgets.books_screen import BooksScreen
 from tui.widgets.keys import bindings
@@ -34,13 +35,13 @@ class TodayScreen(BooksScreen[TodayBooks]):
     """Four short lists; side by side where there is room, with the bottles in use beneath."""
 
     CSS_PATH = "today.tcss"
-    ABOUT = (
-        "What to order, what not to use, the usual mixes, and what was just done. Enter acts on the selected line. "
-        "m shows the most usual mix, and Enter then books it."
+    ABOUT = _(
+        "What to order, what not to use, the usual mixes, and what was just done. Enter acts on "
+        "the selected line. m shows the most usual mix, and Enter then books it."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         *bindings("today"),
-        Binding("tab", "other", "Other side", show=False),
+        Binding("tab", "other", _("Other side"), show=False),
     ]
 
     def furniture(self) -> ComposeResult:

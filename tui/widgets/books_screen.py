@@ -14,6 +14,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 from textual.worker import Worker, WorkerState, get_current_worker
 
+from stock.language import _
 from stock.store import remarks
 from tui.drawing.sentences import by_keys, sentence_for
 from tui.widgets.frame import KeyStrip, Masthead
@@ -26,10 +27,9 @@ if TYPE_CHECKING:
 
 B = TypeVar("B")
 LEAST = (60, 16)
-TOO_SMALL = (
-    "Ullage needs {0} columns and {1} rows.\n"
-    "This window has {2} and {3}.\n"
-    "Make it larger, or the letters smaller."
+TOO_SMALL = _(
+    "Ullage needs {0} columns and {1} rows.\nThis window has {2} and {3}.\nMake it larger, or "
+    "the letters smaller."
 )
 
 

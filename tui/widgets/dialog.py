@@ -19,6 +19,7 @@ from textual.widgets import Input, Static
 from textual.worker import Worker, WorkerState
 
 from stock.errors import UllageError
+from stock.language import _
 from tui.drawing.sentences import sentence_for
 from tui.widgets.books_screen import words
 from tui.widgets.drafts import Content, Drafts, drafts_of
@@ -26,8 +27,8 @@ from tui.widgets.fields import FIELD_KEYS, Field, Key
 from tui.widgets.overlay import Overlay, OverlaySheet
 
 T = TypeVar("T")
-LEFT = "What you typed is kept as a draft: the form shows it when you open it again."
-KEPT = "What you typed here before and did not book. Ctrl+T throws it away."
+LEFT = _("What you typed is kept as a draft: the form shows it when you open it again.")
+KEPT = _("What you typed here before and did not book. Ctrl+T throws it away.")
 SOON = 0.4
 """Seconds after which a booking that is not done yet shows its progress."""
 
@@ -40,8 +41,8 @@ class BookingDialog(Overlay[T | None]):
     """A dialog that books one errand, or nothing if it is left with Esc."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "leave", "Leave"),
-        Binding("ctrl+t", "throw_away", "Throw away", show=False, priority=True),
+        Binding("escape", "leave", _("Leave")),
+        Binding("ctrl+t", "throw_away", _("Throw away"), show=False, priority=True),
         *FIELD_KEYS,
     ]
     DRAFTED: ClassVar[bool] = True
@@ -49,8 +50,8 @@ class BookingDialog(Overlay[T | None]):
     AUTO_FOCUS = "Input, #go"
     VERTICAL_BREAKPOINTS = [(0, "-low"), (32, "-high")]  # noqa: RUF012 - declared so by Textual
     HEAD: ClassVar[str] = ""
-    GO: ClassVar[str] = "Book it"
-    GO_KEY: ClassVar[str] = "Enter"
+    GO: ClassVar[str] = _("Book it")
+    GO_KEY: ClassVar[str] = _("Enter")
 
     class Done(Message):
         """The errand was booked, with this answer."""
@@ -80,7 +81,7 @@ class BookingDialog(Overlay[T | None]):
             yield Static(id="progress")
             yield Static(id="refusal")
             with Horizontal(classes="buttons"):
-                yield Key("Esc  Leave", plain=True, id="leave")
+                yield Key(_("Esc  Leave"), plain=True, id="leave")
                 yield Key(f"{self.GO_KEY}  {self.go_word()}", id="go")
 
     def on_mount(self) -> None:
@@ -205,7 +206,10 @@ class BookingDialog(Overlay[T | None]):
         if self._busy and not self._warned:
             self._warned = True
             self.refuse(
-                "It is being booked. Esc once more leaves anyway; the Logbook then shows whether it was booked."
+                _(
+                    "It is being booked. Esc once more leaves anyway; the Logbook then shows whether it was "
+                    "booked."
+                )
             )
             return
         if self._kept:
@@ -298,7 +302,7 @@ class Ask(BookingDialog[str]):
 
     DRAFTED = False
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "go", "Yes")]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "go", _("Yes"))]
 
     def __init__(self, head: str, text: str, *, go: str, errand: Callable[[str], Any], said: str) -> None:
         super().__init__()

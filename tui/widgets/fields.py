@@ -17,6 +17,7 @@ from textual.widgets import Input, Label, Static
 
 from stock.errors import BadInput, UllageError
 from stock.grammar import figure_and_unit
+from stock.language import _
 from tui.drawing.sentences import sentence_for
 from tui.drawing.strips import shown
 from tui.widgets.books_screen import words
@@ -37,8 +38,8 @@ def path(text: str) -> Path:
 
 
 FIELD_KEYS: tuple[BindingType, ...] = (
-    Binding("tab", "app.focus_next", "Next field", show=False, priority=True),
-    Binding("shift+tab", "app.focus_previous", "Field before", show=False, priority=True),
+    Binding("tab", "app.focus_next", _("Next field"), show=False, priority=True),
+    Binding("shift+tab", "app.focus_previous", _("Field before"), show=False, priority=True),
 )
 """Keys of every form, handled before the field: a letter typed right after Tab then reaches the next field."""
 
@@ -55,7 +56,7 @@ def with_unit(text: str, unit: str) -> str:
 
 def _no_value(example: str) -> str:
     """An example as an empty field shows it: with words before it where it could be taken for a value."""
-    return f"such as {example}" if example[:1].isdigit() or example[:1] == "#" else example
+    return _("such as {example}", example=example) if example[:1].isdigit() or example[:1] == "#" else example
 
 
 class Readable(Validator):
@@ -92,8 +93,8 @@ class Field(Vertical):
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up", "offer(-1)", "Offer before", show=False),
-        Binding("down", "offer(1)", "Next offer", show=False),
+        Binding("up", "offer(-1)", _("Offer before"), show=False),
+        Binding("down", "offer(1)", _("Next offer"), show=False),
     ]
 
     class Changed(Message):
@@ -222,7 +223,7 @@ class Field(Vertical):
     def _anything(self) -> str:
         text = self.meant.strip()
         if not text:
-            raise BadInput("Nothing is written here", remedy="Write a few words")
+            raise BadInput(_("Nothing is written here"), remedy=_("Write a few words"))
         return text
 
     def hint(self, text: str) -> None:

@@ -5,6 +5,7 @@ from textual import events
 from textual.strip import Strip
 from textual.widget import Widget
 
+from stock.language import _
 from tui.drawing.bottle import Run
 from tui.drawing.figures import written
 from tui.drawing.strips import colours, fit, strip_of
@@ -97,7 +98,7 @@ class Masthead(Widget):
         beside = self._beside()
         room = beside[0][2] if beside else self.size.width
         runs = [Run(f" {fit(shell.studio_name, max(0, room - 2))} ", "ink", bold=True)]
-        for screen, key, _, _ in beside:
+        for screen, key, __, ___ in beside:
             if self.app.current_mode == screen.id:
                 words = f"{key} {screen.title}"
                 runs += [Run("▐", "tape"), Run(words, "tape-ink", "tape", bold=True), Run("▌", "tape")]
@@ -107,7 +108,7 @@ class Masthead(Widget):
 
     async def on_click(self, event: events.Click) -> None:
         """Open the screen whose tab was clicked."""
-        for screen, *_, first, after in self._tabs() if event.y else self._beside():
+        for screen, *__, first, after in self._tabs() if event.y else self._beside():
             if first <= event.x < after:
                 await self.app.run_action(f"switch_mode('{screen.id}')", self.app)
 
@@ -170,7 +171,7 @@ class KeyStrip(Widget):
 
     @staticmethod
     def _counting(key: Shown, more: int) -> Shown:
-        words = "1 more key" if more == 1 else f"{more} more keys"
+        words = _("1 more key") if more == 1 else _("{more} more keys", more=more)
         return (*key[:2], words, key[3]) if key[0] == "help" else key
 
     @staticmethod
@@ -181,7 +182,7 @@ class KeyStrip(Widget):
     def render_line(self, y: int) -> Strip:
         del y
         named, runs = colours(self.app), [Run(" ", "ink")]
-        for _, key, words, enabled, _ in self._placed():
+        for __, key, words, enabled, ___ in self._placed():
             if enabled:
                 runs += [Run(key, "key", bold=True), Run(f" {words}", "ink"), Run("  ", "ink")]
             else:

@@ -10,6 +10,7 @@ from textual.reactive import reactive
 from textual.strip import Strip
 from textual.widget import Widget
 
+from stock.language import _
 from tui.drawing.bottle import Run
 from tui.drawing.strips import colours, fit, strip_of
 
@@ -39,15 +40,15 @@ class Grid(Widget, can_focus=True):
 
     DEFAULT_CSS = "Grid { height: 12; background: $ground; }"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up", "go(-1, 0)", "Up", show=False),
-        Binding("down", "go(1, 0)", "Down", show=False),
-        Binding("enter", "next_row", "Next row", show=False),
-        Binding("left", "go(0, -1)", "Left", show=False),
-        Binding("right", "go(0, 1)", "Right", show=False),
-        Binding("pageup", "go(-10, 0)", "Page up", show=False),
-        Binding("pagedown", "go(10, 0)", "Page down", show=False),
-        Binding("backspace", "rub_out", "Rub out", show=False),
-        Binding("delete", "clear", "Empty the cell", show=False),
+        Binding("up", "go(-1, 0)", _("Up"), show=False),
+        Binding("down", "go(1, 0)", _("Down"), show=False),
+        Binding("enter", "next_row", _("Next row"), show=False),
+        Binding("left", "go(0, -1)", _("Left"), show=False),
+        Binding("right", "go(0, 1)", _("Right"), show=False),
+        Binding("pageup", "go(-10, 0)", _("Page up"), show=False),
+        Binding("pagedown", "go(10, 0)", _("Page down"), show=False),
+        Binding("backspace", "rub_out", _("Rub out"), show=False),
+        Binding("delete", "clear", _("Empty the cell"), show=False),
     ]
     cursor: reactive[tuple[int, int]] = reactive((0, 0))
 

@@ -8,6 +8,7 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.widgets import Static
 
+from stock.language import _
 from tui.widgets.books_screen import words
 from tui.widgets.overlay import OverlaySheet, ReadingOverlay
 from tui.widgets.shell import shell_of
@@ -33,7 +34,7 @@ class Help(ReadingOverlay[None]):
     """What a screen is for, and every key that works on it; Esc, Enter and ? close it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape,enter,question_mark", "dismiss", "Close", key_display="Esc"),
+        Binding("escape,enter,question_mark", "dismiss", _("Close"), key_display=_("Esc")),
     ]
 
     def __init__(self, room: Screen[Any], about: str) -> None:
@@ -56,15 +57,18 @@ class Help(ReadingOverlay[None]):
 
     def compose(self) -> ComposeResult:
         with OverlaySheet(id="sheet", can_focus=True) as sheet:
-            sheet.border_title = words(f"Keys of this {'sheet' if self._on_a_sheet else 'screen'}")
-            sheet.border_subtitle = words("a click on a key does it; Esc  close")
+            sheet.border_title = words(
+                _("Keys of this {on_a_sheet}", on_a_sheet="sheet" if self._on_a_sheet else "screen")
+            )
+            sheet.border_subtitle = words(_("a click on a key does it; Esc  close"))
             yield Static(words(self._about), id="about")
             for key, meaning, action, owner, enabled in self._keys:
                 yield KeyLine(key, meaning, action, owner, enabled=enabled)
             if not self._on_a_sheet:  # a sheet is closed before another screen is gone to
-                first, *_, last = shell_of(self).screens
+                first, *__, last = shell_of(self).screens
                 keys = f"{first.key} … {last.key}"
                 yield Static(
-                    words(f"{keys:>7}  the screens          Ctrl+P  everything by name"), classes="key"
+                    words(_("{keys:>7}  the screens          Ctrl+P  everything by name", keys=keys)),
+                    classes="key",
                 )
-            yield Static(words("    Esc  close this"), classes="key")
+            yield Static(words(_("    Esc  close this")), classes="key")

@@ -9,6 +9,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.widget import Widget
 
+from stock.language import _
 from tui.widgets.dialog import BookingDialog, Misread
 from tui.widgets.drafts import Content
 from tui.widgets.fields import Field, Key
@@ -22,9 +23,11 @@ class LinesDialog(BookingDialog[str], Generic[T]):
     """The lines so far, and the fields of one more. F7 adds it, F9 takes a line back into the fields."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("f7", "another", "Another line", priority=True),  # what is typed behind it is the next line's
-        Binding("f9", "again", "Correct a line"),
-        Binding("delete", "drop", "Drop the line", show=False),
+        Binding(
+            "f7", "another", _("Another line"), priority=True
+        ),  # what is typed behind it is the next line's
+        Binding("f9", "again", _("Correct a line")),
+        Binding("delete", "drop", _("Drop the line"), show=False),
     ]
     LINE: ClassVar[Sequence[ListColumn]] = (ListColumn(""), ListColumn("", 16, right=True))
     WHAT: ClassVar[str] = "line"
@@ -42,9 +45,9 @@ class LinesDialog(BookingDialog[str], Generic[T]):
         yield Rows(self.LINE, self.cells, key=self.lines_at, empty="", id="lines")
         yield from self.of_line()
         with Horizontal(classes="linekeys"):
-            yield Key(f"F7  Another {self.WHAT}", plain=True, id="another")
-            yield Key("F9  Correct", plain=True, id="again")
-            yield Key("Del  Leave out", plain=True, id="drop")
+            yield Key(_("F7  Another {what}", what=self.WHAT), plain=True, id="another")
+            yield Key(_("F9  Correct"), plain=True, id="again")
+            yield Key(_("Del  Leave out"), plain=True, id="drop")
         yield from self.of_all()
 
     def lines_at(self, line: T) -> int:

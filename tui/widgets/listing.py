@@ -11,6 +11,7 @@ from textual.message import Message
 from textual.widgets import Static
 from textual.worker import Worker, WorkerState, get_current_worker
 
+from stock.language import _
 from tui.drawing.bottle import Line
 from tui.drawing.sentences import sentence_for
 from tui.widgets.books_screen import words
@@ -26,8 +27,8 @@ class KeysSheet(ReadingOverlay[bool]):
     """A sheet with a strip of its keys; its answer is whether something was booked from it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "leave", "Close", key_display="Esc"),
-        Binding("question_mark", "help", "Keys", key_display="?"),
+        Binding("escape", "leave", _("Close"), key_display=_("Esc")),
+        Binding("question_mark", "help", _("Keys"), key_display="?"),
     ]
     HEAD: ClassVar[str] = ""
     ABOUT: ClassVar[str] = ""
@@ -95,7 +96,7 @@ class Listing(KeysSheet, Generic[T]):
     """A list that is read in a thread. Enter or a second click opens the selected item; other keys act on it."""
 
     COLUMNS: ClassVar[Sequence[ListColumn]] = ()
-    EMPTY: ClassVar[str] = "Nothing here"
+    EMPTY: ClassVar[str] = _("Nothing here")
 
     class ItemsRead(Message):
         """The list was read."""
@@ -168,12 +169,12 @@ class PageSheet(KeysSheet):
     """A page to read, scrolled by keys or the wheel."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("down", "scroll(1)", "Down", show=False),
-        Binding("up", "scroll(-1)", "Up", show=False),
-        Binding("pagedown,space", "leaf(1)", "Page down", show=False),
-        Binding("pageup", "leaf(-1)", "Page up", show=False),
-        Binding("home", "edge(-1)", "Top", show=False),
-        Binding("end", "edge(1)", "End", show=False),
+        Binding("down", "scroll(1)", _("Down"), show=False),
+        Binding("up", "scroll(-1)", _("Up"), show=False),
+        Binding("pagedown,space", "leaf(1)", _("Page down"), show=False),
+        Binding("pageup", "leaf(-1)", _("Page up"), show=False),
+        Binding("home", "edge(-1)", _("Top"), show=False),
+        Binding("end", "edge(1)", _("End"), show=False),
     ]
 
     def furniture(self) -> ComposeResult:

@@ -6,6 +6,7 @@ from textual.content import Content
 from textual.message import Message
 from textual.widget import Widget
 
+from stock.language import _
 from tui.drawing.sentences import sentence_for
 from tui.drawing.strips import shown
 from tui.widgets.shell import shell_of
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
 EVERY_S = 0.1
 LIFTED = 5
 """So many digits more or less than before are more than noise: something was put on the scale or taken off it."""
-NO_SCALE = "No scale is set on this bench. Set where it is plugged in under Scale in the settings (key ,)."
+NO_SCALE = _("No scale is set on this bench. Set where it is plugged in under Scale in the settings (key ,).")
 
 
 class LiveWeight(Widget):
@@ -82,10 +83,10 @@ class LiveWeight(Widget):
         if self.heard.trouble is not None:
             return sentence_for(self.heard.trouble)
         if self.heard.reading is None:
-            return "The scale sends nothing: press its print key, or set it to sending by itself."
+            return _("The scale sends nothing: press its print key, or set it to sending by itself.")
         if self.heard.reading.mass_mg is None:
             return f"{self.heard.reading.refused[:1].upper()}{self.heard.reading.refused[1:]}."
-        return "The weight doesn't stand still yet."
+        return _("The weight doesn't stand still yet.")
 
     def render(self) -> Content:
         heard = self.heard
@@ -98,5 +99,5 @@ class LiveWeight(Widget):
             return Content.assemble((shown(f"! {self.why_none()}"), "$warn"))
         weight = Content.assemble((shown(heard.reading.words), "bold"))
         if heard.weight is not None:
-            return Content.assemble("On the scale: ", weight, "   ", ("● stands still", "$good"))
-        return Content.assemble("On the scale: ", weight, "   ", ("○ moves", "$quiet"))
+            return Content.assemble(_("On the scale: "), weight, "   ", (_("● stands still"), "$good"))
+        return Content.assemble(_("On the scale: "), weight, "   ", (_("○ moves"), "$quiet"))

@@ -11,6 +11,7 @@ from textual import events, on
 from textual.message import Message
 from textual.strip import Strip
 
+from stock.language import _
 from stock.shelf.name_ranking import WHOLE, fit, ranked
 from tui.drawing.bottle import Run
 from tui.drawing.strips import colours, fit_middle, strip_of
@@ -115,7 +116,7 @@ class NameList(Suggestions):
         """One name: its colour, the name, and what tells it apart; the marked one stands out in shape, too."""
         named, number = colours(self.app), self._first + y
         if not self._fitting and y == 0 and self._typed.strip():
-            return strip_of([Run("No name fits", "quiet")], self.size.width, named, self._ground)
+            return strip_of([Run(_("No name fits"), "quiet")], self.size.width, named, self._ground)
         if number >= len(self._fitting):
             return strip_of([], self.size.width, named, self._ground)
         name = self._fitting[number]

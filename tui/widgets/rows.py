@@ -11,11 +11,12 @@ from textual.reactive import var
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
+from stock.language import _
 from tui.drawing.bottle import Line, Run
 from tui.drawing.strips import colours, fit, heading, strip_of
 
 T = TypeVar("T")
-UNREAD = "Reading the books …"
+UNREAD = _("Reading the books …")
 
 
 class ListColumn(NamedTuple):
@@ -56,13 +57,13 @@ class Rows(ScrollView, Generic[T], can_focus=True):
 
     DEFAULT_CSS = "Rows { height: 1fr; background: $ground; scrollbar-size-vertical: 1; }"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up", "step(-1)", "Up", show=False),
-        Binding("down", "step(1)", "Down", show=False),
-        Binding("pageup", "leap(-1)", "Page up", show=False),
-        Binding("pagedown", "leap(1)", "Page down", show=False),
-        Binding("home", "edge(-1)", "First", show=False),
-        Binding("end", "edge(1)", "Last", show=False),
-        Binding("enter", "choose", "Open", show=False),
+        Binding("up", "step(-1)", _("Up"), show=False),
+        Binding("down", "step(1)", _("Down"), show=False),
+        Binding("pageup", "leap(-1)", _("Page up"), show=False),
+        Binding("pagedown", "leap(1)", _("Page down"), show=False),
+        Binding("home", "edge(-1)", _("First"), show=False),
+        Binding("end", "edge(1)", _("Last"), show=False),
+        Binding("enter", "choose", _("Open"), show=False),
     ]
 
     cursor: var[int] = var(0)
@@ -97,7 +98,7 @@ class Rows(ScrollView, Generic[T], can_focus=True):
         cells: Cells,
         *,
         key: Callable[[Any], Hashable],
-        empty: str = "Nothing here",
+        empty: str = _("Nothing here"),
         id: str | None = None,  # noqa: A002 - Textual's own name for it
     ) -> None:
         super().__init__(id=id)

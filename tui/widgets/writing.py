@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.binding import Binding, BindingType
 
+from stock.language import _
 from tui.widgets.dialog import Ask, BookingDialog
 
 if TYPE_CHECKING:
@@ -15,8 +16,8 @@ class Replace(Ask):
     """The question whether to replace a file. Enter keeps it, so that one Enter too many replaces nothing."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "leave", "Leave"),
-        Binding("y", "go", "Replace"),
+        Binding("enter", "leave", _("Leave")),
+        Binding("y", "go", _("Replace")),
     ]
     AUTO_FOCUS = "#leave"
     GO_KEY: ClassVar[str] = "y"
@@ -25,7 +26,7 @@ class Replace(Ask):
 class WritesFiles(BookingDialog[str]):
     """A dialog that writes files. It asks before it replaces one, and never replaces books."""
 
-    GO: ClassVar[str] = "Write it"
+    GO: ClassVar[str] = _("Write it")
 
     def __init__(self, address: str) -> None:
         """`address` is where the books are whose contents are written."""
@@ -66,9 +67,9 @@ class WritesFiles(BookingDialog[str]):
         said: list[str] = []
         self.app.push_screen(
             Replace(
-                "Replace it?",
+                _("Replace it?"),
                 f"{error.path} {error.why}.",
-                go="Replace it",
+                go=_("Replace it"),
                 errand=lambda _: said.append(write(True)),
                 said="",
             ),
