@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from stock.bench.mixing import MixPlan, MixRequest, book_mix, plan
+from stock.language import _
 from stock.logbook.today import SAFETY, Today, today
 from stock.store.connection import connection
 from stock.units import Microlitres, ml, show_volume
@@ -81,26 +82,45 @@ def one_mix(kept: Path | None) -> tuple[dict[str, Any], list[str]]:
 
 def _lines(planned: MixPlan, day: Today, kept: Path | None) -> Iterator[str]:
     measures = day.studio.measures
-    where = f"kept at {kept}" if kept is not None else "a copy that is deleted"
-    yield f"{day.studio.name}: an invented studio, {where}."
+    where = _("kept at {kept}", kept=kept) if kept is not None else _("a copy that is deleted")
+    yield _("{name}: an invented studio, {where}.", name=day.studio.name, where=where)
     yield ""
     reduced = planned.reduction
-    yield f"One mix was logged: {show_volume(Microlitres(planned.total()), measures)} in total, reduced by {reduced}."
+    yield _(
+        "One mix was logged: {total} in total, reduced by {reduced}.",
+        total=show_volume(Microlitres(planned.total()), measures),
+        reduced=reduced,
+    )
     for pour in planned.pours:
         yield (
-            f"  bottle {pour.bottle}  {pour.product}: {show_volume(Microlitres(pour.volume_ul), measures)} deducted, "
-            f"{show_volume(Microlitres(pour.before_ul), measures)} before, "
-            f"{show_volume(Microlitres(pour.after_ul), measures)} left"
+            _(
+                "  bottle {bottle}  {product}: {volume_ul} deducted, {before_ul} before, {after_ul} left",
+                bottle=pour.bottle,
+                product=pour.product,
+                volume_ul=show_volume(Microlitres(pour.volume_ul), measures),
+                before_ul=show_volume(Microlitres(pour.before_ul), measures),
+                after_ul=show_volume(Microlitres(pour.after_ul), measures),
+            )
         )
     yield ""
-    yield "To reorder"
+    yield _("To reorder")
     for order in day.order[:SHOWN]:
-        when = "now" if order.late or order.order_by <= day.as_of else f"by {order.order_by}"
-        what = order.what(measures) or "size unknown"
-        yield f"  {when}: {order.product}, {what} from {order.supplier or 'an unknown supplier'}"
+        when = (
+            "now"
+            if order.late or order.order_by <= day.as_of
+            else _("by {order_by}", order_by=order.order_by)
+        )
+        what = order.what(measures) or _("size unknown")
+        yield _(
+            "  {when}: {product}, {what} from {supplier}",
+            when=when,
+            product=order.product,
+            what=what,
+            supplier=order.supplier or _("an unknown supplier"),
+        )
     yield from _more(len(day.order), "`ullage forecast`")
     yield ""
-    yield "To watch"
+    yield _("To watch")
     for caution in day.cautions[:SHOWN]:
         yield f"  {caution.first.severity.upper()} {caution.words()}"
     yield from _more(len(day.cautions), "`ullage cautions`")
@@ -110,4 +130,4 @@ def _lines(planned: MixPlan, day: Today, kept: Path | None) -> Iterator[str]:
 
 def _more(count: int, command: str) -> Iterator[str]:
     if count > SHOWN:
-        yield f"  and {count - SHOWN} more: {command}"
+        yield _("  and {count} more: {command}", count=count - SHOWN, command=command)

@@ -55,7 +55,7 @@ def statements() -> dict[str, Statement]:
     return {
         row["code"]: Statement(
             code=row["code"],
-            text=row["text"],
+            text=_(row["text"]),
             signal=row["signal"],
             pictograms=tuple(row["pictograms"].split()),
             hazards=tuple(row["hazards"].split()),

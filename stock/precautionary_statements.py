@@ -28,7 +28,9 @@ def texts() -> dict[str, str]:
     import csv  # only where a product notes one
 
     path = Path(__file__).parent / "precautionary_statements.csv"
-    return {row["code"]: row["text"] for row in csv.DictReader(path.read_text(encoding="utf-8").splitlines())}
+    return {
+        row["code"]: _(row["text"]) for row in csv.DictReader(path.read_text(encoding="utf-8").splitlines())
+    }
 
 
 def text_of(codes: Iterable[str]) -> str:

@@ -8,6 +8,8 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any
 
+from stock.language import _
+
 _SAFE = frozenset("-_./:=,@%+")
 _SPECIAL = frozenset('"\\$`!')
 
@@ -124,7 +126,7 @@ def written(remedy: str | list[Any]) -> Remedy | None:
     for part in [remedy] if isinstance(remedy, str) else remedy:
         match part:
             case str():
-                parts.append(part)
+                parts.append(_(part))
             case {"do": str(action), "with": [*words]} if len(part) == 2 and _are_texts(words):
                 parts.append(Do(action, *words))
             case {"do": str(action)} if len(part) == 1:

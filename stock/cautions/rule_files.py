@@ -123,7 +123,7 @@ def _rule(entry: dict[str, Any], text: str, name: str, start: int) -> Rule:
         severity=entry["severity"],
         action=entry["action"],
         status=entry["status"],
-        message=entry["message"],
+        message=_(entry["message"]),
         remedy=remedy,
         jurisdiction=entry["jurisdiction"],
         source=cited(entry),

@@ -166,7 +166,8 @@ def _move_lines(plan: Any) -> Iterator[str]:
         yield from table(("bottle>", "product", "from", "to", "why"), rows, most=60)
     if plan.unsolved:
         yield from [""] if plan.moves else []
-        yield f"{(_('Still wrong after that') if plan.moves else _('Moving can solve none of these'))} ({len(plan.unsolved)})"
+        head = _("Still wrong after that") if plan.moves else _("Moving can solve none of these")
+        yield f"{head} ({len(plan.unsolved)})"
     for each in plan.unsolved:
         about = ", ".join(_about(each.finding))
         start = f"  {each.finding.severity.upper():5}{plain(about, 90)}{': ' if about else ''}"

@@ -3,7 +3,7 @@
 import os
 from typing import Any
 
-from stock import config
+from stock import config, config_file
 from stock.cli.frame import Context, Result, command
 from stock.errors import BadInput
 from stock.language import _
@@ -60,7 +60,8 @@ def _show(args: Any, context: Context) -> Result:
         for key, one in shown.items()
     ]
     return Result(
-        {"file": str(config.path()), "settings": shown}, [*lines, _("Kept in {path}", path=config.path())]
+        {"file": str(config_file.path()), "settings": shown},
+        [*lines, _("Kept in {path}", path=config_file.path())],
     )
 
 

@@ -329,6 +329,8 @@ def texts(node: ast.expr) -> Iterator[str]:
         yield from texts(node.orelse)
     elif isinstance(node, ast.Constant) and isinstance(node.value, str):
         yield node.value
+    elif isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "_":
+        yield message_of(node)
     elif isinstance(node, ast.JoinedStr):
         yield "".join(
             each.value if isinstance(each, ast.Constant) else f"{{{ast.unparse(each.value)}}}"
@@ -338,6 +340,15 @@ def texts(node: ast.expr) -> Iterator[str]:
         words = [next(texts(each), f"{{{ast.unparse(each)}}}") for each in node.args]
         made = str(PARTS[node.func.id](*words))
         yield made.replace('"{', "{").replace('}"', "}")  # whether a name is quoted depends on the name
+
+
+def message_of(call: ast.Call) -> str:
+    """The English message of a call of `_`, with each value as it is worked out in braces."""
+    (message,) = call.args
+    values = {each.arg: re.sub(r"_\(('[^']*')\)", r"\1", ast.unparse(each.value)) for each in call.keywords}
+    return re.sub(
+        r"\{(\w+)(![rs])?(:[^{}]*)?\}", lambda named: f"{{{values[named[1]]}}}", ast.literal_eval(message)
+    )
 
 
 def test_every_remedy_of_the_code_was_looked_at() -> None:

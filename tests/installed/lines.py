@@ -79,6 +79,14 @@ def of_python(source: str) -> Iterator[str]:
             yield as_line(words[0], words[1:])
         elif isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
             passed.add(node.value)  # a docstring
+        elif (
+            isinstance(node, ast.Call)
+            and isinstance(node.func, ast.Name)
+            and node.func.id == "_"
+            and node.keywords
+        ):
+            passed.update(node.args)
+            yield re.sub(r"\{[^{}]*\}", FILLED_IN, str(ast.literal_eval(node.args[0])))
         elif isinstance(node, ast.JoinedStr):
             passed.update(node.values)
             yield "".join(part.value if isinstance(part, ast.Constant) else FILLED_IN for part in node.values)
