@@ -21,6 +21,7 @@ from tests.cli.shapes import AnswersSeen
 
 sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+os.environ["ULLAGE_LANGUAGE"] = "en"  # whatever the person who runs the tests has chosen
 """Some hundred processes load the program from here, and each would compile it anew where nothing may be kept."""
 
 SERVER_FOLDER = "ULLAGE_TEST_SERVER"

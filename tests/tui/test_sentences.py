@@ -70,7 +70,14 @@ def called(name: str) -> Iterator[list[str]]:
     for tree in trees().values():
         for node in ast.walk(tree):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == name:
-                yield [str(each.value) if isinstance(each, ast.Constant) else "X" for each in node.args]
+                yield [written(each) for each in node.args]
+
+
+def written(argument: ast.expr) -> str:
+    """A text as it is written, also one that is looked up as a message; X for what is worked out."""
+    if isinstance(argument, ast.Call) and getattr(argument.func, "id", "") == "_" and not argument.keywords:
+        (argument,) = argument.args
+    return str(argument.value) if isinstance(argument, ast.Constant) else "X"
 
 
 def named(kind: type[Any]) -> list[Any]:
