@@ -16,7 +16,7 @@ from threading import Lock
 from typing import NamedTuple
 
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
+from numpy.lib.stride_tricks import as_strided
 
 from stock.forecast.use_history import WINDOW_DAYS, Days, Floats, UseHistory
 
@@ -183,19 +183,11 @@ class MixDays:
 
     def _longer(self, table: Floats, days: int) -> Floats:
         """The table with so many further days of one rate in front."""
-        padded = np.zeros((len(STATES), table.shape[1] + 2 * days))
-        padded[:, days : days + table.shape[1]] = table
-        windows = sliding_window_view(padded, days + 1, axis=1)
-        # The last of a window is the chance of so many mix days, each before it of one fewer.
-        return self._moved(np.einsum("snk,sk->sn", windows, week_chances(days)[:, ::-1]))
-
-    def _moved(self, table: Floats) -> Floats:
-        """`step @ table`, worked out from the parts of `step`: neighbours, one fresh row and the abandoned row."""
-        alive = table[1:]
-        fresh = self._prior.fresh @ alive
-        padded = np.concatenate((alive[:1], alive, alive[-1:]))
-        moved = np.empty_like(table)
-        moved[1:] = (1 - _FRESH - _DEATH) * (_STAY * alive + _DRIFT * (padded[:-2] + padded[2:]))
-        moved[1:] += _FRESH * fresh + _DEATH * table[0]
-        moved[0] = (1 - _REVIVAL) * table[0] + _REVIVAL * fresh
-        return moved
+        states, reach = table.shape
+        padded = np.zeros((states, reach + 2 * days))
+        padded[:, days:-days] = table
+        # [state, k, n]: the chance of n - days + k mix days, of which so many fewer than n are in front.
+        state, place = padded.strides
+        windows = as_strided(padded, (states, days + 1, reach + days), (state, place, place))
+        fewer_in_front = week_chances(days)[:, None, ::-1]
+        return np.asarray(self._prior.step @ (fewer_in_front @ windows)[:, 0])
