@@ -39,6 +39,7 @@ def _row(cas: str) -> Row:
     return dict(zip(heads, found[cas], strict=True))
 
 
+@lru_cache(maxsize=2_048)
 def row_of(name: str) -> Row | None:
     """The row of a name or CAS number, or None when it isn't known here.
 

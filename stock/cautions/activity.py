@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import lru_cache
 from math import exp, log
+from operator import mul, truediv
 from pathlib import Path
 from typing import NamedTuple
 
@@ -37,6 +38,38 @@ def parameters() -> Parameters:
     )
 
 
+class _Molecules(NamedTuple):
+    """What of some molecules is the same at every temperature and in all shares.
+
+    Attributes:
+        groups: the subgroups that they have together, ascending.
+        main: the main group of each of those.
+        surface: the surface Q of each of those.
+        parts: each molecule as pairs of a place in `groups` and a count.
+        sizes: each molecule's volume and surface.
+    """
+
+    groups: list[int]
+    main: list[int]
+    surface: list[float]
+    parts: list[list[tuple[int, int]]]
+    sizes: list[tuple[float, float]]
+
+
+@lru_cache(maxsize=512)
+def _molecules(molecules: tuple[Groups, ...]) -> _Molecules:
+    known = parameters().subgroups
+    groups = sorted({group for molecule in molecules for group, _ in molecule})
+    place = {group: at for at, group in enumerate(groups)}
+    return _Molecules(
+        groups,
+        [known[group][0] for group in groups],
+        [known[group][2] for group in groups],
+        [[(place[group], count) for group, count in molecule] for molecule in molecules],
+        [_sizes(molecule) for molecule in molecules],
+    )
+
+
 def coefficients(molecules: Sequence[Groups], fractions: Sequence[float], kelvin: float) -> list[float]:
     """Activity coefficients.
 
@@ -47,61 +80,64 @@ def coefficients(molecules: Sequence[Groups], fractions: Sequence[float], kelvin
     Returns:
         One dimensionless coefficient a component.
     """
-    known = parameters()
-    present = sorted({group for molecule in molecules for group, _ in molecule})
-    psi = _psi(present, known, kelvin)
-    counts: dict[int, float] = dict.fromkeys(present, 0.0)
-    for molecule, fraction in zip(molecules, fractions, strict=True):
-        for group, count in molecule:
-            counts[group] += count * fraction
-    mixed = _residual(counts, psi, known)
-    sizes = [_sizes(molecule, known) for molecule in molecules]
+    them = _molecules(tuple(molecules))
+    psi = _psi(them, kelvin)
+    counts = [0.0] * len(them.groups)
+    for part, fraction in zip(them.parts, fractions, strict=True):
+        for at, count in part:
+            counts[at] += count * fraction
+    mixed = _residual(range(len(counts)), counts, psi, them.surface)
     found = []
-    for at, molecule in enumerate(molecules):
-        alone = _residual({group: float(count) for group, count in molecule}, psi, known)
-        rest = sum(count * (mixed[group] - alone[group]) for group, count in molecule)
-        found.append(exp(_combinatorial(at, sizes, fractions) + rest))
+    for part, combinatorial in zip(them.parts, _combinatorial(them.sizes, fractions), strict=True):
+        places, own = zip(*part, strict=True)
+        alone = _residual(places, own, psi, them.surface)
+        rest = sum(
+            count * (mixed[at] - alone_at) for at, count, alone_at in zip(places, own, alone, strict=True)
+        )
+        found.append(exp(combinatorial + rest))
     return found
 
 
-def _psi(present: list[int], known: Parameters, kelvin: float) -> dict[tuple[int, int], float]:
+def _psi(them: _Molecules, kelvin: float) -> list[list[float]]:
     """How strongly each pair of groups interacts at this temperature."""
-    main = {group: known.subgroups[group][0] for group in present}
+    known = parameters().interactions
     by_main: dict[tuple[int, int], float] = {}
-    for one in set(main.values()):
-        for other in set(main.values()):
-            a, b, c = known.interactions.get((one, other), (0.0, 0.0, 0.0))
+    for one in set(them.main):
+        for other in set(them.main):
+            a, b, c = known.get((one, other), (0.0, 0.0, 0.0))
             by_main[one, other] = exp(-(a + b * kelvin + c * kelvin * kelvin) / kelvin)
-    return {(one, other): by_main[main[one], main[other]] for one in present for other in present}
+    return [[by_main[one, other] for other in them.main] for one in them.main]
 
 
 def _residual(
-    counts: dict[int, float], psi: dict[tuple[int, int], float], known: Parameters
-) -> dict[int, float]:
-    """ln of each group's coefficient in a solution of groups."""
-    surfaces = {group: count * known.subgroups[group][2] for group, count in counts.items()}
-    whole = sum(surfaces.values())
-    shares = {group: surface / whole for group, surface in surfaces.items()}
-    sums = {k: sum(share * psi[m, k] for m, share in shares.items()) for k in counts}
-    return {
-        k: known.subgroups[k][2]
-        * (1 - log(sums[k]) - sum(share * psi[k, m] / sums[m] for m, share in shares.items()))
-        for k in counts
-    }
+    places: Sequence[int], counts: Sequence[float], psi: list[list[float]], surface: list[float]
+) -> list[float]:
+    """ln of each group's coefficient in a solution of the groups at these places of `psi`."""
+    surfaces = [count * surface[at] for at, count in zip(places, counts, strict=True)]
+    whole = sum(surfaces)
+    shares = [each / whole for each in surfaces]
+    rows = [[psi[one][other] for other in places] for one in places]
+    sums = [sum(map(mul, shares, column)) for column in zip(*rows, strict=True)]
+    return [
+        surface[at] * (1 - log(total) - sum(map(truediv, map(mul, shares, row), sums)))
+        for at, total, row in zip(places, sums, rows, strict=True)
+    ]
 
 
-def _sizes(molecule: Groups, known: Parameters) -> tuple[float, float]:
-    r = sum(count * known.subgroups[group][1] for group, count in molecule)
-    q = sum(count * known.subgroups[group][2] for group, count in molecule)
+def _sizes(molecule: Groups) -> tuple[float, float]:
+    known = parameters().subgroups
+    r = sum(count * known[group][1] for group, count in molecule)
+    q = sum(count * known[group][2] for group, count in molecule)
     return r, q
 
 
-def _combinatorial(at: int, sizes: list[tuple[float, float]], fractions: Sequence[float]) -> float:
+def _combinatorial(sizes: list[tuple[float, float]], fractions: Sequence[float]) -> list[float]:
     """The part that comes from the molecules' sizes alone; the power 3/4 is the modification."""
-    r, q = sizes[at]
     all_r = sum(x * size[0] for x, size in zip(fractions, sizes, strict=True))
     all_q = sum(x * size[1] for x, size in zip(fractions, sizes, strict=True))
     all_r34 = sum(x * size[0] ** 0.75 for x, size in zip(fractions, sizes, strict=True))
-    modified, volume, surface = r**0.75 / all_r34, r / all_r, q / all_q
-    found: float = 1 - modified + log(modified) - 5 * q * (1 - volume / surface + log(volume / surface))
+    found = []
+    for r, q in sizes:
+        modified, volume, surface = r**0.75 / all_r34, r / all_r, q / all_q
+        found.append(1 - modified + log(modified) - 5 * q * (1 - volume / surface + log(volume / surface)))
     return found
