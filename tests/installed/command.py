@@ -3,11 +3,85 @@
 import json
 import os
 import subprocess
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 PATIENCE_S = 300
+LOADED = """
+import gc, importlib, json, os, pkgutil, sys
+import ullage
+ullage.at_home()
+import stock, tui.__main__
+for module in pkgutil.walk_packages(stock.__path__, "stock."):
+    try:
+        importlib.import_module(module.name)
+    except ModuleNotFoundError:
+        pass  # what an extra brings
+gc.freeze()  # what is loaded stays one with the parent's
+for told in sys.stdin:
+    line = json.loads(told)
+    child = os.fork()
+    if not child:
+        os.chdir(line["folder"])
+        os.environ.clear()
+        os.environ.update(line["environment"])
+        for stream, path in ((1, line["out"]), (2, line["err"])):
+            os.dup2(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC), stream)
+        sys.stdin = open(os.devnull)
+        sys.argv[1:] = line["words"]
+        try:
+            status = ullage.main()
+        except SystemExit as end:
+            status = end.code or 0
+        sys.stdout.flush()
+        sys.stderr.flush()
+        os._exit(status)  # taking all that is loaded apart costs more than most lines
+    print(os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]), flush=True)
+"""
+
+
+class Loaded:
+    """The installed program, loaded once in a process of its environment, from which each line is forked.
+
+    What a line does, prints and leaves behind is that of a whole process; only its start isn't tried.
+    """
+
+    def __init__(self, process: "subprocess.Popen[str]", folder: Path) -> None:
+        self.process = process
+        self.out, self.err = folder / "out", folder / "err"
+
+    def run(
+        self, words: tuple[str, ...], folder: Path, environment: Mapping[str, str]
+    ) -> subprocess.CompletedProcess[str]:
+        """Run a line as a process that has the program loaded."""
+        assert self.process.stdin is not None
+        assert self.process.stdout is not None
+        told = {
+            "words": words, "folder": str(folder), "environment": dict(environment),
+            "out": str(self.out), "err": str(self.err),
+        }  # fmt: skip
+        print(json.dumps(told), file=self.process.stdin, flush=True)
+        status = self.process.stdout.readline()
+        assert status, "the loaded program is gone"
+        said = (path.read_text(encoding="utf-8") for path in (self.out, self.err))
+        return subprocess.CompletedProcess(words, int(status), *said)
+
+
+@contextmanager
+def loaded(command: Path, folder: Path) -> Iterator[Loaded]:
+    """The program of an installed command, loaded until the block is left.
+
+    Args:
+        folder: where it keeps what a line prints until that is read.
+    """
+    with subprocess.Popen(
+        [command.with_name("python"), "-I", "-c", LOADED], cwd=folder, env={"PATH": os.defpath, "LANG": "C.UTF-8"},
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+    ) as process:  # fmt: skip
+        yield Loaded(process, folder)
 
 
 @dataclass(frozen=True)
@@ -18,11 +92,15 @@ class Ullage:
         command: the installed script.
         folder: where the person stands; everything that is written must land in it.
         studio: the address of the books, a file or a server's URL.
+        loaded: runs each line, without it each is a whole process.
+        started: the commands of which a line was a whole process already: of every other, the first line is one.
     """
 
     command: Path
     folder: Path
     studio: str
+    loaded: Loaded | None = None
+    started: set[str] | None = None
 
     @property
     def environment(self) -> dict[str, str]:
@@ -37,14 +115,19 @@ class Ullage:
 
     def at(self, studio: str) -> "Ullage":
         """The same person at other books."""
-        return Ullage(self.command, self.folder, studio)
+        return replace(self, studio=studio)
 
     def run(self, *words: str) -> subprocess.CompletedProcess[str]:
         """Run a line, whatever comes of it; a traceback is never shown."""
-        done = subprocess.run(
-            [self.command, *words], cwd=self.folder, env=self.environment, stdin=subprocess.DEVNULL,
-            capture_output=True, encoding="utf-8", timeout=PATIENCE_S,
-        )  # fmt: skip
+        if self.loaded and (self.started is None or words[0] in self.started):
+            done = self.loaded.run(words, self.folder, self.environment)
+        else:
+            done = subprocess.run(
+                [self.command, *words], cwd=self.folder, env=self.environment, stdin=subprocess.DEVNULL,
+                capture_output=True, encoding="utf-8", timeout=PATIENCE_S,
+            )  # fmt: skip
+            if self.started is not None:
+                self.started.add(words[0])
         assert "Traceback" not in done.stderr, (words, done.stderr)
         return done
 

@@ -1,18 +1,20 @@
 """A studio's whole job by the installed command, on each engine: what is booked, written, taken out, put back.
 
 On an SQLite file with nothing else installed, which shows that nothing else is needed; on a server with everything.
+On the file the first line of each command is a whole process; other lines come from one that has the program loaded.
 The days are given, since nobody can set the clock of another process.
 """
 
 import csv
 import json
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from tests.installed.command import Ullage
+from tests.installed.command import Ullage, loaded
 from tests.tui.browsing import chromium, shows
 from tests.tui.served import serving
 from tests.tui.terminal import seated
@@ -38,12 +40,13 @@ def elsewhere(engine: str, address: str, tmp_path: Path, request: pytest.Fixture
 
 
 @pytest.fixture
-def ullage(engine: str, address: str, person: Person) -> Ullage:
+def ullage(engine: str, address: str, person: Person, tmp_path: Path) -> Iterator[Ullage]:
     """Somebody with empty books, and only what this engine needs installed."""
     one = person("nothing" if engine == "sqlite" else "everything", address)
     said = one.says("new", "--name", "North Quay", "--currency", "EUR", "--time-zone", "Europe/Lisbon")
     assert said == "North Quay: empty books, EUR, Europe/Lisbon, metric measures\n"
-    return one
+    with loaded(one.command, tmp_path) as program:
+        yield replace(one, loaded=program, started=set() if engine == "sqlite" else None)
 
 
 def stocked(ullage: Ullage) -> None:
