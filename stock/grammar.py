@@ -139,3 +139,14 @@ def in_short(millilitres: float | Fraction) -> str:
     size = abs(exact)
     digits = 0 if size >= 100 else 1 if size >= 1 else 2 if size >= Fraction(1, 100) else 3
     return plain_figure(exact, digits)
+
+
+def in_drops(drops: float | Fraction) -> str:
+    """Drops as a hand counts them: `2 drops`, `about 10 drops` for 10.4 of them, `less than a drop`."""
+    exact = Fraction(drops if isinstance(drops, Fraction) else str(drops))
+    whole = round(exact)
+    if not whole:
+        return "less than a drop"
+    # A microlitre, to which volumes are rounded, is up to a twentieth of a drop.
+    about = "" if abs(exact - whole) <= Fraction(1, 20) else "about "
+    return f"{about}{whole} {'drop' if whole == 1 else 'drops'}"

@@ -28,7 +28,7 @@ def read_volume(text: str, *, product: str | None = None) -> int:
     measures: Any = studio.measures
     drops = studio.drops_milli
     if product is not None:
-        if _MASS.search(text.rstrip()):
+        if is_weight(text):
             return _weighed(text, product)
         if "drop" in text.lower():
             drops = products.find(product).drops_milli or drops
@@ -55,11 +55,37 @@ def _weighed(text: str, name: str) -> int:
                 _("Write millilitres, or enter it with "), Do("product change", "NAME", "--density", "1.05")
             ),
         )
-    return poured_by_weight(_readings(text), [product.density_ug_per_ml])[0]
+    return poured_by_weight(readings(text), [product.density_ug_per_ml])[0]
 
 
-def _readings(text: str) -> tuple[int, int]:
-    """What the scale showed before and after, in milligrams; a single weight was added to an empty one."""
+def read_thinner(text: str, names: Sequence[str]) -> int:
+    """Read an amount of one reducer, or of a blend, in microlitres.
+
+    Args:
+        text: as for `read_volume`.
+        names: the reducer's name, or those of the blend; drops and grams count by one reducer's own figures.
+    Raises:
+        BadInput: what `read_volume` raises, or a weight of a blend.
+    """
+    if len(names) > 1 and is_weight(text):
+        raise BadInput(
+            "a blend can't be read by weight, because each of its reducers weighs differently",
+            remedy="Write it in millilitres or drops, or add one reducer after the other",
+        )
+    return read_volume(text, product=names[0] if len(names) == 1 else None)
+
+
+def is_weight(text: str) -> bool:
+    """Whether an amount is written as a weight: `0.5 g`, or the scale's readings `10.0..18.4 g`."""
+    return _MASS.search(text.rstrip()) is not None
+
+
+def readings(text: str) -> tuple[int, int]:
+    """What the scale showed before and after, in milligrams; a single weight was added to an empty one.
+
+    Raises:
+        BadInput: the text is no weight; says what is accepted.
+    """
     before, dots, after = text.partition("..")
     if not dots:
         return 0, mass(text)
@@ -74,22 +100,22 @@ def weights(named: Iterable[tuple[str, str]]) -> tuple[tuple[str, int, int], ...
     Args:
         named: (product, amount as it was typed).
     """
-    return tuple((name, *_readings(text)) for name, text in named if _MASS.search(text.rstrip()))
+    return tuple((name, *readings(text)) for name, text in named if is_weight(text))
 
 
-def read_reduction(text: str, paint_ul: int, *, reducer: str | None = None) -> Fraction:
+def read_reduction(text: str, paint_ul: int, reducers: Sequence[str] = ()) -> Fraction:
     """Read a reduction, in per cent of the paint: `20%`, `5:1`, or an amount such as `2 ml`.
 
     Args:
         text: the text.
         paint_ul: the paint to thin, in microlitres.
-        reducer: the reducer's name, for drops and grams.
+        reducers: the names of what thins it, for drops and grams; none where it is not known.
     Raises:
         BadInput: the text can't be read; says what is accepted.
     """
     if is_share(text):
         return reduction(text)
-    amount_ul = read_volume(text, product=reducer)
+    amount_ul = read_thinner(text, reducers)
     if paint_ul <= 0:
         raise BadInput(_("there is no paint to reduce in this mix"), remedy=_("Name a paint"))
     if amount_ul * 100 > paint_ul * MOST_REDUCTION:

@@ -1,7 +1,6 @@
 """Reading a request for a mix from text: by parts, from a recipe, or like an earlier mix."""
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from stock.bench import amounts, recipes
 from stock.bench.mixes import mix as mix_view
@@ -63,7 +62,7 @@ def request(
     if reducer is not None:
         asked = asked._replace(reducers=amounts.read_blend(reducer))
     if reduce is not None:
-        asked = asked._replace(reduce=reduce_of(reduce, asked))
+        asked = with_reduction(asked, reduce)
     elif reducer is not None and not ways[0] and asked.reduce is None:
         raise BadInput(
             _("a reducer is named without an amount"),
@@ -86,8 +85,8 @@ def _paints(asked: MixRequest) -> list[bool]:
     return [PART_OF_ROLE[products.find(name).role] == "paint" for name, _ in asked.parts]
 
 
-def reduce_of(text: str, asked: MixRequest) -> Fraction:
-    """Read a reduction for a request: `20%`, `5:1`, or an amount such as `2 ml` or `1.5 g`; per cent of the paint.
+def with_reduction(asked: MixRequest, text: str) -> MixRequest:
+    """The request with a reduction: `20%`, `5:1`, or an amount such as `2 ml` or `1.5 g`, whose weighing it keeps.
 
     Raises:
         BadInput: it can't be read, or there is no paint.
@@ -96,12 +95,15 @@ def reduce_of(text: str, asked: MixRequest) -> Fraction:
     paint_ul = sum(
         volume for (_, volume), is_paint in zip(asked.parts, _paints(asked), strict=True) if is_paint
     )
-    return amounts.read_reduction(text, paint_ul, reducer=_single_reducer(asked))
+    reducers = _reducers(asked)
+    percent = amounts.read_reduction(text, paint_ul, reducers)
+    weighed = amounts.weights((name, text) for name in reducers)
+    return asked._replace(reduce=percent, weighed=(*asked.weighed, *weighed))
 
 
-def _single_reducer(asked: MixRequest) -> str | None:
-    """The reducer whose drops and grams apply: the named one, else the first product's usual one."""
+def _reducers(asked: MixRequest) -> list[str]:
+    """The reducers whose drops and grams apply: the named ones, else the first product's usual one."""
     if asked.reducers:
-        return asked.reducers[0][0] if len(asked.reducers) == 1 else None
+        return [name for name, _ in asked.reducers]
     usual = products.reducer_of(products.find(asked.parts[0][0])) if asked.parts else None
-    return usual.name if usual is not None else None
+    return [usual.name] if usual is not None else []

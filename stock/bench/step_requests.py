@@ -1,6 +1,6 @@
 """What a step is asked to add, and how a person writes it.
 
-Reducer is `5%`, `2 drops` or `0.1 ml`; another reducer `Thin`, a blend `A:B=1:1`; a tint `White=0.5ml`.
+Reducer is `5%`, `2 drops`, `0.1 ml` or `0.5 g`; another reducer `Thin`, a blend `A:B=1:1`; a tint `White=0.5ml`.
 """
 
 from collections.abc import Sequence
@@ -26,6 +26,7 @@ class StepRequest(NamedTuple):
         reducers: (name, weight) of another reducer, or of each of a blend; those of the mix when empty.
         parts: (name, microlitres) of paints and additives, to tint the mix or to make more of it.
         left_ul: what the cup held before the step, if some was sprayed already.
+        weighed: (name, scale before, scale after), milligrams, of what was given as a weight.
     """
 
     points: Fraction | None = None
@@ -33,6 +34,7 @@ class StepRequest(NamedTuple):
     reducers: tuple[tuple[str, int], ...] = ()
     parts: tuple[tuple[str, int], ...] = ()
     left_ul: int | None = None
+    weighed: tuple[tuple[str, int, int], ...] = ()
 
     @property
     def reduces(self) -> bool:
@@ -87,9 +89,10 @@ def read(
 
     Args:
         number: the mix.
-        how_much: reducer, as `5%` of the paint, or as an amount: `2 drops`, `0.1 ml`, `0.2 g`.
+        how_much: reducer, as `5%` of the paint, or as an amount: `2 drops`, `0.1 ml`, `0.2 g`, or the scale's
+            readings before and after, `10.0..10.2 g`.
         reducer: another reducer, or a blend as `A:B=1:1`.
-        parts: what else is added, as `White=0.5ml` each.
+        parts: what else is added, as `White=0.5ml` or `White=0.5 g` each.
         left: what the cup held before, as `6 ml`.
     Raises:
         NotFound, ClosedAlready: the mix.
@@ -98,6 +101,9 @@ def read(
     request = StepRequest(
         reducers=amounts.read_blend(reducer) if reducer else (),
         parts=amounts.parts(parts),
+        weighed=amounts.weights(
+            (name.strip(), text) for name, _, text in (each.rpartition("=") for each in parts)
+        ),
         left_ul=amounts.read_volume(left) if left else None,
     )
     if request.reducers and request.parts and not how_much:
@@ -109,6 +115,7 @@ def read(
         return request
     if amounts.is_share(how_much):
         return request._replace(points=reduction(how_much))
-    found = thinners(open_one(number), request.reducers)
-    name = found[0][0].name if len(found) == 1 else None
-    return request._replace(reducer_ul=amounts.read_volume(how_much, product=name))
+    names = [row.name for row, _ in thinners(open_one(number), request.reducers)]
+    amount_ul = amounts.read_thinner(how_much, names)
+    weighed = amounts.weights((name, how_much) for name in names)
+    return request._replace(reducer_ul=amount_ul, weighed=(*request.weighed, *weighed))

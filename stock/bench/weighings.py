@@ -131,13 +131,13 @@ def note_pours(mix: int, pours: Sequence[WeighedPour]) -> None:
             note("pour", pour.product, pour.measured, bottle=pour.bottle, booking=mix)
 
 
-def note_typed(mix: int, pours: "Sequence[PlannedPour]", weighed: Sequence[tuple[str, int, int]]) -> None:
-    """Keep the weighings of a mix whose amounts were typed as weights; called in the transaction that books it.
+def note_typed(booking: int, pours: "Sequence[PlannedPour]", weighed: Sequence[tuple[str, int, int]]) -> None:
+    """Keep the weighings of a mix or step whose amounts were typed as weights; called in the transaction that books it.
 
     A part of which something else was poured, since the mix was scaled or the same paint was named twice, has none.
 
     Args:
-        mix: its number.
+        booking: of the mix or step.
         pours: what it takes.
         weighed: (product, scale before, scale after), milligrams.
     """
@@ -155,7 +155,7 @@ def note_typed(mix: int, pours: "Sequence[PlannedPour]", weighed: Sequence[tuple
         )
         if measured.volume_ul == sum(pour.volume_ul for pour in mine):
             bottle = mine[0].bottle if len(mine) == 1 else None
-            note("pour", product.id, measured, bottle=bottle, booking=mix)
+            note("pour", product.id, measured, bottle=bottle, booking=booking)
 
 
 def teach_density(

@@ -6,8 +6,7 @@ from typing import Any
 from stock import units
 from stock.cli.frame import Context, Result, command, instant, whole
 from stock.errors import BadInput, BooksUnreachable
-from stock.grammar import in_full, in_short
-from stock.language import _
+from stock.grammar import in_drops, in_full, in_short
 
 
 def register(commands: Any) -> None:
@@ -46,7 +45,7 @@ def _register_step(commands: Any) -> None:
     step.add_argument(
         "how_much",
         nargs="?",
-        help=_("reducer, as 5%% of the paint, '2 drops' or 0.1ml; the advised step if left out"),
+        help="reducer, as 5%% of the paint, '2 drops', 0.1ml or 0.2g; the advised step if left out",
     )
     step.add_argument(
         "--with", dest="with_", metavar="REDUCER", help=_("another reducer, or a blend as A:B=1:1")
@@ -56,7 +55,7 @@ def _register_step(commands: Any) -> None:
         action="append",
         default=[],
         metavar="PRODUCT=AMOUNT",
-        help=_('a colour or an additive, or more of the same paint, as "White=0.5ml" or "White=3 drops"'),
+        help='a colour or an additive, or more of the same paint, as "White=0.5ml", "White=3 drops" or "White=0.5g"',
     )
     step.add_argument("--left", help=_("what the cup holds, if some was sprayed already"))
     step.add_argument(
@@ -310,12 +309,7 @@ def step_lines(answer: dict[str, Any]) -> Iterable[str]:
 
     booked = _("Step {step}", step=answer["step"]) if answer["booked"] else _("Not booked (dry run)")
     added = ", ".join(
-        _(
-            "{volume_ml} ml {product} ({drops} drops)",
-            volume_ml=in_short(each["volume_ml"]),
-            product=each["product"],
-            drops=in_full(each["drops"]),
-        )
+        f"{in_short(each['volume_ml'])} ml {each['product']} ({_counted_or_weighed(each)})"
         for each in answer.get("added", ())  # an older Ullage answered without
     )
     yield _(
@@ -347,6 +341,12 @@ def step_lines(answer: dict[str, Any]) -> Iterable[str]:
     for found in answer["cautions"]:
         yield f"  {found['severity'].upper()} {found['code']}: {found['message']}"
         yield f"    {found['remedy']} [{found['source']}]"
+
+
+def _counted_or_weighed(added: dict[str, Any]) -> str:
+    """What a step adds in drops, and in grams where its density is known."""
+    mass_g = added.get("mass_g")  # an older Ullage answered without
+    return in_drops(added["drops"]) + (f", {in_full(mass_g, 2)} g" if mass_g is not None else "")
 
 
 def close_mix(args: Any, context: Context) -> Result:

@@ -3,6 +3,7 @@
 import json
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping
+from fractions import Fraction
 from typing import Any, NamedTuple
 
 from stock.language import _
@@ -25,8 +26,9 @@ from stock.store.models import (
     Step,
     Supplier,
     Wash,
+    Weighing,
 )
-from stock.units import Microlitres, show_volume
+from stock.units import Microlitres, Milligrams, plain_figure, show_mass, show_volume
 
 
 class Detail(NamedTuple):
@@ -55,6 +57,8 @@ class UndoneErrand(NamedTuple):
 
 
 Details = Mapping[int, tuple[Detail, ...]]
+WEIGHED = ("mix", "step", "count")
+"""The kinds of booking whose volumes may come from a scale."""
 IMPORT = "import "
 """How the key of an imported file's answer begins."""
 
@@ -73,6 +77,9 @@ def details(bookings: Mapping[int, str]) -> Details:
         if by_kind.get(kind):
             for number, detail in describe(by_kind[kind]):
                 found[number].append(detail)
+    if scaled := [number for kind in WEIGHED for number in by_kind.get(kind, ())]:
+        for number, detail in _weighed(scaled):
+            found[number].append(detail)
     return {number: tuple(pieces) for number, pieces in found.items()}
 
 
@@ -138,6 +145,24 @@ def _closed(bookings: Collection[int]) -> NumberedDetails:
         yield close, Detail(_("mix {mix}: {outcome}", mix=mix, outcome=outcome))
         if left_ul:
             yield close, Detail("", left_ul, _("left, kept") if kept else _("left, thrown away"))
+
+
+def _weighed(bookings: Collection[int]) -> NumberedDetails:
+    """What a scale showed of a volume that is booked, and the density that turned it into that volume."""
+    rows = (
+        Weighing.select(
+            Weighing.booking, Product.name, Weighing.reading_mg, Weighing.tare_mg, Weighing.density_ug_per_ml
+        )
+        .join(Product)
+        .where(Weighing.booking.in_(list(bookings)))
+        .order_by(Weighing.id)
+    )
+    found: dict[int, list[str]] = defaultdict(list)
+    for booking, product, reading_mg, tare_mg, density in rows.tuples():
+        mass = show_mass(Milligrams(abs(reading_mg - tare_mg)))
+        found[booking].append(f"{product} {mass} at {plain_figure(Fraction(density, 1_000_000))} g/ml")
+    for booking, said in found.items():
+        yield booking, Detail(f"by weight: {' and '.join(said)}")
 
 
 def _counted(bookings: Collection[int]) -> NumberedDetails:

@@ -5,18 +5,20 @@ from fractions import Fraction
 
 import pytest
 
-from stock.bench import mixes, step_requests, steps
+from stock.bench import mixes, request_parser, step_requests, steps
 from stock.bench.books import advice_for, outcomes_of
 from stock.bench.closing import Ending, close
 from stock.bench.mixing import MixRequest, book_mix, plan
 from stock.bench.reduction import Reduction
 from stock.bench.step_requests import StepRequest
 from stock.errors import BadInput, NotEnough, NotFound, Stopped
+from stock.logbook.history import entries
 from stock.logbook.proof import prove
 from stock.logbook.undo import undo
 from stock.shelf import counts, deliveries, handling, products, sheets
 from stock.shelf.bottles import numbered
 from stock.shelf.dosings import read as dosing
+from stock.store.models import Weighing
 
 
 def test_a_step_comes_from_the_same_bottle(mixed: int):
@@ -174,14 +176,49 @@ class TestAmountsAndOtherReducers:
         answer = steps.book_step(mixed, asked)
         assert answer["reducer_ml"] == 1.65
         assert answer["added"] == [
-            {"product": "Slow Thinner", "part": "reducer", "volume_ml": 0.05, "drops": 2.0}
+            {"product": "Slow Thinner", "part": "reducer", "volume_ml": 0.05, "drops": 2.0, "mass_g": None}
         ]
         assert step_requests.read(mixed, "0.1 ml").reducer_ul == 100
         assert step_requests.read(mixed, "5 %").points == 5
 
+    def test_grams_are_read_by_the_density_of_what_is_poured_and_keep_their_weighing(self, mixed: int):
+        """0.425 g of 0.85 g/ml are 0.5 ml; 10.0..10.21 g of 1.05 g/ml are 0.2 ml."""
+        products.change("Slow Thinner", {"density": "0.85"})
+        asked = step_requests.read(mixed, "0.425 g", parts=["Harbour Blue=10.0..10.21 g"])
+        answer = steps.book_step(mixed, asked)
+        added = {each["product"]: (each["volume_ml"], each["mass_g"]) for each in answer["added"]}
+        assert added == {"Slow Thinner": (0.5, 0.425), "Harbour Blue": (0.2, 0.21)}
+        kept = {
+            row.product.name: (
+                row.tare_mg,
+                row.reading_mg,
+                row.density_ug_per_ml,
+                row.volume_ul,
+                row.bottle_id,
+            )
+            for row in Weighing.select().where(Weighing.booking == answer["step"])
+        }
+        assert kept == {
+            "Slow Thinner": (0, 425, 850_000, 500, 3),
+            "Harbour Blue": (10_000, 10_210, 1_050_000, 200, 1),
+        }
+        weighed = "by weight: Harbour Blue 0.21 g at 1.05 g/ml and Slow Thinner 0.425 g at 0.85 g/ml"
+        assert weighed in next(entry.words() for entry in entries() if entry.id == answer["step"])
+        reduced = request_parser.request(["Harbour=4ml"], reduce="0.34 g")
+        assert (reduced.reduce, reduced.weighed) == (10, (("Slow Thinner", 0, 340),))
+        number = book_mix(reduced)["mix"]
+        assert Weighing.get(Weighing.booking == number).volume_ul == 400
+        assert not Weighing.select().where(Weighing.booking == mixed).exists()
+
     @pytest.mark.parametrize(
         ("how_much", "reducer", "parts", "why"),
         [
+            ("0.5 g", None, (), "the density of Slow Thinner is unknown"),
+            ("5%", None, ("White=0.5 g",), "the density of White is unknown"),
+            ("0.5 g", "Harbour Thin:Slow Thinner=1:1", (), "a blend can't be read by weight"),
+            ("-0.5 g", "Harbour Thin", (), "negative"),
+            ("0.5 oz", None, (), "oz"),
+            ("10.0..9.5 g", "Harbour Thin", (), "the scale did not rise"),
             ("5", None, (), "neither a per cent nor a ratio"),
             ("0 drops", None, (), "is nothing"),
             ("5 apples", None, (), "no known unit"),
@@ -193,6 +230,7 @@ class TestAmountsAndOtherReducers:
     )
     def test_what_can_not_be_read(self, mixed: int, how_much, reducer, parts, why):
         products.add({"name": "White", "role": "paint", "water": "55", "solvent": "none"})
+        products.add({"name": "Harbour Thin", "role": "reducer", "water": "60", "density": "0.9"})
         with pytest.raises(BadInput, match=why):
             steps.plan_step(mixed, step_requests.read(mixed, how_much, reducer=reducer, parts=parts))
         assert mixes.mix(mixed).cup.total_ul == 9_600

@@ -13,7 +13,7 @@ from stock.language import _
 from tui.bench.form import REDUCTIONS
 from tui.dialogs.accepting import StoppableDialog, StopsFound
 from tui.drawing.figures import ml, ml_of
-from tui.drawing.mix import drops_words
+from tui.drawing.mix import other_measures
 from tui.drawing.sentences import by_keys, sentence_for
 from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
@@ -38,25 +38,28 @@ def _share_or_amount(text: str) -> str:
 
     if is_share(text):
         _percent(text)
+        return text
+    return _amount(text)
+
+
+def _amount(text: str) -> str:
+    """The text of an amount, if it can be read: how much a drop or a gram is depends on the product."""
+    from stock.bench.amounts import is_weight, readings
+
+    if is_weight(text):
+        readings(text)
     else:
         volume(text)
     return text
 
 
-def _part(text: str) -> str:
-    """The text of an amount of paint; grams and drops depend on the product."""
-    from stock.bench.amounts import read_volume
-    from stock.store.connection import connection
-
-    with connection():
-        if not text.strip().lower().endswith("g"):
-            read_volume(text)
-    return text
-
-
 def said(answer: Any) -> str:
     """What a booked step added, and the reduction after it."""
-    added = ", ".join(f"{ml_of(each['volume_ml'])} ml {each['product']}" for each in answer["added"])
+    added = ", ".join(
+        f"{ml_of(each['volume_ml'])} ml {each['product']}"
+        + (f" ({in_full(each['mass_g'], 2)} g)" if each["mass_g"] is not None else "")
+        for each in answer["added"]
+    )
     percent = in_full(answer["reduction"]["percent_of_paint"], 1)
     return _(
         "Mix {mix}: {added} more, now {percent} % of the paint",
@@ -126,13 +129,7 @@ class AddingDialog(StoppableDialog):
     def planned(self, plan: Any) -> None:
         """Show a plan."""
         taken = ", ".join(
-            _(
-                "{volume_ul} ml {pour}{product} from bottle {bottle}",
-                volume_ul=ml(pour.volume_ul),
-                pour=drops_words(pour),
-                product=pour.product,
-                bottle=pour.bottle,
-            )
+            f"{ml(pour.volume_ul)} ml {other_measures(pour)}{pour.product} from bottle {pour.bottle}"
             for pour in plan.pours
         )
         lines = [
@@ -196,10 +193,7 @@ class AddStep(AddingDialog):
             example=_("5%, 2 drops or 0.1 ml"),
             offers=STEPS,
             id="points",
-            hint=_("Per cent of the paint, drops, or millilitres."),
-        )
-        yield NameField(
-            _("Reducer"), blank=True, example=_("the same"), id="reducer", hint=_("A blend is A:B=1:1.")
+            hint="Per cent of the paint, drops, millilitres, or grams.",
         )
         yield Field(
             _("Left of it"),
@@ -254,13 +248,10 @@ class Tint(AddingDialog):
                 )
             )
         )
-        yield NameField(
-            _("Colour"), example=_("a few letters"), id="colour", hint=_("Or an additive, or its own paint.")
-        )
-        yield Field(_("Amount"), read=_part, example=_("2 drops or 0.5 ml"), offers=TINTS, id="amount")
+        yield Field("Amount", read=_amount, example="2 drops, 0.5 ml or 0.5 g", offers=TINTS, id="amount")
         yield Field(
-            _("Reducer"), read=_share_or_amount, blank=True, example="none", offers=STEPS, id="points",
-            hint=_("Reducer that is added with it, in per cent of the paint, drops, or millilitres."),
+            "Reducer", read=_share_or_amount, blank=True, example="none", offers=STEPS, id="points",
+            hint="Reducer added with it: per cent of the paint, drops, millilitres, or grams.",
         )  # fmt: skip
         yield Field(
             _("Left of it"),

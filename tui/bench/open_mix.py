@@ -17,7 +17,7 @@ from tui.drawing.strips import wrapped
 if TYPE_CHECKING:
     from stock.bench.books import PaintAdvice
     from stock.bench.mixes import MixView
-    from stock.bench.steps import StepPlan
+    from stock.bench.step_plan import StepPlan
 
 
 @dataclass(frozen=True, slots=True)

@@ -85,7 +85,7 @@ def request_of(wish: TypedMix) -> Any:
     from stock import units
     from stock.bench.amounts import read_blend, read_volume, weights
     from stock.bench.mixing import MixRequest
-    from stock.bench.request_parser import reduce_of, sized
+    from stock.bench.request_parser import sized, with_reduction
     from stock.shelf.studio import past_moment
 
     recipe = _recipe(wish)
@@ -94,7 +94,7 @@ def request_of(wish: TypedMix) -> Any:
     if wish.reducer.strip():
         request = request._replace(reducers=_read("reducer", lambda: read_blend(wish.reducer)))
     if wish.reduce.strip():
-        request = request._replace(reduce=_read("reduce", lambda: reduce_of(wish.reduce, request)))
+        request = _read("reduce", lambda: with_reduction(request, wish.reduce))
     if wish.total.strip():
         request = _read("total", lambda: sized(request, read_volume(wish.total)))
     return request._replace(

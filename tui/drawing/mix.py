@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from stock.bench.mixing import MixPlan, PlannedPour
 from stock.cautions.facts import Finding
-from stock.language import _
+from stock.grammar import in_drops
 from tui.drawing.bottle import DrawnBottle, Inks, Line, Run, small
 from tui.drawing.figures import count, ml
 from tui.drawing.sentences import by_keys
@@ -27,11 +27,20 @@ def drops(pour: PlannedPour, house_milli: int = DROPS_MILLI) -> int:
 
 def drops_words(pour: PlannedPour, house_milli: int = DROPS_MILLI) -> str:
     """`(2 drops) ` behind an amount that is counted rather than measured; empty for a larger one."""
+    counted = _few_drops(pour, house_milli)
+    return f"({counted}) " if counted else ""
+
+
+def other_measures(pour: PlannedPour, house_milli: int = DROPS_MILLI) -> str:
+    """`(2 drops, 0.11 g) ` behind an amount: in drops where they are few, in grams where the density is known."""
+    weighed = grams(pour) if pour.density_ug_per_ml is not None else ""
+    said = ", ".join(each for each in (_few_drops(pour, house_milli), weighed) if each)
+    return f"({said}) " if said else ""
+
+
+def _few_drops(pour: PlannedPour, house_milli: int) -> str:
     exact = Fraction(pour.volume_ul * (pour.drops_milli or house_milli), 1_000_000)
-    if exact > FEW_DROPS:
-        return ""
-    shown = f"{float(exact):.1f}".removesuffix(".0")
-    return f"({shown} {'drop' if shown == '1' else 'drops'}) "
+    return in_drops(exact) if exact <= FEW_DROPS else ""
 
 
 def grams(pour: PlannedPour) -> str:

@@ -34,6 +34,7 @@ class AddedPartShape(TypedDict):
     part: str
     volume_ml: Quantity
     drops: Quantity
+    mass_g: Quantity | None
 
 
 class StepShape(TypedDict):
