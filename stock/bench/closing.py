@@ -3,11 +3,11 @@
 from datetime import datetime, timedelta
 from typing import Any, NamedTuple
 
+from stock import clock
 from stock.bench import leftovers
 from stock.bench.mixes import MixView, lock, open_one
 from stock.errors import BadInput
-from stock.language import _
-from stock.ledger import Answer, Errand, book
+from stock.ledger import Answer, Errand, book, zone
 from stock.remedies import Option, Remedy
 from stock.shelf import places
 from stock.shelf.bottles import free_label
@@ -104,8 +104,8 @@ def close(number: int, ending: Ending, *, at: datetime | None = None, key: str |
 def _refuse(mix: MixView, ending: Ending, errand: Errand) -> None:
     if errand.at < mix.at:
         raise BadInput(
-            _("mix {id} was made on {day}, after that time", id=mix.id, day=mix.day),
-            remedy=_("Give a later time"),
+            f"mix {mix.id} was made on {clock.local_minute(mix.at, zone())}, after that time",
+            remedy="Give a later time",
         )
     if ending.left_ul > mix.cup.total_ul:
         raise BadInput(

@@ -89,13 +89,14 @@ class PlannedPour(NamedTuple):
 
 
 class MixPlan(NamedTuple):
-    """Everything that a mix will take, before it is booked."""
+    """Everything that a mix will take, before it is booked; `made` is the moment of one that is written down late."""
 
     request: MixRequest
     day: date
     pours: tuple[PlannedPour, ...]
     cautions: tuple[Finding, ...] = ()
     pot_life: PotLife | None = None
+    made: str = ""
 
     def total(self, *parts: str) -> int:
         """Microlitres of the named parts together; of all when none is named."""
@@ -154,6 +155,7 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
             _("a mix has at most {most_parts} parts", most_parts=MOST_PARTS), remedy=_("Mix it as two mixes")
         )
     day = clock.day_of(request.at or clock.now(), zone())
+    made = clock.local_minute(request.at, zone()) if request.at else ""
     components = named_parts(request)
     picked = picked_bottles(request, components)
     measures = settings().measures
@@ -170,7 +172,7 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
             today=day,
             picked=picked.get(product.id, ()),
             measures=measures,
-            since=clock.local_minute(request.at, zone()) if request.at else "",
+            since=made,
         )
         pours += [_pour(product, part, take, not_free_ul.get(take.bottle, 0)) for take in takes]
         if len(rows) < len(components):
@@ -182,7 +184,7 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
     lasts = of_rows(
         [(product, part == "hardener") for product, part, _ in components], request.at or clock.now(), zone()
     )
-    return MixPlan(request, day, tuple(pours), tuple(cautions), lasts), relock.states_of(used.values())
+    return MixPlan(request, day, tuple(pours), tuple(cautions), lasts, made), relock.states_of(used.values())
 
 
 def usable_then(

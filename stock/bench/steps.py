@@ -264,8 +264,8 @@ def book_step(
 def _refuse_before(errand: Errand, mix: MixView) -> None:
     if errand.at < mix.at:
         raise BadInput(
-            _("mix {id} was made on {day}, after that time", id=mix.id, day=mix.day),
-            remedy=_("Give a later time"),
+            f"mix {mix.id} was made on {clock.local_minute(mix.at, zone())}, after that time",
+            remedy="Give a later time",
         )
 
 

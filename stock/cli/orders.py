@@ -9,8 +9,7 @@ from stock.cli.forecast import iso, money_number
 from stock.cli.frame import Context, Result, command, instant, whole
 from stock.cli.show import table
 from stock.errors import BadInput, NotFound
-from stock.grammar import in_full
-from stock.language import _
+from stock.grammar import in_short
 from stock.remedies import Do, Remedy
 from stock.text import plain
 
@@ -85,7 +84,7 @@ def list_orders(args: Any, context: Context) -> Result:
     rows = [
         (
             line.order, line.ordered_on, line.expected_on or "", line.supplier or "", line.product,
-            f"{line.packs} x {units.show_volume(units.Microlitres(line.size_ul), reading.measures)}",
+            f"{line.packs} x {units.show_volume(units.Microlitres(line.size_ul), reading.measures, short=True)}",
             line.received, line.cancelled, line.open,
         )
         for lines in found
@@ -148,7 +147,7 @@ def _every_studio(args: Any, context: Context) -> Result:
 def _studio_rows(orders: "StudioOrders", basket: "Basket") -> Iterable[tuple[str, ...]]:
     day = date.fromordinal(orders.as_of.toordinal() + basket.day).isoformat()
     for line in (*basket.must, *basket.along):
-        packs = f"{line.count} x {units.show_volume(units.Microlitres(line.size_ul), orders.measures)}"
+        packs = f"{line.count} x {units.show_volume(units.Microlitres(line.size_ul), orders.measures, short=True)}"
         cost = "" if line.cost_minor is None else units.show_money(line.cost_minor, orders.currency)
         yield day, orders.name, orders.schema, basket.supplier or _("not known"), line.product, packs, cost
 
@@ -204,8 +203,8 @@ def basket_lines(basket: "Basket", reading: "Reading") -> Iterable[str]:
     yield _("To order from {supplier} by {day}:", supplier=basket.supplier or _("no known supplier"), day=day)
     for line in (*basket.must, *basket.along):
         cost = "" if line.cost_minor is None else f"  {units.show_money(line.cost_minor, reading.currency)}"
-        size = units.show_volume(units.Microlitres(line.size_ul), reading.measures)
-        yield f"  {line.count} x {size} {line.product}{cost}{(_('  (rides along)') if line in basket.along else '')}"
+        size = units.show_volume(units.Microlitres(line.size_ul), reading.measures, short=True)
+        yield f"  {line.count} x {size} {line.product}{cost}{'  (rides along)' if line in basket.along else ''}"
     goods = units.show_money(basket.goods_minor, reading.currency)
     shipping = (
         _(
@@ -238,7 +237,7 @@ def make_order(args: Any, context: Context) -> Result:
     context.open()
     answer = first_answer("order", args.key) or _ordered(args, context)
     lines = ", ".join(
-        f"{line['packs']} x {in_full(line['size_ml'])} ml {line['product']}" for line in answer["lines"]
+        f"{line['packs']} x {in_short(line['size_ml'])} ml {line['product']}" for line in answer["lines"]
     )
     return Result(answer, [_("Order {order}: {lines}", order=answer["order"], lines=lines)])
 
@@ -414,13 +413,5 @@ def plan_use(args: Any, context: Context) -> Result:
     day = units.day(args.on, context.today())
     answer = orders.plan_use(args.product, _volume(args.volume), day, job=args.job, key=args.key)
     return Result(
-        answer,
-        [
-            _(
-                "{product}: {volume_ml} ml planned for {needed_on}",
-                product=answer["product"],
-                volume_ml=in_full(answer["volume_ml"]),
-                needed_on=answer["needed_on"],
-            )
-        ],
+        answer, [f"{answer['product']}: {in_short(answer['volume_ml'])} ml planned for {answer['needed_on']}"]
     )

@@ -60,8 +60,9 @@ async def test_a_late_mix_of_bare_figures_with_a_blend_and_its_usual_wash(studio
         field(pilot, "reducer").text = "Eddy"
         field(pilot, "when").text = "yesterday 14:30"
         await settle(pilot)
-        assert "Made on 2026-03-03" in seen(pilot.app)
+        assert "Made on 2026-03-03 14:30" in seen(pilot.app)
         await press(pilot, "f8")
+        assert "2026-03-03 14:30" in seen(pilot.app)
         made = newest()
         assert made.day == dt.date(2026, 3, 3)
         assert made.at.astimezone(dt.UTC).minute == 30

@@ -6,9 +6,10 @@ import re
 import pytest
 
 from stock.bench import mixes, recipes
-from stock.shelf import sheets
+from stock.shelf import products, sheets
 from stock.shelf.dosings import read as dosing
 from stock.store.connection import connection
+from stock.store.models import Product, Weighing
 from tests.tui.driving import holds, opened, press, seen, settle, write
 
 BLUE, REDUCER = 1, 17
@@ -182,9 +183,24 @@ async def test_neat_drops_are_thinned_by_drops_tinted_and_made_more_of(sheet: st
         await settle(pilot)
         fill(pilot, points="2 drops")
         await settle(pilot)
-        assert "(2 drops)" in seen(pilot.app)
+        assert "(2 drops, " in seen(pilot.app)
         await press(pilot, "enter")
         assert len(newest().stages) == 3
+
+        with connection():
+            products.change("Eddy Reducer", {"density": "0.9"})
+        held = newest().cup.reducer_ul
+        await press(pilot, "S")
+        fill(pilot, points="10.0..10.09 g")
+        await settle(pilot)
+        assert ", 0.09 g)" in seen(pilot.app)
+        await press(pilot, "enter")
+        assert newest().cup.reducer_ul == held + 100
+        with connection():
+            (weighing,) = Weighing.select()
+            assert (weighing.tare_mg, weighing.reading_mg, weighing.density_ug_per_ml, weighing.volume_ul) == (
+                10_000, 10_090, 900_000, 100,
+            )  # fmt: skip
 
         before = newest().cup
         await press(pilot, "t")
@@ -198,6 +214,17 @@ async def test_neat_drops_are_thinned_by_drops_tinted_and_made_more_of(sheet: st
         cup = newest().cup
         assert (cup.paint_ul, cup.reducer_ul) == (1_500, before.reducer_ul)
         assert name in newest().words
+
+        with connection():
+            Product.update(density_ug_per_ml=None).where(Product.name == name).execute()
+        for text in ("0.5 g", "10.0..10.5 g"):
+            await press(pilot, "t")
+            fill(pilot, colour=name, amount=text)
+            await settle(pilot)
+            assert f"he density of {name}" in seen(pilot.app)
+            await press(pilot, "enter")
+            assert newest().cup == cup
+            await press(pilot, "escape", "y")
 
         await press(pilot, "t")
         fill(pilot, colour="Harbour Blue", amount="1 ml", points="0.1 ml")

@@ -22,11 +22,12 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class OpenMixState:
-    """An open mix with its advice and its next step; `refused` says why there is no next step."""
+    """An open mix with its advice and its next step; `made` is its moment, `refused` says why there is no next step."""
 
     mix: "MixView"
     paint_advice: "PaintAdvice | None"
     step: "StepPlan | None"
+    made: str
     refused: str = ""
     cup_words: tuple[str, ...] = ()
 
@@ -39,14 +40,16 @@ def state_of(number: int) -> OpenMixState:
     """
     from stock.bench import cup_times, steps
     from stock.bench.mixes import open_one
+    from stock.ledger import zone
 
     mix = open_one(number)
     paint_advice = steps.advice_of(mix) if mix.cup.paint_ul > 0 else None
+    made = clock.local_minute(mix.at, zone())
     readings = cup_times.words_of(number)
     try:
-        return OpenMixState(mix, paint_advice, steps.plan_step(number), cup_words=readings)
+        return OpenMixState(mix, paint_advice, steps.plan_step(number), made, cup_words=readings)
     except UllageError as error:
-        return OpenMixState(mix, paint_advice, None, sentence_for(error), readings)
+        return OpenMixState(mix, paint_advice, None, made, sentence_for(error), readings)
 
 
 def lines_of(one: OpenMixState, width: int, drops_milli: int) -> list[Line]:
@@ -54,7 +57,7 @@ def lines_of(one: OpenMixState, width: int, drops_milli: int) -> list[Line]:
     mix, cup = one.mix, one.mix.cup
     swatch = Run("██", mix.color) if mix.color else Run("▒▒", "outline")
     lines: list[Line] = [
-        (swatch, Run(_(" Mix {id}", id=mix.id), "ink", None, bold=True), Run(f", {mix.day}", "quiet"))
+        (swatch, Run(f" Mix {mix.id}", "ink", None, bold=True), Run(f", {one.made}", "quiet"))
     ]
     lines += [(Run(text, "ink"),) for text in wrapped(mix.words, width)]
     if mix.reduction is not None:

@@ -144,10 +144,10 @@ def caution_lines(found: Sequence[Finding], width: int) -> list[Line]:
 
 
 def _late(plan: MixPlan, width: int) -> list[Line]:
-    """For a mix that is written down late: its day, and that its bottles count as they stood then."""
-    if plan.request.at is None:
+    """For a mix that is written down late: its day and time, and that its bottles count as they stood then."""
+    if not plan.made:
         return []
-    text = _("Made on {day}; each bottle is asked for what it could give from then on.", day=plan.day)
+    text = f"Made on {plan.made}; each bottle is asked for what it could give from then on."
     return [(Run(line, "ink"),) for line in wrapped(text, width)]
 
 
