@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import NoReturn
 
 from stock.errors import BadInput
-from stock.language import _
+from stock.language import _, ngettext
 from stock.text import plain
 
 LONGEST = 40
@@ -146,7 +146,8 @@ def in_drops(drops: float | Fraction) -> str:
     exact = Fraction(drops if isinstance(drops, Fraction) else str(drops))
     whole = round(exact)
     if not whole:
-        return "less than a drop"
+        return _("less than a drop")
     # A microlitre, to which volumes are rounded, is up to a twentieth of a drop.
-    about = "" if abs(exact - whole) <= Fraction(1, 20) else "about "
-    return f"{about}{whole} {'drop' if whole == 1 else 'drops'}"
+    if abs(exact - whole) <= Fraction(1, 20):
+        return ngettext("{number} drop", "{number} drops", whole)
+    return ngettext("about {number} drop", "about {number} drops", whole)

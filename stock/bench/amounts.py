@@ -69,8 +69,8 @@ def read_thinner(text: str, names: Sequence[str]) -> int:
     """
     if len(names) > 1 and is_weight(text):
         raise BadInput(
-            "a blend can't be read by weight, because each of its reducers weighs differently",
-            remedy="Write it in millilitres or drops, or add one reducer after the other",
+            _("a blend can't be read by weight, because each of its reducers weighs differently"),
+            remedy=_("Write it in millilitres or drops, or add one reducer after the other"),
         )
     return read_volume(text, product=names[0] if len(names) == 1 else None)
 

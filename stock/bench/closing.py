@@ -7,6 +7,7 @@ from stock import clock
 from stock.bench import leftovers
 from stock.bench.mixes import MixView, lock, open_one
 from stock.errors import BadInput
+from stock.language import _
 from stock.ledger import Answer, Errand, book, zone
 from stock.remedies import Option, Remedy
 from stock.shelf import places
@@ -104,8 +105,8 @@ def close(number: int, ending: Ending, *, at: datetime | None = None, key: str |
 def _refuse(mix: MixView, ending: Ending, errand: Errand) -> None:
     if errand.at < mix.at:
         raise BadInput(
-            f"mix {mix.id} was made on {clock.local_minute(mix.at, zone())}, after that time",
-            remedy="Give a later time",
+            _("mix {id} was made on {at}, after that time", id=mix.id, at=clock.local_minute(mix.at, zone())),
+            remedy=_("Give a later time"),
         )
     if ending.left_ul > mix.cup.total_ul:
         raise BadInput(

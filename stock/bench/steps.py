@@ -264,8 +264,8 @@ def book_step(
 def _refuse_before(errand: Errand, mix: MixView) -> None:
     if errand.at < mix.at:
         raise BadInput(
-            f"mix {mix.id} was made on {clock.local_minute(mix.at, zone())}, after that time",
-            remedy="Give a later time",
+            _("mix {id} was made on {at}, after that time", id=mix.id, at=clock.local_minute(mix.at, zone())),
+            remedy=_("Give a later time"),
         )
 
 

@@ -7,6 +7,7 @@ from stock import units
 from stock.cli.frame import Context, Result, command, instant, whole
 from stock.errors import BadInput, BooksUnreachable
 from stock.grammar import in_drops, in_full, in_short
+from stock.language import _
 
 
 def register(commands: Any) -> None:
@@ -45,7 +46,7 @@ def _register_step(commands: Any) -> None:
     step.add_argument(
         "how_much",
         nargs="?",
-        help="reducer, as 5%% of the paint, '2 drops', 0.1ml or 0.2g; the advised step if left out",
+        help=_("reducer, as 5%% of the paint, '2 drops', 0.1ml or 0.2g; the advised step if left out"),
     )
     step.add_argument(
         "--with", dest="with_", metavar="REDUCER", help=_("another reducer, or a blend as A:B=1:1")
@@ -55,7 +56,10 @@ def _register_step(commands: Any) -> None:
         action="append",
         default=[],
         metavar="PRODUCT=AMOUNT",
-        help='a colour or an additive, or more of the same paint, as "White=0.5ml", "White=3 drops" or "White=0.5g"',
+        help=_(
+            'a colour or an additive, or more of the same paint, as "White=0.5ml", "White=3 drops" '
+            'or "White=0.5g"'
+        ),
     )
     step.add_argument("--left", help=_("what the cup holds, if some was sprayed already"))
     step.add_argument(

@@ -6,6 +6,7 @@ from stock import clock, units
 from stock.cli.frame import Context, Result, command, whole
 from stock.cli.show import table
 from stock.grammar import in_full, in_short
+from stock.language import _
 
 
 def register(commands: Any) -> None:
@@ -94,8 +95,15 @@ def take_back(args: Any, context: Context) -> Result:
     what = ", ".join(f"{one['kind']} {one['id']}" for one in answer["undid"])
     if "bookings" in answer:
         what += f" ({answer['bookings']:,} {'booking' if answer['bookings'] == 1 else 'bookings'})"
-    lines = [f"{'Done again' if answer['again'] else 'Took back'}: {what}"]
-    lines += [f"  bottle {row['bottle']} holds {in_short(row['on_hand_ml'])} ml" for row in answer["bottles"]]
+    lines = [f"{(_('Done again') if answer['again'] else _('Took back'))}: {what}"]
+    lines += [
+        _(
+            "  bottle {bottle} holds {on_hand_ml} ml",
+            bottle=row["bottle"],
+            on_hand_ml=in_short(row["on_hand_ml"]),
+        )
+        for row in answer["bottles"]
+    ]
     for key, told in FOLLOWED.items():
         if answer.get(key):
             lines.append(f"  {told}: {', '.join(answer[key][:12])}{' ...' if len(answer[key]) > 12 else ''}")

@@ -10,6 +10,7 @@ from stock.cli.frame import Context, Result, command, instant, whole
 from stock.cli.show import table
 from stock.errors import BadInput, NotFound
 from stock.grammar import in_short
+from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.text import plain
 
@@ -204,7 +205,7 @@ def basket_lines(basket: "Basket", reading: "Reading") -> Iterable[str]:
     for line in (*basket.must, *basket.along):
         cost = "" if line.cost_minor is None else f"  {units.show_money(line.cost_minor, reading.currency)}"
         size = units.show_volume(units.Microlitres(line.size_ul), reading.measures, short=True)
-        yield f"  {line.count} x {size} {line.product}{cost}{'  (rides along)' if line in basket.along else ''}"
+        yield f"  {line.count} x {size} {line.product}{cost}{(_('  (rides along)') if line in basket.along else '')}"
     goods = units.show_money(basket.goods_minor, reading.currency)
     shipping = (
         _(
@@ -413,5 +414,13 @@ def plan_use(args: Any, context: Context) -> Result:
     day = units.day(args.on, context.today())
     answer = orders.plan_use(args.product, _volume(args.volume), day, job=args.job, key=args.key)
     return Result(
-        answer, [f"{answer['product']}: {in_short(answer['volume_ml'])} ml planned for {answer['needed_on']}"]
+        answer,
+        [
+            _(
+                "{product}: {volume_ml} ml planned for {needed_on}",
+                product=answer["product"],
+                volume_ml=in_short(answer["volume_ml"]),
+                needed_on=answer["needed_on"],
+            )
+        ],
     )

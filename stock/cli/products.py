@@ -8,6 +8,7 @@ from stock.cli.scale import add_weigh
 from stock.cli.show import table
 from stock.errors import BadInput
 from stock.grammar import in_short
+from stock.language import _
 from stock.remedies import Option, Remedy
 
 FIELDS = (
@@ -305,8 +306,16 @@ def fill_line(args: Any, context: Context) -> Result:
     many, bottles = len(answer["products"]), answer["bottles"]
     could = "" if answer["booked"] else _(" would be entered; nothing was booked")
     lines = [
-        f"{answer['line']}: {many} new product{'s' * (many != 1)}, {bottles} bottle{'s' * (bottles != 1)} "
-        f"with {in_short(answer['volume_ml'])} ml{could}"
+        _(
+            "{line}: {many} new product{many2}, {bottles} bottle{bottles2} with {volume_ml} ml{could}",
+            line=answer["line"],
+            many=many,
+            many2="s" * (many != 1),
+            bottles=bottles,
+            bottles2="s" * (bottles != 1),
+            volume_ml=in_short(answer["volume_ml"]),
+            could=could,
+        )
     ]
     if answer["opened_unknown"]:
         lines.append(

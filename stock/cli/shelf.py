@@ -179,8 +179,14 @@ def receive_bottles(args: Any, context: Context) -> Result:
     first = answer["bottles"][0]
     count = len(answer["bottles"])
     lines = [
-        f"{first['product']}: {count} bottle{'s' if count > 1 else ''} of {in_short(first['size_ml'])} ml, "
-        f"number {numbers}"
+        _(
+            "{product}: {count} bottle{count2} of {size_ml} ml, number {numbers}",
+            product=first["product"],
+            count=count,
+            count2="s" if count > 1 else "",
+            size_ml=in_short(first["size_ml"]),
+            numbers=numbers,
+        )
     ]
     if left_ul is not None:
         lines.append(_("  {on_hand_ml} ml are left in each", on_hand_ml=in_short(first["on_hand_ml"])))

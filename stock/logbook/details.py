@@ -160,9 +160,16 @@ def _weighed(bookings: Collection[int]) -> NumberedDetails:
     found: dict[int, list[str]] = defaultdict(list)
     for booking, product, reading_mg, tare_mg, density in rows.tuples():
         mass = show_mass(Milligrams(abs(reading_mg - tare_mg)))
-        found[booking].append(f"{product} {mass} at {plain_figure(Fraction(density, 1_000_000))} g/ml")
+        found[booking].append(
+            _(
+                "{product} {mass} at {density} g/ml",
+                product=product,
+                mass=mass,
+                density=plain_figure(Fraction(density, 1000000)),
+            )
+        )
     for booking, said in found.items():
-        yield booking, Detail(f"by weight: {' and '.join(said)}")
+        yield booking, Detail(_("by weight: {said}", said=" and ".join(said)))
 
 
 def _counted(bookings: Collection[int]) -> NumberedDetails:

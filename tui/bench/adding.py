@@ -129,7 +129,13 @@ class AddingDialog(StoppableDialog):
     def planned(self, plan: Any) -> None:
         """Show a plan."""
         taken = ", ".join(
-            f"{ml(pour.volume_ul)} ml {other_measures(pour)}{pour.product} from bottle {pour.bottle}"
+            _(
+                "{volume_ul} ml {pour}{product} from bottle {bottle}",
+                volume_ul=ml(pour.volume_ul),
+                pour=other_measures(pour),
+                product=pour.product,
+                bottle=pour.bottle,
+            )
             for pour in plan.pours
         )
         lines = [
@@ -193,7 +199,10 @@ class AddStep(AddingDialog):
             example=_("5%, 2 drops or 0.1 ml"),
             offers=STEPS,
             id="points",
-            hint="Per cent of the paint, drops, millilitres, or grams.",
+            hint=_("Per cent of the paint, drops, millilitres, or grams."),
+        )
+        yield NameField(
+            _("Reducer"), blank=True, example=_("the same"), id="reducer", hint=_("A blend is A:B=1:1.")
         )
         yield Field(
             _("Left of it"),
@@ -248,10 +257,15 @@ class Tint(AddingDialog):
                 )
             )
         )
-        yield Field("Amount", read=_amount, example="2 drops, 0.5 ml or 0.5 g", offers=TINTS, id="amount")
+        yield NameField(
+            _("Colour"), example=_("a few letters"), id="colour", hint=_("Or an additive, or its own paint.")
+        )
         yield Field(
-            "Reducer", read=_share_or_amount, blank=True, example="none", offers=STEPS, id="points",
-            hint="Reducer added with it: per cent of the paint, drops, millilitres, or grams.",
+            _("Amount"), read=_amount, example=_("2 drops, 0.5 ml or 0.5 g"), offers=TINTS, id="amount"
+        )
+        yield Field(
+            _("Reducer"), read=_share_or_amount, blank=True, example="none", offers=STEPS, id="points",
+            hint=_("Reducer added with it: per cent of the paint, drops, millilitres, or grams."),
         )  # fmt: skip
         yield Field(
             _("Left of it"),

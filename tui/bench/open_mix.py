@@ -57,7 +57,7 @@ def lines_of(one: OpenMixState, width: int, drops_milli: int) -> list[Line]:
     mix, cup = one.mix, one.mix.cup
     swatch = Run("██", mix.color) if mix.color else Run("▒▒", "outline")
     lines: list[Line] = [
-        (swatch, Run(f" Mix {mix.id}", "ink", None, bold=True), Run(f", {one.made}", "quiet"))
+        (swatch, Run(_(" Mix {id}", id=mix.id), "ink", None, bold=True), Run(f", {one.made}", "quiet"))
     ]
     lines += [(Run(text, "ink"),) for text in wrapped(mix.words, width)]
     if mix.reduction is not None:

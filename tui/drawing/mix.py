@@ -6,6 +6,7 @@ from fractions import Fraction
 from stock.bench.mixing import MixPlan, PlannedPour
 from stock.cautions.facts import Finding
 from stock.grammar import in_drops
+from stock.language import _
 from tui.drawing.bottle import DrawnBottle, Inks, Line, Run, small
 from tui.drawing.figures import count, ml
 from tui.drawing.sentences import by_keys
@@ -147,7 +148,7 @@ def _late(plan: MixPlan, width: int) -> list[Line]:
     """For a mix that is written down late: its day and time, and that its bottles count as they stood then."""
     if not plan.made:
         return []
-    text = f"Made on {plan.made}; each bottle is asked for what it could give from then on."
+    text = _("Made on {made}; each bottle is asked for what it could give from then on.", made=plan.made)
     return [(Run(line, "ink"),) for line in wrapped(text, width)]
 
 
