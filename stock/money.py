@@ -21,10 +21,10 @@ def currency(text: str) -> str:
     Raises:
         BadInput: no currency in use has it.
     """
-    code = tidy(text, "currency", _("three letters such as EUR")).upper()
+    code = tidy(text, _("currency"), _("three letters such as EUR")).upper()
     if code not in _currencies():
         refuse(
-            "currency",
+            _("currency"),
             text,
             _("is not one in use"),
             _("its three letters of ISO 4217, such as EUR, USD or JPY"),
@@ -49,21 +49,23 @@ def money(text: str, currency: str) -> int:
         fraction=plain_figure(Fraction(790, 100) if digits else Fraction(790)),
         currency=currency,
     )
-    tidied = tidy(text, "price", accepted)
+    tidied = tidy(text, _("price"), accepted)
     leading = tidied[:3].upper()
-    figure, unit = figure_and_unit(tidied[3:] if leading == currency.upper() else tidied, "price", accepted)
+    figure, unit = figure_and_unit(
+        tidied[3:] if leading == currency.upper() else tidied, _("price"), accepted
+    )
     if unit not in {"", currency.casefold()}:
-        refuse("price", text, _("is not in {currency}", currency=currency), accepted)
+        refuse(_("price"), text, _("is not in {currency}", currency=currency), accepted)
     exact = figure * 10**digits
     if exact.denominator != 1:
         refuse(
-            "price",
+            _("price"),
             text,
             _("has more digits than {currency} has ({digits})", currency=currency, digits=digits),
             accepted,
         )
     if figure >= 1_000_000_000:
-        refuse("price", text, _("is too large"), accepted)
+        refuse(_("price"), text, _("is too large"), accepted)
     return int(exact)
 
 

@@ -59,11 +59,11 @@ def duration(text: str, *, zero: bool = False) -> Duration:
     Raises:
         BadInput: no such duration, nothing, or longer than 100 years.
     """
-    tidied = tidy(text, "duration", _LIFE)
+    tidied = tidy(text, _("duration"), _LIFE)
     parts = re.findall(r"\d[^a-zA-Z]*[a-zA-Z]+\s*", tidied) if "." not in tidied and "/" not in tidied else []
     found = Duration()
     for part in parts if "".join(parts) == tidied and len(parts) <= 2 else [tidied]:
-        figure, unit = figure_and_unit(part, "duration", _LIFE)
+        figure, unit = figure_and_unit(part, _("duration"), _LIFE)
         if unit not in _MONTHS and unit not in _DAYS:
             why = (
                 _("could be months or minutes")
@@ -72,19 +72,19 @@ def duration(text: str, *, zero: bool = False) -> Duration:
                 if not unit
                 else _("has no known unit")
             )
-            refuse("duration", text, why, _LIFE)
+            refuse(_("duration"), text, why, _LIFE)
         if figure.denominator != 1:
-            refuse("duration", text, _("is not in whole units"), _LIFE)
+            refuse(_("duration"), text, _("is not in whole units"), _LIFE)
         length = int(figure)
         if length > 36_525:
-            refuse("duration", text, _("is longer than 100 years"), _LIFE)
+            refuse(_("duration"), text, _("is longer than 100 years"), _LIFE)
         found = Duration(
             found.months + length * _MONTHS.get(unit, 0), found.days + length * _DAYS.get(unit, 0)
         )
     if found == Duration() and not zero:
-        refuse("duration", text, _("is no time at all"), _LIFE)
+        refuse(_("duration"), text, _("is no time at all"), _LIFE)
     if found.months > 1_200 or found.days > 36_525:
-        refuse("duration", text, _("is longer than 100 years"), _LIFE)
+        refuse(_("duration"), text, _("is longer than 100 years"), _LIFE)
     return found
 
 
@@ -98,7 +98,7 @@ def day(text: str, today: dt.date) -> dt.date:
 
 
 def _day(text: str, today: dt.date, accepted: str) -> dt.date:
-    word = tidy(text, "day", accepted).casefold()
+    word = tidy(text, _("day"), accepted).casefold()
     named = {"today": 0, "yesterday": -1, "tomorrow": 1}
     if word in named:
         return today + dt.timedelta(named[word])
@@ -107,14 +107,14 @@ def _day(text: str, today: dt.date, accepted: str) -> dt.date:
         return today + dt.timedelta(count if ago[1] == "+" else -count)
     written = re.fullmatch(_WRITTEN_DAY, word)
     if written is None:
-        refuse("day", text, _("is not a day"), accepted)
+        refuse(_("day"), text, _("is not a day"), accepted)
     try:
         found = dt.date(int(written[1]), int(written[2]), int(written[3]))
     except ValueError:
-        refuse("day", text, _("is not in the calendar"), accepted)
+        refuse(_("day"), text, _("is not in the calendar"), accepted)
     if not FIRST_YEAR <= found.year <= LAST_YEAR:
         refuse(
-            "day",
+            _("day"),
             text,
             _("lies outside {first_year} to {last_year}", first_year=FIRST_YEAR, last_year=LAST_YEAR),
             accepted,
@@ -135,11 +135,11 @@ def instant(text: str, zone: str, now: dt.datetime) -> dt.datetime:
     Raises:
         BadInput: no such instant, or one that the clocks skipped.
     """
-    tidied = tidy(text, "instant", _INSTANT)
+    tidied = tidy(text, _("instant"), _INSTANT)
     if tidied.casefold() == "now":
         return now
     today = clock.day_of(now, zone)
-    written, _, time = tidied.replace("T", " ", 1).rpartition(" ") if ":" in tidied else (tidied, "", "")
+    written, __, time = tidied.replace("T", " ", 1).rpartition(" ") if ":" in tidied else (tidied, "", "")
     found = _day(written, today, _INSTANT) if written else today
     if not time:
         if found == today:
@@ -151,16 +151,16 @@ def instant(text: str, zone: str, now: dt.datetime) -> dt.datetime:
 def _at(found: dt.date, time: str, zone: str, text: str) -> dt.datetime:
     written = re.fullmatch(_WRITTEN_TIME, time.upper())
     if written is None:
-        refuse("instant", text, _("has no such time"), _INSTANT)
+        refuse(_("instant"), text, _("has no such time"), _INSTANT)
     try:
         clock_time = dt.time(int(written[1]), int(written[2]), int(written[3] or 0))
         if written[4]:
             offset = dt.datetime.fromisoformat(f"2000-01-01T00:00{written[4].replace('Z', '+00:00')}").tzinfo
             return dt.datetime.combine(found, clock_time, offset).astimezone(dt.UTC)
     except ValueError:
-        refuse("instant", text, _("has no such time"), _INSTANT)
+        refuse(_("instant"), text, _("has no such time"), _INSTANT)
     local = dt.datetime.combine(found, clock_time, clock.zone(zone))
     read = local.astimezone(dt.UTC)
     if read.astimezone(local.tzinfo).replace(tzinfo=None) != local.replace(tzinfo=None):
-        refuse("instant", text, _("was skipped by the clocks in {zone}", zone=zone), _INSTANT)
+        refuse(_("instant"), text, _("was skipped by the clocks in {zone}", zone=zone), _INSTANT)
     return read

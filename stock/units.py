@@ -194,36 +194,36 @@ def reduction(text: str) -> Fraction:
             ways in the trade and so must be spelled out.
     """
     accepted = _("a per cent of the paint such as 20%, or paint to reducer such as 5:1; most 200%")
-    tidied = tidy(text, "reduction", accepted)
+    tidied = tidy(text, _("reduction"), accepted)
     if ":" in tidied:
         percent_of_paint = _ratio(tidied, accepted)
     else:
-        figure, unit = figure_and_unit(tidied, "reduction", accepted)
+        figure, unit = figure_and_unit(tidied, _("reduction"), accepted)
         if unit in {"% of mix", "% of the mix"}:
             if figure >= 100:
-                refuse("reduction", text, _("leaves no paint in the mix"), accepted)
+                refuse(_("reduction"), text, _("leaves no paint in the mix"), accepted)
             figure = 100 * figure / (100 - figure)
         elif unit not in {"%", "% of paint", "% of the paint", "percent", "per cent"}:
-            refuse("reduction", text, _("is neither a per cent nor a ratio"), accepted)
+            refuse(_("reduction"), text, _("is neither a per cent nor a ratio"), accepted)
         percent_of_paint = figure
     if percent_of_paint == 0:
         refuse(
-            "reduction",
+            _("reduction"),
             text,
             _("is no reducer"),
             _("nothing, to leave the paint as it is, or {accepted}", accepted=accepted),
         )
     if percent_of_paint > MOST_REDUCTION:
-        refuse("reduction", text, _("is more than two parts reducer to one of paint"), accepted)
+        refuse(_("reduction"), text, _("is more than two parts reducer to one of paint"), accepted)
     return percent_of_paint
 
 
 def _ratio(tidied: str, accepted: str) -> Fraction:
     first, __, second = tidied.partition(":")
-    paint, paint_unit = figure_and_unit(first, "reduction", accepted)
-    reducer, reducer_unit = figure_and_unit(second, "reduction", accepted)
+    paint, paint_unit = figure_and_unit(first, _("reduction"), accepted)
+    reducer, reducer_unit = figure_and_unit(second, _("reduction"), accepted)
     if paint_unit or reducer_unit or not paint or not reducer:
-        refuse("reduction", tidied, _("is not a ratio of two figures"), accepted)
+        refuse(_("reduction"), tidied, _("is not a ratio of two figures"), accepted)
     if paint < reducer:
         turned, more = f"{second.strip()}:{first.strip()}", 100 * reducer / paint
         or_more = (
@@ -232,7 +232,7 @@ def _ratio(tidied: str, accepted: str) -> Fraction:
             else ""
         )
         refuse(
-            "reduction",
+            _("reduction"),
             tidied,
             _("is read both ways in the trade"),
             _(
@@ -269,13 +269,13 @@ def temperature(text: str) -> MilliCelsius:
         BadInput: no temperature in C or F, or outside -100 to 500 °C.
     """
     accepted = _("a temperature such as 18C or 64F, from -100C to 500C")
-    figure, unit = figure_and_unit(text, "temperature", accepted, signed=True)
+    figure, unit = figure_and_unit(text, _("temperature"), accepted, signed=True)
     scale = unit.removeprefix("°").removeprefix("deg").strip()
     if scale not in {"c", "f"}:
-        refuse("temperature", text, _("is neither in C nor in F"), accepted)
+        refuse(_("temperature"), text, _("is neither in C nor in F"), accepted)
     celsius = figure if scale == "c" else (figure - 32) * 5 / 9
     if not -100 <= celsius <= 500:
-        refuse("temperature", text, _("is out of reach"), accepted)
+        refuse(_("temperature"), text, _("is out of reach"), accepted)
     return MilliCelsius(round(celsius * 1_000))
 
 
@@ -305,11 +305,11 @@ def needle(text: str) -> Micrometres:
         BadInput: no figure, or outside 0.1 to 2.0 mm.
     """
     accepted = _("its bore in millimetres, such as 0.35, from 0.1 to 2.0")
-    figure, unit = figure_and_unit(text, "needle", accepted)
+    figure, unit = figure_and_unit(text, _("needle"), accepted)
     if unit not in {"", "mm"}:
-        refuse("needle", text, _("is not in millimetres"), accepted)
+        refuse(_("needle"), text, _("is not in millimetres"), accepted)
     if not Fraction(1, 10) <= figure <= 2:
-        refuse("needle", text, _("is no needle of an airbrush"), accepted)
+        refuse(_("needle"), text, _("is no needle of an airbrush"), accepted)
     return Micrometres(round(figure * 1_000))
 
 
@@ -320,9 +320,9 @@ def pressure(text: str) -> Pascals:
         BadInput: no pressure with a known unit, nothing, or above 10 bar.
     """
     accepted = _("a pressure such as 1.5 bar, 20 psi or 150 kPa, most 10 bar")
-    figure, unit = figure_and_unit(text, "pressure", accepted)
+    figure, unit = figure_and_unit(text, _("pressure"), accepted)
     if unit not in _PRESSURE_PA and unit != "psi":
-        refuse("pressure", text, _("has no known unit") if unit else _("has no unit"), accepted)
+        refuse(_("pressure"), text, _("has no known unit") if unit else _("has no unit"), accepted)
     exact = figure * _PRESSURE_PA[unit] if unit in _PRESSURE_PA else _converted(figure, "psi", "pascal")
     return Pascals(_kept(exact, 1_000_000, "pressure", text, accepted))
 
@@ -334,15 +334,15 @@ def density(text: str) -> int:
         BadInput: no density, or outside 0.3 to 5 g/ml.
     """
     accepted = _("a density in grams a millilitre, such as 1.05, from 0.3 to 5")
-    figure, unit = figure_and_unit(text, "density", accepted)
+    figure, unit = figure_and_unit(text, _("density"), accepted)
     scale = {
         **dict.fromkeys(("", "g/ml", "kg/l", "g/cm3"), 1_000_000), **dict.fromkeys(("g/l", "kg/m3"), 1_000),
     }  # fmt: skip
     if unit not in scale:
-        refuse("density", text, _("has no known unit"), accepted)
+        refuse(_("density"), text, _("has no known unit"), accepted)
     exact = figure * scale[unit]
     if not 300_000 <= exact <= 5_000_000:
-        refuse("density", text, _("is no density of a paint or a solvent"), accepted)
+        refuse(_("density"), text, _("is no density of a paint or a solvent"), accepted)
     return round(exact)
 
 

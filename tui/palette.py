@@ -67,7 +67,7 @@ def _stock() -> Iterator[Thing]:
     held = {view.product_id for view in standing}
     for row in products.everything():
         if row.id in held:
-            yield Thing(f"{row.name}, {row.role}", _("Its bottles on the Shelf"), "shelf", row.name)
+            yield Thing(f"{row.name}, {_(row.role)}", _("Its bottles on the Shelf"), "shelf", row.name)
         yield Thing(
             _("{name}: its record", name=row.name),
             _("What is known of it"),

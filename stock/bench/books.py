@@ -71,7 +71,7 @@ def advice_for(
         paint = products.find(product)
         if paint.role not in PAINTS:
             raise BadInput(
-                _("{name} is a {role}; only paint is thinned", name=paint.name, role=paint.role),
+                _("{name} is a {role}; only paint is thinned", name=paint.name, role=_(paint.role)),
                 remedy=_("Name a paint"),
             )
         thinners, notes = _reducers(paint, reducers)
@@ -104,7 +104,7 @@ def _reducers(paint: Product, names: Sequence[str]) -> tuple[list[Product], list
     for each in found:
         if each.role not in ("reducer", "cleaner"):
             raise BadInput(
-                _("{name} is a {role}, not a reducer", name=each.name, role=each.role),
+                _("{name} is a {role}, not a reducer", name=each.name, role=_(each.role)),
                 remedy=_("Name a reducer"),
             )
     notes = (

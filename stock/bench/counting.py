@@ -39,16 +39,16 @@ def read_level(text: str) -> BottleLevel:
         BadInput: none of them, or more than the whole bottle.
     """
     accepted = _("a level such as 3/4, 75% or 32 mm")
-    figure, unit = figure_and_unit(text, "level", accepted)
+    figure, unit = figure_and_unit(text, _("level"), accepted)
     if unit == "mm":
         if not 0 <= figure <= 500:
-            refuse("level", text, _("is not a possible height in a bottle"), accepted)
+            refuse(_("level"), text, _("is not a possible height in a bottle"), accepted)
         return BottleLevel(height_um=round(figure * 1_000))
     if unit not in {"", "%"}:
-        refuse("level", text, _("has no known unit"), accepted)
+        refuse(_("level"), text, _("has no known unit"), accepted)
     share = figure / 100 if unit else figure
     if share > 1:
-        refuse("level", text, _("is more than the whole bottle"), accepted)
+        refuse(_("level"), text, _("is more than the whole bottle"), accepted)
     return BottleLevel(share=share)
 
 
@@ -334,9 +334,9 @@ def read_diameter(text: str) -> int:
         BadInput: no figure in millimetres, or outside 5 to 300 mm.
     """
     accepted = _("a diameter such as 34 mm, from 5 to 300")
-    figure, unit = figure_and_unit(text, "diameter", accepted)
+    figure, unit = figure_and_unit(text, _("diameter"), accepted)
     if unit not in {"", "mm"} or not 5 <= figure <= 300:
-        refuse("diameter", text, _("is not the inner diameter of a bottle"), accepted)
+        refuse(_("diameter"), text, _("is not the inner diameter of a bottle"), accepted)
     return round(figure * 1_000)
 
 

@@ -87,12 +87,12 @@ def film(text: str) -> Fraction:
         BadInput: no thickness with a known unit, or outside 1 to 10,000 µm.
     """
     accepted = _("a dry film such as 25um, 0.025 mm or 1 mil, from 1 to 10000 um")
-    figure, unit = figure_and_unit(text, "film", accepted)
+    figure, unit = figure_and_unit(text, _("film"), accepted)
     scale = _UM.get(unit)
     if scale is None:
-        refuse("film", text, _("has no known unit"), accepted)
+        refuse(_("film"), text, _("has no known unit"), accepted)
     if not 1 <= figure * scale <= 10_000:
-        refuse("film", text, _("is not a possible film of paint"), accepted)
+        refuse(_("film"), text, _("is not a possible film of paint"), accepted)
     return Fraction(figure * scale)
 
 
@@ -103,20 +103,20 @@ def area(text: str) -> int:
         BadInput: no area with a known unit, an area of 0, or above 1,000 m².
     """
     accepted = _("an area such as 0.5 m2, 300 cm2 or 40x60 cm; most 1000 m2")
-    tidied = tidy(text, "area", accepted).replace("×", "x")
+    tidied = tidy(text, _("area"), accepted).replace("×", "x")
     if "x" in tidied:
         wide, __, high = tidied.partition("x")
-        width, no_unit = figure_and_unit(wide, "area", accepted)
-        height, unit = figure_and_unit(high, "area", accepted)
+        width, no_unit = figure_and_unit(wide, _("area"), accepted)
+        height, unit = figure_and_unit(high, _("area"), accepted)
         if unit not in _MM or no_unit not in {"", unit}:
-            refuse("area", text, _("has no known unit"), accepted)
+            refuse(_("area"), text, _("has no known unit"), accepted)
         exact = width * height * _MM[unit] ** 2
     else:
-        figure, unit = figure_and_unit(tidied, "area", accepted)
+        figure, unit = figure_and_unit(tidied, _("area"), accepted)
         scale = _MM2.get(unit) or _SQUARE_FEET_MM2.get(unit)
         if scale is None:
-            refuse("area", text, _("has no known unit"), accepted)
+            refuse(_("area"), text, _("has no known unit"), accepted)
         exact = figure * scale
     if not Fraction(1, 2) < exact <= MOST_MM2:
-        refuse("area", text, _("is nothing") if exact <= 1 else _("is too large"), accepted)
+        refuse(_("area"), text, _("is nothing") if exact <= 1 else _("is too large"), accepted)
     return round(exact)

@@ -153,7 +153,7 @@ def open_one(number: int) -> MixView:
             _(
                 "mix {number} was closed as {outcome} on {day}",
                 number=number,
-                outcome=found.closed.outcome,
+                outcome=_(found.closed.outcome),
                 day=found.closed.day,
             ),
             remedy=Remedy(

@@ -76,7 +76,7 @@ def _reducers(
     strange = [product for product, _ in blend if PART_OF_ROLE[product.role] != "reducer"]
     if strange:
         raise BadInput(
-            _("{name} is a {role}, not a reducer", name=strange[0].name, role=strange[0].role),
+            _("{name} is a {role}, not a reducer", name=strange[0].name, role=_(strange[0].role)),
             remedy=_("Name a reducer"),
         )
     shares = split(total_ul, [weight for _, weight in blend])

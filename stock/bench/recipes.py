@@ -84,7 +84,7 @@ def add(name: str, parts: Sequence[tuple[str, int]], *, note: str = "") -> Recip
             _("a recipe needs its parts"), remedy=_("Write them as 'Harbour Blue=3' 'Slow Thinner=1'")
         )
     with connection(), writing():
-        with names.free(Recipe, "recipe", columns, remedy=_("Give another name")):
+        with names.free(Recipe, _("recipe"), columns, remedy=_("Give another name")):
             recipe = Recipe.create(**columns)
         _write(recipe, parts)
         return _view(recipe)
@@ -130,7 +130,7 @@ def change(
         if rename is not None:
             columns |= names.columns("recipe", rename)
         if columns:
-            with names.free(Recipe, "recipe", columns, remedy=_("Nothing was changed"), but=recipe.id):
+            with names.free(Recipe, _("recipe"), columns, remedy=_("Nothing was changed"), but=recipe.id):
                 Recipe.update(**columns).where(Recipe.id == recipe.id).execute()
         if parts is not None:
             RecipePart.delete().where(RecipePart.recipe == recipe).execute()
@@ -166,7 +166,7 @@ def find(name: str) -> RecipeView:
         Ambiguous: several match; lists them.
     """
     enter = Remedy(_("Add it with "), Do("recipe add", "NAME", "PAINT=3", "REDUCER=1"))
-    return names.find(everything(), name, what="recipe", several="recipes", remedy=enter)
+    return names.find(everything(), name, what=_("recipe"), several=_("recipes"), remedy=enter)
 
 
 def request(recipe: RecipeView, total_ul: int) -> MixRequest:

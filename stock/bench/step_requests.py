@@ -54,7 +54,7 @@ def thinners(mix: MixView, reducers: Sequence[tuple[str, int]] = ()) -> list[tup
         for product, __ in named:
             if product.role not in ("reducer", "cleaner"):
                 raise BadInput(
-                    _("{name} is a {role}, not a reducer", name=product.name, role=product.role),
+                    _("{name} is a {role}, not a reducer", name=product.name, role=_(product.role)),
                     remedy=_("Name a reducer"),
                 )
         if len({product.id for product, _ in named}) < len(named):

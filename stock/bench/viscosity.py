@@ -116,11 +116,11 @@ def seconds(text: str) -> float:
         BadInput: no figure, or outside 1 to 1,000 seconds.
     """
     accepted = _("the time in seconds, such as 42 or 42.5 s, from 1 to 1000")
-    figure, unit = figure_and_unit(text, "time", accepted)
+    figure, unit = figure_and_unit(text, _("time"), accepted)
     if unit not in {"", "s", "sec", "seconds"}:
-        refuse("time", text, _("is not in seconds"), accepted)
+        refuse(_("time"), text, _("is not in seconds"), accepted)
     if not 1 <= figure <= 1_000:
-        refuse("time", text, _("is not a possible flow time"), accepted)
+        refuse(_("time"), text, _("is not a possible flow time"), accepted)
     return float(figure)
 
 

@@ -58,7 +58,7 @@ def wash(
         row = products.find(product)
         if row.role not in WASHING_ROLES:
             raise BadInput(
-                _("{name} is a {role}, which is not used to wash", name=row.name, role=row.role),
+                _("{name} is a {role}, which is not used to wash", name=row.name, role=_(row.role)),
                 remedy=_("Name a cleaner"),
             )
         if mix is not None and Mix.get_or_none(Mix.id == mix) is None:

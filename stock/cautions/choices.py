@@ -152,7 +152,7 @@ def _refuse_milder(rule: Rule, severity: str | None) -> None:
         if not graver:
             raise BadInput(_("`{code}` stops already", code=rule.code), remedy=_("There is nothing graver"))
         raise BadInput(
-            _("`{code}` is of severity {severity}", code=rule.code, severity=rule.severity),
+            _("`{code}` is of severity {severity}", code=rule.code, severity=_(rule.severity)),
             remedy=_("Tighten it to {graver}", graver=" or ".join(graver)),
         )
 

@@ -126,11 +126,11 @@ def read_figure(name: str, text: str, measures: str = "metric", *, bare: bool = 
     found = unit_of(name)
     example = _EXAMPLES.get(found.unit, f"20 {found.unit}")
     accepted = _("a figure in {unit}, such as {example}", unit=found.unit, example=example)
-    figure, unit = figure_and_unit(text, "figure", accepted, signed=found.unit == "°C")
+    figure, unit = figure_and_unit(text, _("figure"), accepted, signed=found.unit == "°C")
     if not unit and (bare or found.factor == 1):
         unit, text = found.unit.casefold(), f"{plain_figure(figure, 9)} {found.unit}"
     if not unit:
-        refuse("figure", text, _("has no unit"), accepted)
+        refuse(_("figure"), text, _("has no unit"), accepted)
     if found.unit in _READERS:
         try:
             kept, one = _READERS[found.unit](text, measures)
@@ -140,9 +140,9 @@ def read_figure(name: str, text: str, measures: str = "metric", *, bare: bool = 
             ) from None
         return round(Fraction(kept * found.factor, one))
     if unit not in (found.unit.casefold(), *_BARE.get(found.unit, ())):
-        refuse("figure", text, _("is not in {unit}", unit=found.unit), accepted)
+        refuse(_("figure"), text, _("is not in {unit}", unit=found.unit), accepted)
     if figure * found.factor > _MOST:
-        refuse("figure", text, _("is too large"), accepted)
+        refuse(_("figure"), text, _("is too large"), accepted)
     return round(figure * found.factor)
 
 
@@ -153,11 +153,11 @@ _EXAMPLES = {
 
 _READERS: Mapping[str, Callable[[str, str], tuple[int, int]]] = {
     "L": lambda text, measures: (
-        units.volume(text, measures=measures, what="figure", most=_MOST),
+        units.volume(text, measures=measures, what=_("figure"), most=_MOST),
         1_000_000,
     ),
-    "kg": lambda text, _: (units.mass(text, what="figure", most=_MOST), 1_000_000),
-    "%": lambda text, _: (units.percent(text, what="figure"), 1_000),
+    "kg": lambda text, __: (units.mass(text, what=_("figure"), most=_MOST), 1_000_000),
+    "%": lambda text, __: (units.percent(text, what=_("figure")), 1_000),
     "°C": lambda text, _: (units.temperature(text), 1_000),
 }
 """What reads a text of the studio's measures, and how many of what it gives are one of the unit."""

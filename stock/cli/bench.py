@@ -194,7 +194,9 @@ def show_advice(args: Any, context: Context) -> Result:
         reducers=[name for name, _ in blend],
         needle_um=units.needle(args.needle) if args.needle is not None else None,
         room_mc=units.temperature(args.room) if args.room is not None else None,
-        humidity_milli=units.percent(args.humidity, what="humidity") if args.humidity is not None else None,
+        humidity_milli=units.percent(args.humidity, what=_("humidity"))
+        if args.humidity is not None
+        else None,
         as_of=context.as_of(),
     )
     paint_ul = units.Microlitres(_volume(args.paint)) if args.paint else advised_air.USUALLY_UL
@@ -375,7 +377,9 @@ def close_mix(args: Any, context: Context) -> Result:
         needle_um=units.needle(args.needle) if args.needle is not None else None,
         pressure_pa=units.pressure(args.pressure) if args.pressure is not None else None,
         room_mc=units.temperature(args.room) if args.room is not None else None,
-        humidity_milli=units.percent(args.humidity, what="humidity") if args.humidity is not None else None,
+        humidity_milli=units.percent(args.humidity, what=_("humidity"))
+        if args.humidity is not None
+        else None,
         note=args.note,
     )
     answer = close(args.mix, ending, at=instant(args.on), key=args.key)

@@ -69,7 +69,7 @@ def show_logbook(args: Any, context: Context) -> Result:
         )
         for entry in found
     ]  # fmt: skip
-    lines = table(("id>", "kind", "when", "what", "job", ""), rows, most=60)
+    lines = table((_("id>"), _("kind"), _("when"), _("what"), _("job"), ""), rows, most=60)
     return Result(
         {"entries": [entry.as_json() for entry in found]},
         lines if rows else [_("Nothing was booked that fits.")],

@@ -156,7 +156,7 @@ def list_choices(args: Any, context: Context) -> Result:  # noqa: ARG001 - every
     context.open()
     made, changes = chosen(), silences_in_force(None)
     rows = [(each.code, each.choice, each.to, each.at.date(), each.reason) for each in made]
-    lines = table(("code", "choice", "to", "on", "reason"), rows, most=60) if made else []
+    lines = table((_("code"), _("choice"), _("to"), _("on"), _("reason")), rows, most=60) if made else []
     lines += silenced_lines(changes)
     answer = {
         "choices": [_choice_json(each) for each in made],

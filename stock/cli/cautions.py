@@ -163,7 +163,7 @@ def _move_lines(plan: Any) -> Iterator[str]:
     """The moves, then the findings that remain after them; "nothing needs to be moved" only if there are neither."""
     if plan.moves:
         rows = [(each.bottle, each.product, each.come_from, each.to, each.why) for each in plan.moves]
-        yield from table(("bottle>", "product", "from", "to", "why"), rows, most=60)
+        yield from table((_("bottle>"), _("product"), _("from"), _("to"), _("why")), rows, most=60)
     if plan.unsolved:
         yield from [""] if plan.moves else []
         head = _("Still wrong after that") if plan.moves else _("Moving can solve none of these")
@@ -187,7 +187,7 @@ def explain(code: str, context: Context) -> Result:
     if code == "all":
         rules = sorted(book.rules.values(), key=lambda rule: rule.code)
         rows = [(rule.code, rule.severity, HEADINGS[rule.action], rule.source) for rule in rules]
-        lines = table(("code", "severity", _("what to do"), "source"), rows, most=80)
+        lines = table((_("code"), _("severity"), _("what to do"), _("source")), rows, most=80)
         return Result({"rules": [rule.as_json() for rule in rules]}, lines)
     rule = book.rule(code)
     change, measures = _own_choice(code, context)
@@ -254,7 +254,7 @@ def explain(code: str, context: Context) -> Result:
     word = (
         "silenced"
         if change.silences
-        else _("taken as {severity}", severity=change.severity)
+        else _("taken as {severity}", severity=_(change.severity))
         if change.severity
         else "tighter"
     )

@@ -41,7 +41,7 @@ def show_coverage(args: Any, context: Context) -> Result:
     film = coverage.Film(
         coverage.film(args.film),
         units.percent(args.solids, what=_("volume solids")),
-        units.percent(args.transfer, what="transfer"),
+        units.percent(args.transfer, what=_("transfer")),
     )
     thinned = reduction.Reduction(units.reduction(args.reduce)) if args.reduce is not None else None
     if args.area is not None:

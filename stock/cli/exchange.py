@@ -160,7 +160,7 @@ def _backups(address: str) -> Result:
         )  # fmt: skip
         since = _("can't be used") if lost is None else _("{lost} booked since", lost=lost)
         rows.append((f"{one.at:%Y-%m-%d %H:%M}", one.kind, since, one.path))
-    lines = table((_("made (UTC)"), "why", "", _("restore with: `ullage restore PATH`")), rows, most=200)
+    lines = table((_("made (UTC)"), _("why"), "", _("restore with: `ullage restore PATH`")), rows, most=200)
     return Result({"backups": listed}, lines if rows else [_("There are no backups beside these books.")])
 
 

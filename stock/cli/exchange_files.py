@@ -233,7 +233,7 @@ def _plan_lines(answer: dict[str, Any]) -> Iterable[str]:
         days=answer["days"] or _("not known"),
     )
     yield _("  columns (remembered)") if answer["remembered"] else "  columns"
-    yield from (f"    {line}" for line in table(("field", _("their column")), answer["mapping"].items()))
+    yield from (f"    {line}" for line in table((_("field"), _("their column")), answer["mapping"].items()))
     if answer["ignored"]:
         yield _("  left out: {ignored}", ignored=", ".join(answer["ignored"]))
     yield from _made_lines(answer, _("would be made"))

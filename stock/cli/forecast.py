@@ -81,8 +81,8 @@ def _what_if(args: Any, reading: "Reading") -> "WhatIf":
     if args.use is not None:
         text = args.use.strip()
         sign = -1 if text.startswith("-") else 1
-        more = sign * units.percent(text.lstrip("+-"), what="use", most=900 if sign > 0 else 90)
-    sure = units.percent(args.sure, what="service") if args.sure is not None else None
+        more = sign * units.percent(text.lstrip("+-"), what=_("use"), most=900 if sign > 0 else 90)
+    sure = units.percent(args.sure, what=_("service")) if args.sure is not None else None
     if sure is not None and not 50_000 <= sure <= 99_900:
         raise BadInput(_("{sure} can't be promised", sure=args.sure), remedy=_("Write 50% to 99.9%"))
     if not 0 <= args.bottles <= 1_000:
@@ -158,7 +158,9 @@ def _overview(forecasts: Sequence["Forecast"], reading: "Reading") -> Iterable[s
         for each in ordered
     ]
     return table(
-        ("product", "usable>", "sprays>", _("runs out"), _("order by"), "order", "note"), rows, most=44
+        (_("product"), _("usable>"), _("sprays>"), _("runs out"), _("order by"), _("order"), _("note")),
+        rows,
+        most=44,
     )
 
 

@@ -129,14 +129,14 @@ def list_all(args: Any, context: Context) -> Result:
         for one in found
     ]  # fmt: skip
     heads = (
-        "id>",
-        "dated",
-        "invoice",
-        "supplier",
-        "net>",
+        _("id>"),
+        _("dated"),
+        _("invoice"),
+        _("supplier"),
+        _("net>"),
         _("tax %>"),
         _("gross {currency}>", currency=currency),
-        "deliveries",
+        _("deliveries"),
     )
     scale = 10 ** units.minor_digits(currency)
     return Result(

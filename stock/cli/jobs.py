@@ -149,7 +149,11 @@ def list_jobs(args: Any, context: Context) -> Result:
     context.open()
     views = [view for view in jobs.everything(context.as_of()) if args.all or view.closed_on is None]
     rows = [(view.name, view.customer, view.opened_on, view.due_on, view.closed_on) for view in views]
-    lines = table(("job", "customer", "opened", "due", "closed"), rows) if rows else [_("No job is open.")]
+    lines = (
+        table((_("job"), _("customer"), _("opened"), _("due"), _("closed")), rows)
+        if rows
+        else [_("No job is open.")]
+    )
     return Result({"jobs": [_json(view) for view in views]}, lines)
 
 

@@ -155,7 +155,7 @@ def mix_lines(answer: dict[str, Any]) -> Iterable[str]:
         )
         for pour in answer["pours"]
     ]
-    yield from ("  " + line for line in table(("bottle>", "product", "poured>", "left>"), rows))
+    yield from ("  " + line for line in table((_("bottle>"), _("product"), _("poured>"), _("left>")), rows))
     for found in answer.get("cautions", ()):  # an older Ullage answered without, where no mix was named
         yield f"  {found['severity'].upper()} {found['code']}: {found['message']}"
         yield f"    {found['remedy']} [{found['source']}]"

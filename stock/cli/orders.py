@@ -91,7 +91,17 @@ def list_orders(args: Any, context: Context) -> Result:
         for lines in found
         for line in lines
     ]  # fmt: skip
-    heads = ("order>", "made", "expected", "supplier", "product", "packs", "came>", "cancelled>", "open>")
+    heads = (
+        _("order>"),
+        _("made"),
+        _("expected"),
+        _("supplier"),
+        _("product"),
+        _("packs"),
+        _("came>"),
+        _("cancelled>"),
+        _("open>"),
+    )
     lines = table(heads, rows) if rows else [_("Nothing is on order.")]
     for each in baskets:
         lines += ["", *basket_lines(each, reading)]
@@ -135,7 +145,7 @@ def _every_studio(args: Any, context: Context) -> Result:
         "not_read": [{"schema": each.schema, "reason": each.reason} for each in unread],
     }
     rows = sorted(row for each in read for basket in each.baskets for row in _studio_rows(each, basket))
-    heads = (_("order by"), "studio", "schema", "supplier", "product", "packs", "cost>")
+    heads = (_("order by"), _("studio"), _("schema"), _("supplier"), _("product"), _("packs"), _("cost>"))
     nothing = sum(not each.baskets for each in read)
     lines = table(heads, rows) if rows else []
     lines.append(

@@ -81,5 +81,5 @@ def show_periods(args: Any, context: Context) -> Result:
     lines = [_("The books are closed until {until}.", until=until) if until else _("No period is closed.")]
     if changes:
         rows = [(one.on, one.closed_until or "nothing", one.reason) for one in changes]
-        lines += ["", *table((_("changed on"), _("closed until"), "reason"), rows, most=60)]
+        lines += ["", *table((_("changed on"), _("closed until"), _("reason")), rows, most=60)]
     return Result(answer, lines)

@@ -255,7 +255,7 @@ def list_products(args: Any, context: Context) -> Result:  # noqa: ARG001 - ever
         )
         for row in answer["products"]
     ]
-    lines = table(("product", "role", "line", "supplier", _("usual reducer"), ""), cells)
+    lines = table((_("product"), _("role"), _("line"), _("supplier"), _("usual reducer"), ""), cells)
     return Result(
         answer, lines if rows else [_("No products yet. Add one: `ullage product add NAME --role ROLE`")]
     )
@@ -386,5 +386,5 @@ def list_lines(args: Any, context: Context) -> Result:  # noqa: ARG001 - every c
         ]
     }
     cells = [(row["name"], row["role"], row["maker"], row["products"]) for row in answer["lines"]]
-    shown = table(("line", "role", "maker", "products>"), cells)
+    shown = table((_("line"), _("role"), _("maker"), _("products>")), cells)
     return Result(answer, shown if cells else [_("No lines yet. Add one: `ullage line add NAME`")])

@@ -108,7 +108,7 @@ def weigh_product(args: Any, context: Context) -> Result:
 
     context.open()
     volume_ul = volume(args.volume)
-    tare_mg = units.mass(args.tare, zero=True, what="tare") if args.tare is not None else 0
+    tare_mg = units.mass(args.tare, zero=True, what=_("tare")) if args.tare is not None else 0
     limit_ul = volume(args.within) if args.within is not None else None
     resolution_mg = weighing.SCALE_MG
     if args.weight is not None:

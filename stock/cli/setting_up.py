@@ -238,7 +238,7 @@ def list_places(args: Any, context: Context) -> Result:  # noqa: ARG001 - every 
     rows = [
         (row["name"], row["kind"], row["premises"], row["building"], _limit_in_words(row)) for row in answers
     ]
-    lines = table(("place", "kind", "premises", "building", _("may hold>")), rows)
+    lines = table((_("place"), _("kind"), _("premises"), _("building"), _("may hold>")), rows)
     return Result(
         {"places": answers}, lines if rows else [_("No places yet. Add one: `ullage place add NAME`")]
     )

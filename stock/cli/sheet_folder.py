@@ -84,7 +84,7 @@ def _lines(found: Sequence["FolderSheet"], *, booked: bool) -> Iterator[str]:
         ]
         for one in found
     ]  # fmt: skip
-    yield from table(["", "file", "for", "figures", ""], rows, most=70)
+    yield from table(["", _("file"), _("for"), _("figures"), ""], rows, most=70)
     for one in found:
         for field, noted in one.differs.items():
             said = next(each.shown for each in one.proposals if each.field == field)

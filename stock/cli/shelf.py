@@ -237,7 +237,17 @@ def _shelf_lines(listing: Any, *, everything: bool) -> list[str]:
         )  # fmt: skip
     if not rows:
         return [_("The shelf is empty. Put a bottle on it: `ullage receive PRODUCT 60ml`")]
-    heads = ("bottle>", "product", "role", "left>", "of>", "state", _("good until"), "place", "cautions")
+    heads = (
+        _("bottle>"),
+        _("product"),
+        _("role"),
+        _("left>"),
+        _("of>"),
+        _("state"),
+        _("good until"),
+        _("place"),
+        _("cautions"),
+    )
     return table(heads, rows)
 
 

@@ -139,7 +139,7 @@ def list_all(args: Any, context: Context) -> Result:
     nothing = (
         _("No substance's name holds that.") if wanted else _("The studio has noted no substance of its own.")
     )
-    lines = table(("substance", "CAS", "family", ""), rows) if rows else [nothing]
+    lines = table((_("substance"), _("CAS"), _("family"), ""), rows) if rows else [nothing]
     return Result({"substances": answers}, lines)
 
 

@@ -63,7 +63,7 @@ def list_suppliers(args: Any, context: Context) -> Result:
         for each in answers
     ]
     heads = (
-        "supplier",
+        _("supplier"),
         _("lead time"),
         _("orders go out"),
         _("shipping {currency}>", currency=currency),

@@ -60,7 +60,7 @@ class Column:
             return None
         if cell == "" and self.kind != "string":
             raise BadInput(
-                _("{name} is empty", name=self.name), remedy=_("It holds a {kind}", kind=self.kind)
+                _("{name} is empty", name=self.name), remedy=_("It holds a {kind}", kind=_(self.kind))
             )
         return self.read(cell)
 

@@ -147,7 +147,7 @@ def read(form: LineToFill, cells: Mapping[str, str]) -> tuple[ReadRow | None, di
             others=form.others[folded(name)],
         )
     own = {
-        "code": cell("code", lambda text: clean_name(text, what="code"), ""),
+        "code": cell("code", lambda text: clean_name(text, what=_("code")), ""),
         "color": cell("color", colours.read, ""),
     }
     size_ul = cell("size", _volume, form.sizes[0] if len(form.sizes) == 1 else None)
@@ -179,7 +179,7 @@ def read(form: LineToFill, cells: Mapping[str, str]) -> tuple[ReadRow | None, di
 def _volume(text: str) -> int:
     studio = settings()
     measures: Any = studio.measures
-    return units.volume(text, measures=measures, what="size")
+    return units.volume(text, measures=measures, what=_("size"))
 
 
 def _count(text: str) -> int:

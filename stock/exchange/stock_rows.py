@@ -76,7 +76,8 @@ def read(cell: Mapping[str, str], figures: Figures, today: date) -> BottleRow:
     if word and not unknown and not sealed:
         opened = row.read("opened", None, _past, "opened", cell, figures, today)
     if sealed and left_ul < size_ul:
-        row.refuse("opened", BadInput(
+        row.refuse(
+"opened", BadInput(
             _("it is said to be sealed and not full"), remedy=_("Write since when it is open, or unknown")
         ))  # fmt: skip
     unknown = unknown or (opened is None and left_ul < size_ul)
@@ -84,10 +85,11 @@ def read(cell: Mapping[str, str], figures: Figures, today: date) -> BottleRow:
         opened = opened_at_worst(received if "received" in cell else None)
     label = None
     if "label" in cell:
-        label = row.read("label", None, clean_name, cell["label"], what="label", most=40)
+        label = row.read("label", None, clean_name, cell["label"], what=_("label"), most=40)
     if label is not None and count > 1:
         row.refuse(
-            "label", BadInput(_("one label can't be on several bottles"), remedy=_("Give each bottle a row"))
+            "label",
+            BadInput(_("one label can't be on several bottles"), remedy=_("Give each bottle a row")),
         )
     names = {
         key: row.read(key, "", lambda key=key, what=what: clean_name(cell[key], what=what))

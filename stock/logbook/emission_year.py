@@ -84,7 +84,7 @@ def report(year: EmissionYear) -> Report:
     """The year as a report."""
     studio = settings()
     heads = [
-        "month", _("US: g emitted>"), _("EU: g emitted>"), _("US: g in twelve months>"),
+        _("month"), _("US: g emitted>"), _("EU: g emitted>"), _("US: g in twelve months>"),
         _("EU: g in twelve months>"), _("limit g>"),
         _("per cent of it>"), "",
     ]  # fmt: skip

@@ -92,12 +92,12 @@ def _state(view: BottleView) -> str:
 def _bottles(standing: Sequence[StoredBottle], views: dict[int, BottleView]) -> list[ReportTable]:
     """A table for each place, and the sum of all."""
     heads = (
-        "bottle",
-        "product",
-        "GHS",
+        _("bottle"),
+        _("product"),
+        _("GHS"),
         _("NFPA 30"),
         _("hazard statements"),
-        "state",
+        _("state"),
         _("good until"),
         _("size ml>"),
         _("left ml>"),
@@ -117,7 +117,7 @@ def _bottles(standing: Sequence[StoredBottle], views: dict[int, BottleView]) -> 
         totals = (_("together {rows}", rows=len(rows)), *[None] * 7, _held(here))
         tables.append(ReportTable(_title(place), heads, rows, totals))
     whole = [("bottles", len(standing)), (_("left ml"), _held(standing))]
-    return [*tables, ReportTable(_("Everything"), ("", "together>"), whole)]
+    return [*tables, ReportTable(_("Everything"), ("", _("together>")), whole)]
 
 
 def _held(those: Sequence[StoredBottle]) -> float:
@@ -138,7 +138,7 @@ def _limits(limits: Sequence[BesideLimit]) -> ReportTable:
         )
         for one in limits
     ]  # fmt: skip
-    heads = ("where", _("limit of"), "held", "limit", _("per cent>"), "", "source")
+    heads = (_("where"), _("limit of"), _("held"), _("limit"), _("per cent>"), "", _("source"))
     return ReportTable(_("Quantities against limits"), heads, rows)
 
 
@@ -158,7 +158,7 @@ def _sheets_on_file(standing: Sequence[StoredBottle], day: date) -> ReportTable:
             )
             for one in mine
         ] or [(name, NO_SHEET, None, None)]
-    return ReportTable(_("Data sheets on file"), ("product", "sheet", "revised", ""), rows)
+    return ReportTable(_("Data sheets on file"), (_("product"), _("sheet"), _("revised"), ""), rows)
 
 
 def _flat_bottles(standing: Sequence[StoredBottle], views: dict[int, BottleView], day: date) -> FlatTable:
@@ -207,7 +207,7 @@ def caution_report(as_of: date | None = None, found: Sequence[Finding] | None = 
         (each.severity, _about(each), each.message, str(each.remedy), f"{each.source} ({each.code})")
         for each in findings
     ]
-    heads = ("severity", "about", "why", _("what to do"), _("source and rule"))
+    heads = (_("severity"), _("about"), _("why"), _("what to do"), _("source and rule"))
     return Report(
         title=_("Cautions"),
         studio=studio.name,

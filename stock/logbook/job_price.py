@@ -157,7 +157,7 @@ def customer_sheet(priced: PricedJob) -> Report:
         studio=settings().name,
         about=f"{(_('for {customer}, ', customer=job.customer) if job.customer else '')}{days}",
         tables=[
-            ReportTable(_("Materials used"), ("product", _("what it is"), "ml>"), rows),
+            ReportTable(_("Materials used"), (_("product"), _("what it is"), _("ml>")), rows),
             ReportTable(_("Price without tax"), ("", f"{priced.currency}>"), total),
         ],
         notes=notes,

@@ -128,7 +128,7 @@ def report(bought: Purchases) -> Report:
     ]  # fmt: skip
     came = ReportTable(
         _("Deliveries"),
-        ("day", "delivery>", "what", _("bottles without a price>"), f"{bought.currency}>", "invoice"),
+        (_("day"), _("delivery>"), _("what"), _("bottles without a price>"), f"{bought.currency}>", _("invoice")),
         rows,
         (
             "together", len(rows), None, sum(one.unpriced for one in bought.deliveries),
@@ -144,13 +144,13 @@ def report(bought: Purchases) -> Report:
     ]  # fmt: skip
     totals = [sum(getattr(one, field) for one in bought.invoices) for field in ("net_minor", "gross_minor")]
     heads = (
-        "dated",
-        "invoice",
-        "supplier",
-        "deliveries",
-        "net>",
+        _("dated"),
+        _("invoice"),
+        _("supplier"),
+        _("deliveries"),
+        _("net>"),
         _("tax %>"),
-        "tax>",
+        _("tax>"),
         _("gross {currency}>", currency=bought.currency),
     )
     foot = (

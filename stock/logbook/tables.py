@@ -28,10 +28,10 @@ def cost_report(costs: CostsRead) -> Report:
     """The costs by job; of a single job also mix by mix."""
     studio = settings()
     heads = (
-        "job",
-        "mixes>",
-        "material>",
-        "washes>",
+        _("job"),
+        _("mixes>"),
+        _("material>"),
+        _("washes>"),
         _("waste share>"),
         _("total {currency}>", currency=costs.currency),
     )
@@ -87,10 +87,10 @@ def _mixes_of(job: JobCost, costs: CostsRead) -> ReportTable:
         for mix in job.mixes
     ]
     heads = (
-        "day",
-        "mix>",
-        "material>",
-        "washes>",
+        _("day"),
+        _("mix>"),
+        _("material>"),
+        _("washes>"),
         _("waste share>"),
         _("total {currency}>", currency=costs.currency),
     )
@@ -158,7 +158,8 @@ def emission_report(emissions: Emissions, *, every_month: bool = False) -> Repor
         for name, held in kinds
     ]  # fmt: skip
     heads = (
-        "", "ml>", _("US: g emitted>"), _("US: g/L as applied>"), _("US: g/L less water, exempt>"), _("EU: g emitted>"),
+        "", _("ml>"), _("US: g emitted>"), _("US: g/L as applied>"), _("US: g/L less water, exempt>"),
+        _("EU: g emitted>"),
         _("EU: g/L ready to use>"),
     )  # fmt: skip
     return Report(
@@ -178,7 +179,7 @@ def emission_report(emissions: Emissions, *, every_month: bool = False) -> Repor
 
 def _by_product(emissions: Emissions) -> ReportTable:
     heads = (
-        "product", "role", _("sprayed ml>"), _("washed with ml>"), _("lost ml>"), "US: g>", "EU: g>",
+        _("product"), _("role"), _("sprayed ml>"), _("washed with ml>"), _("lost ml>"), _("US: g>"), _("EU: g>"),
         _("water ml>"), _("exempt ml>"),
         _("taken at its worst"),
     )  # fmt: skip
@@ -196,13 +197,13 @@ def _by_product(emissions: Emissions) -> ReportTable:
 
 def _as_applied(emissions: Emissions) -> ReportTable:
     heads = (
-        "day",
-        "mix>",
-        "what",
-        "ml>",
+        _("day"),
+        _("mix>"),
+        _("what"),
+        _("ml>"),
         _("US: g/L less water, exempt>"),
         _("EU: g/L ready to use>"),
-        "limits",
+        _("limits"),
     )
     rows: list[Sequence[Cell]] = [
         (
@@ -336,15 +337,31 @@ def trace_report(trace: Trace) -> Report:
         tables=[
             ReportTable(
                 _("Bottles"),
-                ("bottle>", "product", _("size ml>"), _("on hand ml>"), "state", "place", "through"),
+                (
+                    _("bottle>"),
+                    _("product"),
+                    _("size ml>"),
+                    _("on hand ml>"),
+                    _("state"),
+                    _("place"),
+                    _("through"),
+                ),
                 bottles,
             ),
             ReportTable(
                 _("Mixes"),
-                ("day", "mix>", "job", "customer", "outcome", _("ml of it>"), _("from bottles")),
+                (
+                    _("day"),
+                    _("mix>"),
+                    _("job"),
+                    _("customer"),
+                    _("outcome"),
+                    _("ml of it>"),
+                    _("from bottles"),
+                ),
                 mixes,
             ),
-            ReportTable(_("Jobs"), ("job", "mixes"), jobs),
+            ReportTable(_("Jobs"), (_("job"), _("mixes")), jobs),
         ],
         notes=notes,
         flat=lambda: flat_tables.traced(trace),

@@ -105,7 +105,7 @@ def _prepared(kind: str, number: int) -> tuple[int, Callable[[Errand], Answer]]:
             raise DependsOnIt(
                 _(
                     "{kind} {id} was undone with import {first}",
-                    kind=bottom.kind,
+                    kind=_(bottom.kind),
                     id=bottom.id,
                     first=whole.first,
                 ),
@@ -169,7 +169,7 @@ def _named(kind: str, number: int) -> Booking:
     by = undone_by(target.id)
     if by is not None:
         raise BadInput(
-            _("{kind} {id} is undone already, by undo {by}", kind=target.kind, id=target.id, by=by),
+            _("{kind} {id} is undone already, by undo {by}", kind=_(target.kind), id=target.id, by=by),
             remedy=Remedy(_("To do it again: "), Do("undo", "undo", by)),
         )
     return target
@@ -182,7 +182,7 @@ def _of_movement(number: int) -> Booking | None:
     target: Booking = Booking.get_by_id(movement.booking_id)
     if Movement.select().where(Movement.booking == target).count() > 1:
         raise BadInput(
-            _("movement {number} is part of {kind} {id}", number=number, kind=target.kind, id=target.id),
+            _("movement {number} is part of {kind} {id}", number=number, kind=_(target.kind), id=target.id),
             remedy=Remedy(_("Undo that whole booking: "), Do("undo", target.kind, target.id)),
         )
     return target
@@ -200,7 +200,7 @@ def _lock(target: Booking) -> Booking:
     by = undone_by(target.id)
     if by is not None:
         raise BadInput(
-            _("{kind} {id} is undone already, by undo {by}", kind=target.kind, id=target.id, by=by),
+            _("{kind} {id} is undone already, by undo {by}", kind=_(target.kind), id=target.id, by=by),
             remedy=_("Look at the logbook again"),
         )
     return target
@@ -264,7 +264,7 @@ def _reverse(errand: Errand, one: Turn) -> set[int]:
         raise BadInput(
             _(
                 "{kind} {id} happened on {day}, after that",
-                kind=one.reversed.kind,
+                kind=_(one.reversed.kind),
                 id=one.reversed.id,
                 day=one.reversed.day,
             ),

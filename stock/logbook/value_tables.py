@@ -63,10 +63,10 @@ def _days(value: StockValue) -> str:
 
 def _money(value: StockValue) -> ReportTable:
     heads = (
-        "product",
-        "opening>",
-        "purchases>",
-        "used>",
+        _("product"),
+        _("opening>"),
+        _("purchases>"),
+        _("used>"),
         _("written off>"),
         _("closing {currency}>", currency=value.currency),
     )
@@ -80,10 +80,10 @@ def _money(value: StockValue) -> ReportTable:
 
 def _volumes(value: StockValue) -> ReportTable:
     heads = (
-        "product",
-        "opening>",
-        "purchases>",
-        "used>",
+        _("product"),
+        _("opening>"),
+        _("purchases>"),
+        _("used>"),
         _("written off>"),
         _("closing ml>"),
         _("of it unpriced ml>"),
@@ -115,7 +115,10 @@ def _places(value: StockValue) -> ReportTable:
         money_cell(total, value.currency),
     )
     return ReportTable(
-        _("Places at the end"), ("place", "ml>", _("of it unpriced ml>"), f"{value.currency}>"), rows, totals
+        _("Places at the end"),
+        (_("place"), _("ml>"), _("of it unpriced ml>"), f"{value.currency}>"),
+        rows,
+        totals,
     )
 
 
@@ -132,12 +135,12 @@ def _owners(value: StockValue) -> list[ReportTable]:
         )
         for one in value.owners
     ]
-    heads = ("owner", "ml>", _("of it unpriced ml>"), f"{value.currency}>")
+    heads = (_("owner"), _("ml>"), _("of it unpriced ml>"), f"{value.currency}>")
     return [ReportTable(_("Owners at the end; the rest is the studio's alone"), heads, rows)]
 
 
 def _write_offs(value: StockValue) -> ReportTable:
-    heads = ("day", "product", "bottle", "reason", "ml>", f"{value.currency}>")
+    heads = (_("day"), _("product"), _("bottle"), _("reason"), _("ml>"), f"{value.currency}>")
     rows: list[Sequence[Cell]] = [
         (
             one.day.isoformat(), one.product, one.bottle, one.reason, ml(Microlitres(one.volume_ul)),

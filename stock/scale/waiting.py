@@ -25,11 +25,11 @@ def read_seconds(text: str) -> float:
         BadInput: no time with a known unit, nothing, or above 10 minutes.
     """
     accepted = _("a time such as 5s or 2min, at most 10min")
-    figure, unit = figure_and_unit(text, "time", accepted)
+    figure, unit = figure_and_unit(text, _("time"), accepted)
     if unit not in SECONDS:
-        refuse("time", text, _("has no known unit") if unit else _("has no unit"), accepted)
+        refuse(_("time"), text, _("has no known unit") if unit else _("has no unit"), accepted)
     if not 0 < figure * SECONDS[unit] <= MOST_S:
-        refuse("time", text, _("is too long") if figure else _("is nothing"), accepted)
+        refuse(_("time"), text, _("is too long") if figure else _("is nothing"), accepted)
     return float(figure * SECONDS[unit])
 
 

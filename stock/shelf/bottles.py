@@ -330,7 +330,7 @@ def free_label(label: str | None, *, most: int = LONGEST_LABEL) -> str | None:
     """
     if label is None:
         return None
-    cleaned = clean_name(label, what="label", most=most)
+    cleaned = clean_name(label, what=_("label"), most=most)
     if reads_like_a_number(cleaned):
         raise BadInput(
             _("{cleaned!r} reads like a bottle's number", cleaned=cleaned),

@@ -82,7 +82,7 @@ class Came:
             )
         if self.container is not None and self.container not in CONTAINERS:
             raise BadInput(
-                _("{container!r} is no container", container=self.container),
+                _("{container!r} is no container", container=_(self.container)),
                 remedy=_("Write one of {containers}", containers=", ".join(CONTAINERS)),
             )
 
@@ -156,13 +156,13 @@ def _columns(line: Came) -> tuple[Product, dict[str, Any]]:
     unknown = line.opened_unknown or (part_used and line.opened_on is None)
     return row, {
         "product": row.id,
-        "lot": clean_name(line.lot, what="lot") if line.lot.strip() else "",
+        "lot": clean_name(line.lot, what=_("lot")) if line.lot.strip() else "",
         "best_before": line.best_before,
         "made_on": line.made_on,
         "opened_on": opened_at_worst(line.made_on) if unknown else line.opened_on,
         "opened_unknown": unknown,
         "opening_stock": line.opening_stock,
-        "owner": clean_name(line.owner, what="owner") if line.owner.strip() else "",
+        "owner": clean_name(line.owner, what=_("owner")) if line.owner.strip() else "",
         "place": places.find(line.place).id if line.place is not None else None,
         "price_minor": price,
         "container": line.container,

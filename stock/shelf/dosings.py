@@ -95,7 +95,7 @@ def _entry(given: dict[str, str], needle: tuple[str, str] | None) -> DosingEntry
         high_milli=high,
         step_milli=_step(given["step"]) if "step" in given else None,
         with_product=given["with"] if given.get("with") else None,
-        for_line=clean_name(given["line"], what="line") if given.get("line") else "",
+        for_line=clean_name(given["line"], what=_("line")) if given.get("line") else "",
         needle_low_um=smallest,
         needle_high_um=largest,
         pressure_low_pa=least,
@@ -109,7 +109,7 @@ def _percent(text: str) -> int:
     """Thousandths of a per cent, from `20`, `20%` or `5:1`."""
     if ":" in text:
         return round(units.reduction(text) * 1_000)
-    return units.percent(text if "%" in text else f"{text}%", what="dosing", most=units.MOST_REDUCTION)
+    return units.percent(text if "%" in text else f"{text}%", what=_("dosing"), most=units.MOST_REDUCTION)
 
 
 def _step(text: str) -> int:

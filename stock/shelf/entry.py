@@ -90,7 +90,7 @@ def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date)
     elif "discontinued" in said:
         entry.columns["discontinued_on"] = None
     if "line" in said:
-        entry.line = clean_name(said["line"], what="line") if said["line"].strip() else ""
+        entry.line = clean_name(said["line"], what=_("line")) if said["line"].strip() else ""
     entry.supplier = said.get("supplier")
     entry.usual_reducer = said.get("usual_reducer")
     entry.not_with = _list(said["not_with"]) if "not_with" in said else None
@@ -127,7 +127,7 @@ def _measures(text: str) -> units.Measures:
 def _pack(text: str, measures: str, currency: str) -> tuple[int, int | None]:
     """`60ml=7.90`, or a size alone: microlitres, and minor units where there is a price."""
     size, sign, price = text.partition("=")
-    volume = units.volume(size, measures=_measures(measures), what="size")
+    volume = units.volume(size, measures=_measures(measures), what=_("size"))
     return volume, units.money(price, currency) if sign else None
 
 
@@ -217,8 +217,8 @@ def drops_per_ml(text: str) -> int:
 _COLUMNS: Mapping[str, Callable[[Any], dict[str, Any]]] = {
     "name": lambda text: {"name": clean_name(text, what=_("product's name"))},
     "role": _role,
-    "maker": lambda text: {"maker": clean_name(text, what="maker") if text.strip() else ""},
-    "code": lambda text: {"code": clean_name(text, what="code") if text.strip() else ""},
+    "maker": lambda text: {"maker": clean_name(text, what=_("maker")) if text.strip() else ""},
+    "code": lambda text: {"code": clean_name(text, what=_("code")) if text.strip() else ""},
     "color": _color,
     "lead_time": lambda text: {"lead_time": str(units.duration(text, zero=True))},
     "density": lambda text: {"density_ug_per_ml": units.density(text)},

@@ -289,7 +289,7 @@ def note_owner(bottle: str, owner: str) -> Answer:
     Raises:
         BadInput: an unusable name, or the bottle was discarded.
     """
-    cleaned = clean_name(owner, what="owner") if owner.strip() else ""
+    cleaned = clean_name(owner, what=_("owner")) if owner.strip() else ""
     with connection(), writing():
         found = usable(numbered(bottle))
         Bottle.update(owner=cleaned).where(Bottle.id == found.id).execute()

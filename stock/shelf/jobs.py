@@ -61,7 +61,7 @@ def find(name: str) -> Job:
         exact = Job.get_or_none(Job.name_key == folded(name))
         rows = [exact] if exact is not None else list(Job.select().order_by(Job.id.desc()))
     return names.find(
-        rows, name, what="job", several="jobs", remedy=Remedy(_("Add it with "), Do("job add", "NAME"))
+        rows, name, what=_("job"), several=_("jobs"), remedy=Remedy(_("Add it with "), Do("job add", "NAME"))
     )
 
 
@@ -74,7 +74,7 @@ def add(name: str, opened_on: date, *, customer: str = "", due_on: date | None =
     """
     columns = names.columns("job", name)
     _refuse_odd_days(opened_on, due_on)
-    with connection(), writing(), names.free(Job, "job", columns, remedy=_("Nothing was added")):
+    with connection(), writing(), names.free(Job, _("job"), columns, remedy=_("Nothing was added")):
         return Job.create(
             **columns,
             customer=clean_name(customer, what=_("customer's name")) if customer.strip() else "",
@@ -120,7 +120,7 @@ def change(
         if reopen:
             columns["closed_on"] = None
         if columns:
-            with names.free(Job, "job", columns, remedy=_("Nothing was changed"), but=row.id):
+            with names.free(Job, _("job"), columns, remedy=_("Nothing was changed"), but=row.id):
                 Job.update(**columns).where(Job.id == row.id).execute()
         return Job.get_by_id(row.id)
 

@@ -36,7 +36,7 @@ def add(given: Mapping[str, Any]) -> Line:
         if "name" not in entry.columns:
             raise BadInput(_("a line needs a name"), remedy=_("Give it; nothing was added"))
         columns = entry.columns | {"name_key": folded(entry.columns["name"])}
-        with names.free(Line, "line", columns, remedy=_("Correct that one instead; nothing was added")):
+        with names.free(Line, _("line"), columns, remedy=_("Correct that one instead; nothing was added")):
             line = Line.create(**columns)
         write(OF_LINE, line, entry)
         settle(OF_LINE, line, entry.columns.get("groups"))
@@ -59,7 +59,7 @@ def change(name: str, given: Mapping[str, Any]) -> Line:
         if "name" in entry.columns:
             entry.columns["name_key"] = folded(entry.columns["name"])
         if entry.columns:
-            with names.free(Line, "line", entry.columns, remedy=_("Nothing was changed"), but=line.id):
+            with names.free(Line, _("line"), entry.columns, remedy=_("Nothing was changed"), but=line.id):
                 Line.update(**entry.columns).where(Line.id == line.id).execute()
         if "name" in entry.columns:
             _rename_in_dosings(line.name, entry.columns["name"])
@@ -104,8 +104,8 @@ def find(name: str) -> Line:
     return names.find(
         everything(),
         name,
-        what="line",
-        several="lines",
+        what=_("line"),
+        several=_("lines"),
         remedy=Remedy(_("Add it with "), Do("line add", "NAME")),
     )
 

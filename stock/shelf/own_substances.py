@@ -44,8 +44,8 @@ def find(name: str) -> OwnSubstance:
     return names.find(
         everything(),
         name,
-        what="substance of the studio's own",
-        several="substances of the studio's own",
+        what=_("substance of the studio's own"),
+        several=_("substances of the studio's own"),
         remedy=Remedy(_("Add it with "), Do("substance add", "NAME")),
     )
 
@@ -61,7 +61,11 @@ def add(given: Mapping[str, str | None]) -> OwnSubstance:
     """
     row = read_fields({**given, "name": given.get("name") or ""})
     _refuse_contradiction(row)
-    with connection(), writing(), names.free(OwnSubstance, "substance", row, remedy=_("Change it instead")):
+    with (
+        connection(),
+        writing(),
+        names.free(OwnSubstance, _("substance"), row, remedy=_("Change it instead")),
+    ):
         _refuse_taken(row, None)
         return OwnSubstance.create(**row)
 
@@ -81,7 +85,9 @@ def change(name: str, given: Mapping[str, str | None]) -> OwnSubstance:
     with connection(), writing():
         before = find(name)
         if row:
-            with names.free(OwnSubstance, "substance", row, remedy=_("Nothing was changed"), but=before.id):
+            with names.free(
+                OwnSubstance, _("substance"), row, remedy=_("Nothing was changed"), but=before.id
+            ):
                 _refuse_taken(
                     {"name": before.name, "cas": before.cas, "aliases": before.aliases} | row, before.id
                 )
@@ -259,11 +265,11 @@ def _limit(column: str) -> Callable[[str], dict[str, Any]]:
         accepted = _(
             "parts in a million of the air, such as 50 ppm; mg/m³ times 24.45, by the molar mass, is ppm"
         )
-        figure, unit = figure_and_unit(text, "limit", accepted)
+        figure, unit = figure_and_unit(text, _("limit"), accepted)
         if unit not in ("", "ppm"):
-            refuse("limit", text, _("is not in ppm"), accepted)
+            refuse(_("limit"), text, _("is not in ppm"), accepted)
         if not Fraction(1, 1_000) <= figure <= _MOST_PPM:
-            refuse("limit", text, _("is out of reach"), accepted)
+            refuse(_("limit"), text, _("is out of reach"), accepted)
         return {column: round(figure * 1_000)}
 
     return read_limit

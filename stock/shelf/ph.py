@@ -27,7 +27,7 @@ def read(text: str) -> dict[str, Any]:
     Raises:
         BadInput: no pH, one outside 0 to 14, or a range whose higher end comes first.
     """
-    tidied = tidy(text, "pH", HOW)
+    tidied = tidy(text, _("pH"), HOW)
     bound, parts = _BOUND.fullmatch(tidied), _RANGE.fullmatch(tidied)
     if bound is not None:
         end = _milli(bound["figure"])
@@ -45,7 +45,7 @@ def read(text: str) -> dict[str, Any]:
 
 
 def _milli(text: str) -> int:
-    figure, unit = figure_and_unit(text, "pH", HOW, signed=True)
+    figure, unit = figure_and_unit(text, _("pH"), HOW, signed=True)
     milli = round(figure * 1_000)
     if unit or not LOWEST_MILLI <= milli <= HIGHEST_MILLI:
         end = 0 if milli < LOWEST_MILLI else 14

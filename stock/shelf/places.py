@@ -30,7 +30,7 @@ def add(name: str, **columns: Any) -> Place:
         BadInput: an unknown kind or premises, or a range upside down.
     """
     row = names.columns("place", name) | checked(columns)
-    with connection(), writing(), names.free(Place, "place", row, remedy=_("Change it instead")):
+    with connection(), writing(), names.free(Place, _("place"), row, remedy=_("Change it instead")):
         return Place.create(**row)
 
 
@@ -54,7 +54,7 @@ def change(name: str, *, rename: str | None = None, forget: Collection[str] = ()
         if rename is not None:
             given |= names.columns("place", rename)
         if given:
-            with names.free(Place, "place", given, remedy=_("Nothing was changed"), but=place.id):
+            with names.free(Place, _("place"), given, remedy=_("Nothing was changed"), but=place.id):
                 Place.update(**given).where(Place.id == place.id).execute()
         return Place.get_by_id(place.id)
 
@@ -90,11 +90,11 @@ def limit(text: str) -> dict[str, int]:
         BadInput: neither a volume nor a mass; an ounce is one of volume here.
     """
     accepted = _("a volume or a mass, such as 20 l, 10 us gal, 20 kg or 40 lb")
-    __, unit = figure_and_unit(text, "limit", accepted)
+    __, unit = figure_and_unit(text, _("limit"), accepted)
     if unit in units.MASS_UNITS:
-        return {"flammable_limit_mg": units.mass(text, what="limit")}
+        return {"flammable_limit_mg": units.mass(text, what=_("limit"))}
     try:
-        return {"flammable_limit_ul": units.volume(text, what="limit", measures=settings().measures)}
+        return {"flammable_limit_ul": units.volume(text, what=_("limit"), measures=settings().measures)}
     except BadInput as error:
         unknown = not unit or "no known unit" in error.message
         raise BadInput(
@@ -166,8 +166,8 @@ def find(name: str) -> Place:
     return names.find(
         everything(),
         name,
-        what="place",
-        several="places",
+        what=_("place"),
+        several=_("places"),
         remedy=Remedy(_("Add it with "), Do("place add", "NAME")),
     )
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from stock import hazard_statements, precautionary_statements, units
 from stock.grammar import in_full
-from stock.language import _
+from stock.language import N_, _
 from stock.shelf import (
     figure_sources,
     hazard_entry,
@@ -190,7 +190,7 @@ def _written(
         if value or what in _ALWAYS:
             read = beside.pop(key, [])
             lines.append(
-                f"  {what:<14}{value or _('not known')}{(_('  (from the line)') if key in from_line else '')}"
+                f"  {_(what):<14}{value or _('not known')}{(_('  (from the line)') if key in from_line else '')}"
             )
             lines += [
                 _('    read in {place}: "{words}"', place=one["place"], words=one["words"]) for one in read
@@ -227,22 +227,22 @@ def _rows(answer: dict[str, Any]) -> list[tuple[str, str, Any]]:
         else None
     )
     return [
-        ("maker", "maker", answer["maker"]), ("supplier", "supplier", answer["supplier"]),
-        ("lead time", "lead_time", answer["lead_time"]), ("sold in", "packs", packs),
-        ("density", "density_g_per_ml", _density(answer)),
-        ("drops per ml", "drops_per_ml", _unit(answer["drops_per_ml"], "")),
-        ("water", "water_percent", _unit(answer["water_percent"], "%")),
-        ("solids", "solids_percent", _unit(answer["solids_percent"], "%")),
-        ("solvents", "solvents", solvents), ("flash point", "flash_point_c", flash),
-        ("boiling point", "boiling_point_c", _degrees(answer["boiling_point_c"])),
-        ("pH", "ph_low", _ph(answer["ph_low"], answer["ph_high"])),
-        ("good unopened", "sealed_life", answer["sealed_life"]),
-        ("good opened", "opened_life", answer["opened_life"]), ("pot life", "pot_life", answer["pot_life"]),
-        ("keeps at", "store_low_c", kept),
-        ("usual reducer", "usual_reducer", answer["usual_reducer"]),
-        ("not with", "not_with", ", ".join(answer["not_with"])),
-        ("groups", "groups", " ".join(answer["groups"])),
-        ("VOC limits", "voc_categories", ", ".join(map(voc_limit, answer["voc_categories"]))),
+        (N_("maker"), "maker", answer["maker"]), (N_("supplier"), "supplier", answer["supplier"]),
+        (N_("lead time"), "lead_time", answer["lead_time"]), (N_("sold in"), "packs", packs),
+        (N_("density"), "density_g_per_ml", _density(answer)),
+        (N_("drops per ml"), "drops_per_ml", _unit(answer["drops_per_ml"], "")),
+        (N_("water"), "water_percent", _unit(answer["water_percent"], "%")),
+        (N_("solids"), "solids_percent", _unit(answer["solids_percent"], "%")),
+        (N_("solvents"), "solvents", solvents), (N_("flash point"), "flash_point_c", flash),
+        (N_("boiling point"), "boiling_point_c", _degrees(answer["boiling_point_c"])),
+        (N_("pH"), "ph_low", _ph(answer["ph_low"], answer["ph_high"])),
+        (N_("good unopened"), "sealed_life", answer["sealed_life"]),
+        (N_("good opened"), "opened_life", answer["opened_life"]), (N_("pot life"), "pot_life", answer["pot_life"]),
+        (N_("keeps at"), "store_low_c", kept),
+        (N_("usual reducer"), "usual_reducer", answer["usual_reducer"]),
+        (N_("not with"), "not_with", ", ".join(answer["not_with"])),
+        (N_("groups"), "groups", " ".join(answer["groups"])),
+        (N_("VOC limits"), "voc_categories", ", ".join(map(voc_limit, answer["voc_categories"]))),
         *hazard_lines(answer),
     ]  # fmt: skip
 
@@ -265,15 +265,15 @@ def hazard_lines(answer: dict[str, Any]) -> Iterator[tuple[str, str, str | None]
     precautions = precautionary_statements.text_of(answer["p_statements"] or ())
     said = f"{precautions} ({precautionary_statements.SOURCE})" if precautions else listed["p_statements"]
     pictograms = ", ".join(hazard_statements.PICTOGRAMS[code] for code in answer["pictograms"] or ())
-    yield "signal word", "signal_word", answer["signal_word"]
-    yield "statements", "h_statements", statements or listed["h_statements"]
-    yield "precautions", "p_statements", said
-    yield "pictograms", "pictograms", pictograms or listed["pictograms"]
-    yield "gloves", "gloves", answer["gloves"]
-    yield "eyes", "eye_protection", answer["eye_protection"]
-    yield "breathing", "breathing_protection", answer["breathing_protection"]
-    yield "not beside", "incompatible", answer["incompatible"]
-    yield "transport", "un_number", transport(answer)
+    yield N_("signal word"), "signal_word", answer["signal_word"]
+    yield N_("statements"), "h_statements", statements or listed["h_statements"]
+    yield N_("precautions"), "p_statements", said
+    yield N_("pictograms"), "pictograms", pictograms or listed["pictograms"]
+    yield N_("gloves"), "gloves", answer["gloves"]
+    yield N_("eyes"), "eye_protection", answer["eye_protection"]
+    yield N_("breathing"), "breathing_protection", answer["breathing_protection"]
+    yield N_("not beside"), "incompatible", answer["incompatible"]
+    yield N_("transport"), "un_number", transport(answer)
 
 
 def transport(answer: dict[str, Any]) -> str | None:

@@ -66,7 +66,9 @@ def add(given: Mapping[str, Any]) -> Product:
                 remedy=_("Give both, or a line that says the role; nothing was added"),
             )
         columns = entry.columns | {"name_key": folded(entry.columns["name"]), "role": role}
-        with names.free(Product, "product", columns, remedy=_("Correct that one instead; nothing was added")):
+        with names.free(
+            Product, _("product"), columns, remedy=_("Correct that one instead; nothing was added")
+        ):
             product = Product.create(**columns)
         write(OF_PRODUCT, product, entry)
         _settle(product, entry, fresh=True)
@@ -170,7 +172,7 @@ def _change(product: Product, entry: "Entry", since: date | None = None) -> None
     with dated_facts.changing([product.id], since):
         if entry.columns:
             with names.free(
-                Product, "product", entry.columns, remedy=_("Nothing was changed"), but=product.id
+                Product, _("product"), entry.columns, remedy=_("Nothing was changed"), but=product.id
             ):
                 Product.update(**entry.columns).where(Product.id == product.id).execute()
         write(OF_PRODUCT, product, entry)
@@ -256,8 +258,8 @@ def find(name: str, *, roles: Sequence[str] = ()) -> Product:
     return names.find(
         rows,
         name,
-        what=" or ".join(roles) or "product",
-        several="products",
+        what=" or ".join(roles) or _("product"),
+        several=_("products"),
         remedy=Remedy(_("Add it with "), Do("product add", "NAME", "--role", "ROLE")),
         prefer=lambda row: row.role != "mixed",
     )

@@ -54,7 +54,7 @@ def _measures(text: str) -> str:
 
 def _percent(text: str) -> int:
     bare = text.strip()
-    return units.percent(bare if bare.endswith("%") else f"{bare}%", what="chance")
+    return units.percent(bare if bare.endswith("%") else f"{bare}%", what=_("chance"))
 
 
 def _fan(text: str) -> int:
@@ -80,14 +80,14 @@ def room(text: str) -> int:
     if len(sides) == _SIDES:
         litres = Fraction(1_000)
         for side in sides:
-            figure, unit = figure_and_unit(side, "room", accepted)
+            figure, unit = figure_and_unit(side, _("room"), accepted)
             if unit not in {"", "m"}:
                 raise BadInput(
                     _("{text!r} is no room", text=text[:30]), remedy=_("Write {accepted}", accepted=accepted)
                 )
             litres *= figure
         return round(litres)
-    figure, unit = figure_and_unit(bare, "room", accepted)
+    figure, unit = figure_and_unit(bare, _("room"), accepted)
     if unit not in {"", "m3"}:
         raise BadInput(
             _("{text!r} is no room", text=text[:30]), remedy=_("Write {accepted}", accepted=accepted)
@@ -106,7 +106,7 @@ def _money(text: str) -> int:
 
 def _markup(text: str) -> int:
     bare = text.strip()
-    return units.percent(bare if bare.endswith("%") else f"{bare}%", what="mark-up", most=1_000)
+    return units.percent(bare if bare.endswith("%") else f"{bare}%", what=_("mark-up"), most=1_000)
 
 
 def _thousandths(figure: int) -> str:

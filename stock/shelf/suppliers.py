@@ -30,8 +30,8 @@ def find(name: str) -> Supplier:
     return names.find(
         everything(),
         name,
-        what="supplier",
-        several="suppliers",
+        what=_("supplier"),
+        several=_("suppliers"),
         remedy=Remedy(_("Add it with "), Do("supplier change", "NAME")),
     )
 
@@ -87,7 +87,7 @@ def add(name: str, **terms: Any) -> None:
     """
     with connection(), writing():
         columns = names.columns("supplier", name)
-        with names.free(Supplier, "supplier", columns, remedy=_("Correct that one instead")):
+        with names.free(Supplier, _("supplier"), columns, remedy=_("Correct that one instead")):
             Supplier.create(**columns)
         change(name, **terms)
 
@@ -111,5 +111,5 @@ def change(name: str, *, rename: str | None = None, **terms: Any) -> None:
         if rename is not None:
             terms |= names.columns("supplier", rename)
         if terms:
-            with names.free(Supplier, "supplier", terms, remedy=_("Nothing was changed"), but=supplier.id):
+            with names.free(Supplier, _("supplier"), terms, remedy=_("Nothing was changed"), but=supplier.id):
                 Supplier.update(**terms).where(Supplier.id == supplier.id).execute()

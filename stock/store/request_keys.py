@@ -31,7 +31,7 @@ def answered(kind: str, key: str) -> dict[str, Any] | None:
         return None
     if row.kind != kind:
         raise BadInput(
-            _("the request key was used for a {kind} before", kind=row.kind),
+            _("the request key was used for a {kind} before", kind=_(row.kind)),
             remedy=_("Make a new key for each errand"),
         )
     answer: dict[str, Any] = json.loads(row.answer)

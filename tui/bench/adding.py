@@ -264,7 +264,7 @@ class Tint(AddingDialog):
             _("Amount"), read=_amount, example=_("2 drops, 0.5 ml or 0.5 g"), offers=TINTS, id="amount"
         )
         yield Field(
-            _("Reducer"), read=_share_or_amount, blank=True, example="none", offers=STEPS, id="points",
+            _("Reducer"), read=_share_or_amount, blank=True, example=_("none"), offers=STEPS, id="points",
             hint=_("Reducer added with it: per cent of the paint, drops, millilitres, or grams."),
         )  # fmt: skip
         yield Field(

@@ -36,7 +36,12 @@ class ForArea(BookingDialog[Needed]):
         """The area, the film, the paint's solids, the transfer, and the reduction."""
         yield Field(_("Area"), read=_area, example=_("40x60 cm"), offers=AREAS, id="area")
         yield Field(
-            _("Dry film"), read=_film, example="25um", offers=FILMS, id="film", hint=_("All coats together.")
+            _("Dry film"),
+            read=_film,
+            example=_("25um"),
+            offers=FILMS,
+            id="film",
+            hint=_("All coats together."),
         )
         yield Field(
             _("Volume solids"), read=_share, example="30%", offers=SHARES, id="solids",
@@ -47,7 +52,7 @@ class ForArea(BookingDialog[Needed]):
             hint=_("How much lands on the part; a guess, no figure is published for an airbrush."),
         )  # fmt: skip
         yield Field(
-            _("Reduction"), read=_reduction, value=self._reduce, blank=True, example="none", id="reduce",
+            _("Reduction"), read=_reduction, value=self._reduce, blank=True, example=_("none"), id="reduce",
             offers=[f"{percent}%" for percent in range(5, 105, 5)],
         )  # fmt: skip
         yield Static(id="will")
@@ -101,7 +106,7 @@ def _film(text: str) -> Fraction:
 def _share(text: str) -> int:
     from stock.units import percent
 
-    return percent(text, what="share")
+    return percent(text, what=_("share"))
 
 
 def _reduction(text: str) -> Any:

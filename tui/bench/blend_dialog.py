@@ -74,7 +74,7 @@ class PickBlend(BookingDialog[str]):
             for product in found:
                 if product.role not in ("reducer", "cleaner"):
                     raise BadInput(
-                        _("{name} is a {role}, not a reducer", name=product.name, role=product.role),
+                        _("{name} is a {role}, not a reducer", name=product.name, role=_(product.role)),
                         remedy=_("Pick a reducer"),
                     )
             if found[0].id == found[1].id:

@@ -54,7 +54,7 @@ class NoteCupTime(BookingDialog[str]):
         yield Field(
             _("Cup"),
             read=_cup,
-            example="iso2431-4",
+            example=_("iso2431-4"),
             offers=CUPS,
             id="cup",
             hint=_("ford-4, zahn-2, din-4, shell-1 …"),
@@ -138,7 +138,13 @@ class CloseMix(BookingDialog[str]):
         yield Static(words(f"{self._mix.words}: {self._mix.reduction or _('no paint')}."))
         yield Field(_("Outcome"), read=_outcome, value="good", offers=OUTCOMES, id="outcome")
         yield Field(
-            _("Left over"), read=volume, unit="ml", blank=True, example="nothing", offers=AMOUNTS, id="left"
+            _("Left over"),
+            read=volume,
+            unit="ml",
+            blank=True,
+            example=_("nothing"),
+            offers=AMOUNTS,
+            id="left",
         )
         yield Field(
             _("Keep it"),
@@ -150,7 +156,7 @@ class CloseMix(BookingDialog[str]):
         )
         yield Field(_("Needle"), read=_needle, blank=True, example=_("as mixed"), offers=NEEDLES, id="needle")
         yield Field(
-            _("Pressure"), read=_pressure, blank=True, example="1.5 bar", offers=PRESSURES, id="pressure"
+            _("Pressure"), read=_pressure, blank=True, example=_("1.5 bar"), offers=PRESSURES, id="pressure"
         )
         yield Field(_("Room"), read=_temperature, blank=True, example="21C", offers=WARMTHS, id="warmth")
         yield Field(
@@ -210,7 +216,7 @@ def _temperature(text: str) -> int:
 def _humidity(text: str) -> int:
     from stock.units import percent
 
-    return percent(text, what="humidity")
+    return percent(text, what=_("humidity"))
 
 
 def _cup(text: str) -> Any:

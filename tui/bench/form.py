@@ -64,14 +64,14 @@ class MixForm(VerticalScroll, can_focus=False):
                 example=_("a few letters"),
                 id=f"paint-{number}",
             )
-            yield Field(_("Amount"), example="8 ml", offers=AMOUNTS, unit="ml", id=f"amount-{number}")
+            yield Field(_("Amount"), example=_("8 ml"), offers=AMOUNTS, unit="ml", id=f"amount-{number}")
         yield Field(_("Needle"), example="0.35", offers=NEEDLES, id="needle")
         yield Field(_("Reduction"), example=UNTHINNED, offers=REDUCTIONS, id="reduce")
         yield NameField(_("Reducer"), example=_("its usual one"), id="reducer")
         yield Field(_("Total"), example=_("the amounts added"), offers=AMOUNTS, unit="ml", id="total")
-        yield NameField(_("Job"), example="none", id="job")
+        yield NameField(_("Job"), example=_("none"), id="job")
         yield Field(_("Bottles"), example=_("chosen for you"), id="bottles")
-        yield Field(_("When"), example="now", offers=MOMENTS, id="when")
+        yield Field(_("When"), example=_("now"), offers=MOMENTS, id="when")
 
     def on_mount(self) -> None:
         """Only the first paint."""

@@ -62,7 +62,7 @@ class Tighten(BookingDialog[str]):
             words(
                 _(
                     "The rule ships with severity {severity}. It can't be made milder here.",
-                    severity=self._rule.severity,
+                    severity=_(self._rule.severity),
                 )
             )
         )

@@ -26,7 +26,11 @@ def about(finding: Finding) -> str:
 
 def finding_text(finding: Finding) -> Content:
     """The finding in full, for under the list and for its sheet."""
-    ink = _("bold ${severity}", severity=finding.severity) if finding.severity in ("stop", "warn") else "bold"
+    ink = (
+        _("bold ${severity}", severity=_(finding.severity))
+        if finding.severity in ("stop", "warn")
+        else "bold"
+    )
     return Content.assemble(
         (f"{sign(finding)}: ", ink),
         f"{shown(finding.message)}.\n",

@@ -155,7 +155,7 @@ class CountBottle(OfBottle):
             _("Measured"),
             read=_counted,
             unit="ml",
-            example="41 ml",
+            example=_("41 ml"),
             blank=True,
             offers=self._near(),
             id="measured",
@@ -227,7 +227,7 @@ class Spill(OfBottle):
 
     def fields(self) -> ComposeResult:
         yield Static(words(self.holds()))
-        yield Field(_("Spilled"), read=volume, unit="ml", example="5 ml", offers=AMOUNTS, id="amount")
+        yield Field(_("Spilled"), read=volume, unit="ml", example=_("5 ml"), offers=AMOUNTS, id="amount")
         yield Static(id="will")
 
     def on_mount(self) -> None:
@@ -332,7 +332,7 @@ class Decant(OfBottle):
 
     def fields(self) -> ComposeResult:
         yield Static(words(self.holds()))
-        yield Field(_("How much"), read=volume, unit="ml", example="10 ml", offers=AMOUNTS, id="amount")
+        yield Field(_("How much"), read=volume, unit="ml", example=_("10 ml"), offers=AMOUNTS, id="amount")
         yield Field(
             _("Into bottle"),
             blank=True,

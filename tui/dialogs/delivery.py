@@ -89,7 +89,7 @@ class Receive(LinesDialog[DeliveryLine]):
             new=True,
             id="product",
         )
-        yield Field(_("Size"), read=volume, unit="ml", example="60 ml", offers=SIZES, id="size")
+        yield Field(_("Size"), read=volume, unit="ml", example=_("60 ml"), offers=SIZES, id="size")
         yield Field(_("How many"), read=_count, value="1", offers=[str(n) for n in range(1, 25)], id="many")
         yield Field(_("Price of each"), read=_money, blank=True, example=_("as on record"), id="price")
         yield Field(_("Best before"), read=_day, blank=True, example=_("2027-03-01, if printed"), id="best")

@@ -18,9 +18,9 @@ from tui.widgets.fields import Field
 from tui.widgets.grid import Grid, GridColumn
 
 COLUMNS = (
-    GridColumn("name", "name"), GridColumn("code", "code", 7), GridColumn("color", "colour", 12),
-    GridColumn("size", "size", 7), GridColumn("count", "many", 4), GridColumn("left", _("how full"), 8),
-    GridColumn("opened", "opened", 10),
+    GridColumn("name", _("name")), GridColumn("code", _("code"), 7), GridColumn("color", _("colour"), 12),
+    GridColumn("size", _("size"), 7), GridColumn("count", _("many"), 4), GridColumn("left", _("how full"), 8),
+    GridColumn("opened", _("opened"), 10),
 )  # fmt: skip
 
 

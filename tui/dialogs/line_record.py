@@ -51,7 +51,7 @@ class LineRecordForm(ProductForm):
         yield self._asked("name", _("Name"), example=_("as on the label of its bottles"), blank=False)
         roles = [role for role in ROLES if role != "mixed"]
         yield self._asked("role", _("Role"), example=_("paint, where all of them are"), offers=roles)
-        yield self._asked("packs", _("Sold in"), example="60 ml=7.90, 120 ml")
+        yield self._asked("packs", _("Sold in"), example=_("60 ml=7.90, 120 ml"))
 
     def groups(self) -> Iterable[Group]:
         for group in super().groups():

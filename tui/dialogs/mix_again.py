@@ -82,7 +82,7 @@ class Again(BookingDialog[str]):
     def fields(self) -> ComposeResult:
         yield Page(ground="card", id="preview")
         yield Field(
-            _("When"), read=_moment, blank=True, example="now", offers=MOMENTS, id="when",
+            _("When"), read=_moment, blank=True, example=_("now"), offers=MOMENTS, id="when",
             hint=_("For a mix that is written down late."),
         )  # fmt: skip
         yield Key(_("b  Change it at the Bench first"), plain=True, id="other")

@@ -111,7 +111,7 @@ class ProductForm(RecordForm):
         yield self._asked("name", _("Name"), example=_("as on its label"), blank=False)
         roles = [role for role in ROLES if role != "mixed"]
         yield self._asked("role", _("Role"), value="paint", offers=roles)
-        yield self._asked("packs", _("Sold in"), example="60 ml=7.90, 120 ml")
+        yield self._asked("packs", _("Sold in"), example=_("60 ml=7.90, 120 ml"))
 
     def groups(self) -> Iterable[Group]:
         from stock.shelf import colours
@@ -120,41 +120,41 @@ class ProductForm(RecordForm):
 
         ask, known = self._asked, self._known
         yield Group(_("What the label says"), [
-            ask("line", "Line", example="what it doesn't say is its line's", offers=tuple(known.lines)),
+            ask("line", "Line", example=_("what it doesn't say is its line's"), offers=tuple(known.lines)),
             ask("maker", "Maker"),
-            ask("code", "Code", example="the maker's number for it"),
-            ask("color", "Colour", example="navy, dark orange or #2a6f97", offers=tuple(colours.by_name())),
+            ask("code", "Code", example=_("the maker's number for it")),
+            ask("color", "Colour", example=_("navy, dark orange or #2a6f97"), offers=tuple(colours.by_name())),
             ask("supplier", "Supplier", offers=known.suppliers),
-            ask("lead_time", "Lead time", example="7d; empty: as its supplier's"),
-            ask("discontinued", "Discontinued", example="still made"), ask("note", "Note"),
+            ask("lead_time", "Lead time", example=_("7d; empty: as its supplier's")),
+            ask("discontinued", "Discontinued", example=_("still made")), ask("note", "Note"),
         ])  # fmt: skip
         yield Group(_("Fire and storage"), [
-            ask("flash_point", "Flash point", example="18C or none"),
-            ask("boiling_point", "Boiling point", example="78C"), ask("ph", "pH", example="8.5 or 11-13"),
-            ask("sealed_life", "Good unopened", example="3y"), ask("opened_life", "Good opened", example="12mo"),
-            ask("pot_life", "Pot life", example="of a two-part product: 4h; 2h from 30C"),
+            ask("flash_point", "Flash point", example=_("18C or none")),
+            ask("boiling_point", "Boiling point", example="78C"), ask("ph", "pH", example=_("8.5 or 11-13")),
+            ask("sealed_life", "Good unopened", example="3y"), ask("opened_life", "Good opened", example=_("12mo")),
+            ask("pot_life", "Pot life", example=_("of a two-part product: 4h; 2h from 30C")),
             ask("store_at", "Keeps at", example="5C..35C"),
         ])  # fmt: skip
         yield Group(_("How it thins"), [
             ask("usual_reducer", "Usual reducer", offers=known.reducers),
             ask("drops_per_ml", "Drops per ml", example="20"),
-            ask("density", "Density", example="1.05 g/ml; without it nothing is weighed"),
+            ask("density", "Density", example=_("1.05 g/ml; without it nothing is weighed")),
         ])  # fmt: skip
         yield Group(_("What it is made of"), [
             ask("water", "Water", example="60%"), ask("solids", "Solids", example="30%"),
-            ask("solvent", "Solvents", example="ethanol=30%, acetone=1-5%"),
-            ask("groups", "Groups", example="waterborne", offers=GROUPS), ask("not_with", "Not with"),
-            ask("voc_categories", "VOC limits", example="eu:topcoat us:topcoat", offers=tuple(categories())),
+            ask("solvent", "Solvents", example=_("ethanol=30%, acetone=1-5%")),
+            ask("groups", "Groups", example=_("waterborne"), offers=GROUPS), ask("not_with", "Not with"),
+            ask("voc_categories", "VOC limits", example=_("eu:topcoat us:topcoat"), offers=tuple(categories())),
         ])  # fmt: skip
         yield Group(_("What its safety sheet warns of"), [
             ask("signal_word", "Signal word", offers=SIGNAL_WORDS),
-            ask("h_statements", "H-statements", example="H225 H319 EUH066 or none"),
-            ask("p_statements", "P-statements", example="P210 P305+P351+P338 or none"),
-            ask("pictograms", "Pictograms", example="GHS02, exclamation mark"),
-            ask("gloves", "Gloves", example="nitrile, 0.4 mm"), ask("eye_protection", "Eyes"),
-            ask("breathing_protection", "Breathing", example="A2-P3 filter"),
-            ask("incompatible", "Not beside", example="oxidisers, strong acids"),
-            ask("un_number", "UN number", example="1263 or none"),
+            ask("h_statements", "H-statements", example=_("H225 H319 EUH066 or none")),
+            ask("p_statements", "P-statements", example=_("P210 P305+P351+P338 or none")),
+            ask("pictograms", "Pictograms", example=_("GHS02, exclamation mark")),
+            ask("gloves", "Gloves", example=_("nitrile, 0.4 mm")), ask("eye_protection", "Eyes"),
+            ask("breathing_protection", "Breathing", example=_("A2-P3 filter")),
+            ask("incompatible", "Not beside", example=_("oxidisers, strong acids")),
+            ask("un_number", "UN number", example=_("1263 or none")),
             ask("transport_class", "Transport class", example="3"),
             ask("packing_group", "Packing group", offers=("I", "II", "III", "none")),
         ])  # fmt: skip

@@ -38,7 +38,7 @@ class WashOut(StoppableDialog):
     def fields(self) -> ComposeResult:
         mix = str(self._mix) if self._mix is not None else ""
         yield NameField(_("Cleaner"), example=_("a few letters"), id="cleaner")
-        yield Field(_("Amount"), read=volume, unit="ml", example="15 ml", offers=AMOUNTS, id="amount")
+        yield Field(_("Amount"), read=volume, unit="ml", example=_("15 ml"), offers=AMOUNTS, id="amount")
         yield Field(
             _("After mix"), read=_number, value=mix, blank=True, example=_("none in particular"), id="mix"
         )

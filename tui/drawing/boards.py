@@ -147,7 +147,7 @@ def captions(one: MarkedBottle, today: date) -> tuple[str, str]:
         age = span((today - view.opened_on).days)
         state = age if mark else _("open {age}", age=age)
     else:
-        state = view.state
+        state = _(view.state)
     below = f"{mark} {state}" if mark else state
     return f"{ml(view.on_hand_ul)} ml", below if len(below) < CARD else below[:-4] + below[-4:].replace(
         " ", ""

@@ -4,7 +4,7 @@ from datetime import date
 from fractions import Fraction
 
 from stock.grammar import in_short
-from stock.language import _
+from stock.language import _, ngettext
 
 WEEKDAYS = (_("Mon"), _("Tue"), _("Wed"), _("Thu"), _("Fri"), _("Sat"), _("Sun"))
 MONTHS = (
@@ -39,12 +39,12 @@ def span(days: int) -> str:
     """A number of days in days, weeks, months or years, without a sign: `5 d`, `7 wk`, `14 mo`, `3 y`."""
     days = abs(days)
     if days < 21:
-        return f"{days} d"
+        return _("{days} d", days=days)
     if days < 120:
         return _("{days} wk", days=days // 7)
     if days < 730:
         return _("{days} mo", days=days * 12 // 365)
-    return f"{days // 365} y"
+    return _("{days} y", days=days // 365)
 
 
 def since(day: date | None, today: date) -> str:
@@ -53,7 +53,7 @@ def since(day: date | None, today: date) -> str:
         return _("not known")
     days = (today - day).days
     if days == 0:
-        return "today"
+        return _("today")
     return _("{days} ago", days=span(days)) if days > 0 else _("in {days}", days=span(days))
 
 
@@ -70,7 +70,7 @@ def ml_of(millilitres: float) -> str:
 
 def count(number: int, one: str, many: str = "") -> str:
     """`1 bottle`, `3 bottles`."""
-    return f"{number:,} {one if number == 1 else many or one + 's'}"
+    return ngettext(f"{{number:,}} {one}", f"{{number:,}} {many or one + 's'}", number)
 
 
 def bar(share: float, wide: int = 24) -> str:

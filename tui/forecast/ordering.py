@@ -113,7 +113,7 @@ class MakeOrder(LinesDialog[LineToOrder]):
         yield NameField(
             _("Product"), example=_("one more, by a few letters"), offers=self._names, id="product"
         )
-        yield Field(_("Size"), read=volume, unit="ml", example="60 ml", offers=SIZES, id="size")
+        yield Field(_("Size"), read=volume, unit="ml", example=_("60 ml"), offers=SIZES, id="size")
         yield Field(_("Packs"), read=packs, value="1", offers=[str(n) for n in range(1, 25)], id="packs")
 
     def of_all(self) -> ComposeResult:

@@ -60,13 +60,19 @@ class PlanUse(BookingDialog[str]):
             _("Product"), value=self._product, example=_("a few letters"), offers=self._names, id="product"
         )
         yield Field(
-            _("How much"), read=volume, unit="ml", value=amount, example="120 ml", offers=AMOUNTS, id="amount"
+            _("How much"),
+            read=volume,
+            unit="ml",
+            value=amount,
+            example=_("120 ml"),
+            offers=AMOUNTS,
+            id="amount",
         )
         yield Field(
             _("Needed on"), read=field_readers.day, value=day, example="2026-05-01", offers=DAYS, id="day"
         )
         job = before.job or "" if before else ""
-        yield NameField(_("Job"), value=job, blank=True, example="none", offers=self._jobs, id="job")
+        yield NameField(_("Job"), value=job, blank=True, example=_("none"), offers=self._jobs, id="job")
 
     def errand(self) -> Callable[[], str]:
         """Book the planned use, or replace the old one."""
@@ -99,7 +105,7 @@ class Plans(Listing[PlannedView]):
     HEAD: ClassVar[str] = _("Planned use")
     EMPTY: ClassVar[str] = _("Nothing is planned: press n to enter a need.")
     COLUMNS: ClassVar[Sequence[ListColumn]] = (
-        ListColumn("needed", 11), ListColumn("product"), ListColumn("", 10, right=True), ListColumn("job"),
+        ListColumn(_("needed"), 11), ListColumn(_("product")), ListColumn("", 10, right=True), ListColumn(_("job")),
     )  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = bindings("plans")
 

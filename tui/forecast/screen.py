@@ -31,18 +31,18 @@ if TYPE_CHECKING:
     from stock.forecast.orderbook import OpenLine
 
 SLIM = (
-    ListColumn("product"), ListColumn("usable", 8, right=True), ListColumn(_("order by"), 11, right=True),
-    ListColumn("order", 13),
+    ListColumn(_("product")), ListColumn(_("usable"), 8, right=True), ListColumn(_("order by"), 11, right=True),
+    ListColumn(_("order"), 13),
 )  # fmt: skip
 NARROW = (
-    ListColumn("product"), ListColumn("usable", 8, right=True), ListColumn("sprays", 8, right=True),
-    ListColumn(_("runs out"), 11, right=True), ListColumn(_("order by"), 11, right=True), ListColumn("order", 13),
+    ListColumn(_("product")), ListColumn(_("usable"), 8, right=True), ListColumn(_("sprays"), 8, right=True),
+    ListColumn(_("runs out"), 11, right=True), ListColumn(_("order by"), 11, right=True), ListColumn(_("order"), 13),
 )  # fmt: skip
 WIDE = (
-    ListColumn("product"), ListColumn("usable", 9, right=True), ListColumn("sprays", 8, right=True),
-    ListColumn(_("runs out"), 12, right=True), ListColumn("sooner", 12, right=True), ListColumn("later", 12,
+    ListColumn(_("product")), ListColumn(_("usable"), 9, right=True), ListColumn(_("sprays"), 8, right=True),
+    ListColumn(_("runs out"), 12, right=True), ListColumn(_("sooner"), 12, right=True), ListColumn(_("later"), 12,
     right=True),
-    ListColumn(_("order by"), 12, right=True), ListColumn("order", 14), ListColumn("from", 18),
+    ListColumn(_("order by"), 12, right=True), ListColumn(_("order"), 14), ListColumn(_("from"), 18),
 )  # fmt: skip
 ORDINARY, BROAD = 76, 120
 

@@ -75,8 +75,9 @@ class Invoices(Listing[InvoiceView]):
         "An invoice names the deliveries it is for, so that purchases and bills stand side by side."
     )
     COLUMNS: ClassVar[Sequence[ListColumn]] = (
-        ListColumn("dated", 10), ListColumn("invoice", 10), ListColumn("supplier"), ListColumn("net", 9, right=True),
-        ListColumn("tax", 8, right=True), ListColumn("gross", 10, right=True), ListColumn("deliveries", 12),
+        ListColumn(_("dated"), 10), ListColumn(_("invoice"), 10), ListColumn(_("supplier")),
+        ListColumn(_("net"), 9, right=True),
+        ListColumn(_("tax"), 8, right=True), ListColumn(_("gross"), 10, right=True), ListColumn(_("deliveries"), 12),
     )  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = bindings("invoices")
 
@@ -254,7 +255,7 @@ class Periods(Listing[PeriodView]):
         "month in which it is made."
     )
     COLUMNS: ClassVar[Sequence[ListColumn]] = (
-        ListColumn(_("changed on"), 12), ListColumn(_("closed until"), 14), ListColumn("reason"),
+        ListColumn(_("changed on"), 12), ListColumn(_("closed until"), 14), ListColumn(_("reason")),
     )  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = bindings("periods")
 

@@ -125,7 +125,7 @@ class CopyTo(Lengthy[str]):
         yield Field(
             _("To"),
             read=_books,
-            example="postgresql://bench@server/paint",
+            example=_("postgresql://bench@server/paint"),
             id="to",
             hint=_("A new file, or a database on a server; a password is better kept in ~/.pgpass."),
         )

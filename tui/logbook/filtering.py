@@ -21,7 +21,7 @@ NAMES = {"planned_use": _("planned use")}
 
 def filter_text(criteria: Filter) -> str:
     """The filter in a few words; `everything` where it lets everything through."""
-    kind = NAMES.get(criteria.kind, criteria.kind) if criteria.kind is not None else ""
+    kind = NAMES.get(criteria.kind, _(criteria.kind)) if criteria.kind is not None else ""
     about = [
         f"{word}{text}"
         for word, text in (

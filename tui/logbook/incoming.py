@@ -113,7 +113,7 @@ class TakeIn(Lengthy[Any]):
                 )
             )
         )
-        yield Field(_("File"), read=path, example="/home/me/paints.csv", id="path")
+        yield Field(_("File"), read=path, example=_("/home/me/paints.csv"), id="path")
         yield Field(
             _("It holds"), blank=True, example=_("read from the headings"), offers=tuple(KINDS), id="kind"
         )
@@ -190,8 +190,10 @@ class NameColumns(Lengthy[Any]):
             )  # fmt: skip
         for field in FIELDS[sheet.kind]:
             yield Field(field_name(field), value=sheet.meant.get(field, NONE), offers=heads, id=field)
-        yield Field(_("Decimal"), blank=True, example="detected", offers=("comma", "point"), id="as-decimal")
-        yield Field(_("Days"), blank=True, example="detected", offers=("dmy", "mdy"), id="as-days")
+        yield Field(
+            _("Decimal"), blank=True, example=_("detected"), offers=("comma", "point"), id="as-decimal"
+        )
+        yield Field(_("Days"), blank=True, example=_("detected"), offers=("dmy", "mdy"), id="as-days")
         yield Field(
             _("Bare amounts"),
             blank=True,

@@ -66,7 +66,7 @@ class Safekeeping(Listing["BackupRow | ImportedFile"]):
     EMPTY: ClassVar[str] = _("There is no backup of these books yet: b makes one.")
     COLUMNS: ClassVar[Sequence[ListColumn]] = (
         ListColumn(_("made (UTC)"), 17),
-        ListColumn("why"),
+        ListColumn(_("why")),
         ListColumn("", 20, right=True),
     )
     ABOUT: ClassVar[str] = _(
@@ -101,7 +101,7 @@ class Safekeeping(Listing["BackupRow | ImportedFile"]):
         """Of a backup when and why it was made, and what was booked since; of a file its name and what it held."""
         if not isinstance(item, BackupRow):
             held = (
-                _("{rows} of {kind}", rows=count(item.rows, "row"), kind=item.kind)
+                _("{rows} of {kind}", rows=count(item.rows, "row"), kind=_(item.kind))
                 if item.stands
                 else _("taken back")
             )
@@ -151,7 +151,7 @@ class Safekeeping(Listing["BackupRow | ImportedFile"]):
                     "{name}: {rows} of {kind}. Everything that it booked is ",
                     name=item.name,
                     rows=count(item.rows, "row"),
-                    kind=item.kind,
+                    kind=_(item.kind),
                 )
                 + (
                     _("done again.")
@@ -287,7 +287,7 @@ class PutBack(BookingDialog[str]):
             _("Backup"),
             read=path,
             value=str(self._path or ""),
-            example="/media/stick/books.ullage",
+            example=_("/media/stick/books.ullage"),
             id="path",
         )
         yield Static(id="loss")

@@ -152,7 +152,7 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
                 ),
                 Run(f"  {at:%H:%M}", "quiet"),
             ),
-            (Run(NAMES.get(entry.kind, entry.kind), ink, None, not gone),),
+            (Run(NAMES.get(entry.kind, _(entry.kind)), ink, None, not gone),),
             (Run(amount, ink),),
             (Run(mark, "quiet"), Run(self._what(entry), ink), Run(job, "quiet")),
         )
@@ -175,7 +175,7 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
         )
         note = f"  “{entry.note}”" if entry.note else ""
         self.query_one("#moved", Static).update(
-            words(f"{NAMES.get(entry.kind, entry.kind)} {entry.id}: {lines or _('moved nothing')}{note}")
+            words(f"{NAMES.get(entry.kind, _(entry.kind))} {entry.id}: {lines or _('moved nothing')}{note}")
         )
         self.refresh_bindings()
         rows = self.query_one(Rows)
@@ -324,7 +324,7 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
         if entry is None:
             return
         kind, number = entry.kind, entry.id
-        what = f"{NAMES.get(kind, kind)} {number}"
+        what = f"{NAMES.get(kind, _(kind))} {number}"
         again = kind == "undo"
         text = _(
             "{words}\nEvery bottle gets back what it had. ", words=entry.words() or _("It moved nothing.")

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any, ClassVar
 
-from stock.language import _
+from stock.language import N_, _
 from stock.shelf.jobs import minutes
 from tui.dialogs.record_form import Opening, RecordForm, nothing
 from tui.drawing.bottle import Run
@@ -32,7 +32,7 @@ class JobForm(RecordForm):
         yield self.field("customer", _("For"), example=_("whom it is for"))
         yield self.field("due", _("Due"), read=field_readers.day, example="2026-05-01, +14d")
         if self.fresh:
-            yield self.field("opened", _("Opened"), read=field_readers.day, example="today")
+            yield self.field("opened", _("Opened"), read=field_readers.day, example=_("today"))
         if not self.fresh:
             yield self.field("hours", _("Hours"), read=minutes, example=_("all hours worked, as 3.5 or 3:30"))
         yield self.field("note", _("Note"))
@@ -102,8 +102,8 @@ class Jobs(RecordKind[Any]):
     """All jobs, open ones first."""
 
     NAME = _("Jobs")
-    WIDE = (ListColumn("job"), ListColumn("for", 14), ListColumn("due", 12))
-    NARROW = (ListColumn("job"), ListColumn("due", 12))
+    WIDE = (ListColumn(_("job")), ListColumn(_("for"), 14), ListColumn(_("due"), 12))
+    NARROW = (ListColumn(_("job")), ListColumn(_("due"), 12))
     EMPTY = _("No job yet: press n, or name one when you mix.")
     CAN = frozenset({"new", "correct", "close"})
 
@@ -129,13 +129,13 @@ class Jobs(RecordKind[Any]):
 
     def card(self, item: Any) -> Card:
         """Customer, days, and the cost so far."""
-        card: list[Any] = [CardHead(item.name, "closed" if item.closed_on else "open")]
+        card: list[Any] = [CardHead(item.name, _("closed") if item.closed_on else _("open"))]
         facts = {
-            "for": item.customer, "opened": short_day(item.opened_on),
-            "due": short_day(item.due_on) if item.due_on else "",
-            "closed": short_day(item.closed_on) if item.closed_on else "", "note": item.note,
+            N_("for"): item.customer, N_("opened"): short_day(item.opened_on),
+            N_("due"): short_day(item.due_on) if item.due_on else "",
+            N_("closed"): short_day(item.closed_on) if item.closed_on else "", N_("note"): item.note,
         }  # fmt: skip
-        card += [CardFact(what, text) for what, text in facts.items() if text]
+        card += [CardFact(_(what), text) for what, text in facts.items() if text]
         return [*card, *_spent(item)]
 
     def new(self, item: Any) -> Opening:
@@ -183,9 +183,9 @@ def _spent(item: Any) -> list[Any]:
     priced = job_price.read(item.name)
     card += [
         CardHead(_("Price without tax")),
-        CardFact("labour", show_money(priced.price.labour, spent.currency)),
-        CardFact("mark-up", show_money(priced.price.markup, spent.currency)),
-        CardFact("price", show_money(priced.price.price, spent.currency)),
+        CardFact(_("labour"), show_money(priced.price.labour, spent.currency)),
+        CardFact(_("mark-up"), show_money(priced.price.markup, spent.currency)),
+        CardFact(_("price"), show_money(priced.price.price, spent.currency)),
     ]
     unknown = [what for what in priced.missing if not what.startswith("the price of")]
     if unknown:

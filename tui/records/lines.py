@@ -17,8 +17,8 @@ class Lines(RecordKind[Any]):
     """All lines by name."""
 
     NAME = _("Lines")
-    WIDE = (ListColumn("line"), ListColumn("maker"), ListColumn("products", 9, right=True))
-    NARROW = (ListColumn("line"), ListColumn("products", 9, right=True))
+    WIDE = (ListColumn(_("line")), ListColumn(_("maker")), ListColumn(_("products"), 9, right=True))
+    NARROW = (ListColumn(_("line")), ListColumn(_("products"), 9, right=True))
     EMPTY = _("No line yet: press n for the first, or name one on a product.")
     CAN = frozenset({"new", "correct", "fill", "read"})
 
@@ -54,7 +54,7 @@ class Lines(RecordKind[Any]):
         for sheet in (*line_sheets.of_line(item.id), *line_sheets.waiting(item.id)):
             card.append(
                 CardFact(
-                    "sheet",
+                    _("sheet"),
                     _("{title}, revised {revised_on}", title=sheet.title, revised_on=sheet.revised_on),
                 )
             )

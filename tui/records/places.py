@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
-from stock.language import _
+from stock.language import N_, _
 from tui.dialogs.place_form import opening
 from tui.dialogs.record_form import Opening
 from tui.drawing.figures import count, ml
@@ -12,7 +12,7 @@ from tui.records.record_card import Card, CardFact, CardHead, CardSentence
 from tui.records.record_kind import RecordKind
 from tui.widgets.rows import Cell, ListColumn
 
-LABELS = {"premises": "it is in a", "ignition": "flame near"}
+LABELS = {"premises": N_("it is in a"), "ignition": N_("flame near")}
 """Names of fields on the record, where they differ from the keys."""
 
 
@@ -20,8 +20,8 @@ class Places(RecordKind[Any]):
     """All places by name."""
 
     NAME = _("Places")
-    WIDE = (ListColumn("place"), ListColumn("kind", 12), ListColumn("holds", 11, right=True))
-    NARROW = (ListColumn("place"), ListColumn("holds", 10, right=True))
+    WIDE = (ListColumn(_("place")), ListColumn(_("kind"), 12), ListColumn(_("holds"), 11, right=True))
+    NARROW = (ListColumn(_("place")), ListColumn(_("holds"), 10, right=True))
     EMPTY = _("No place yet: press n, or write one when a bottle is received.")
     CAN = frozenset({"new", "correct", "bottles"})
 
@@ -56,18 +56,19 @@ class Places(RecordKind[Any]):
 
         texts = record_texts.place(item)
         noted = {
-            "it is in a": texts["premises"].replace("_", " "), "building": texts["building"],
-            "flame near": texts["ignition"], "may hold": texts["flammable_limit"], "lowest": texts["lowest"],
-            "highest": texts["highest"], "note": texts["note"],
+            N_("it is in a"): texts["premises"].replace("_", " "), N_("building"): texts["building"],
+            N_("flame near"): texts["ignition"], N_("may hold"): texts["flammable_limit"],
+            N_("lowest"): texts["lowest"],
+            N_("highest"): texts["highest"], N_("note"): texts["note"],
         }  # fmt: skip
         facts = books.facts()
         treated = worse_case.of_place(next(place for place in facts.places if place.id == item.id))
         here = self._bottles_at.get(item.id, [])
         findings = [one for one in books.findings(None, facts) if one.place_id == item.id]
         card: list[Any] = [CardHead(item.name, item.kind.replace("_", " "))]
-        card += [CardFact(what, text) for what, text in noted.items() if text]
+        card += [CardFact(_(what), text) for what, text in noted.items() if text]
         card += [CardHead(_("Unknown, so treated as"))] * bool(treated)
-        card += [CardFact(LABELS.get(key, key), text, "warn") for key, text in treated.items()]
+        card += [CardFact(_(LABELS.get(key, key)), text, "warn") for key, text in treated.items()]
         card += [CardHead(_("Cautions"), _("5 shows what to do"))] * bool(findings)
         card += [
             CardSentence(f"{sign(one)}: {one.message}.", one.severity if one.severity != "note" else "ink")

@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from stock import hazard_statements, precautionary_statements
-from stock.language import _
+from stock.language import N_, _
 from stock.store.words import ROLES
 from tui.dialogs.product_form import opening
 from tui.dialogs.record_form import Opening
@@ -28,8 +28,8 @@ class Products(RecordKind[Any]):
     """All products by role."""
 
     NAME = _("Products")
-    WIDE = (ListColumn("product"), ListColumn("line", 14), ListColumn(_("on hand"), 10, right=True))
-    NARROW = (ListColumn("product"), ListColumn(_("on hand"), 9, right=True))
+    WIDE = (ListColumn(_("product")), ListColumn(_("line"), 14), ListColumn(_("on hand"), 10, right=True))
+    NARROW = (ListColumn(_("product")), ListColumn(_("on hand"), 9, right=True))
     EMPTY = _("No product yet: press n for the first.")
     CAN = frozenset(
         {"new", "correct", "sheets", "read", "bottles", "mix", "discontinue", "like", "mark", "delete"}
@@ -85,11 +85,11 @@ class Products(RecordKind[Any]):
             CardHead(item.name, ", ".join(part for part in (item.role, item.line) if part)),
             *_warnings(item),
             *noted(texts, inheritance.inherited(item)),
-            CardFact("sheets", _sheets_in_words(revisions)),
+            CardFact(_("sheets"), _sheets_in_words(revisions)),
             CardFact(_("on hand"), f"{count(len(held), 'bottle')}, {ml(sum(view.on_hand_ul for view in held))} ml"
                  if held else _("no bottle")),
             *([CardHead(_("Unknown, so treated as"))] if treated else []),
-            *(CardFact(LABELS.get(key, key).lower(), text, "warn") for key, text in treated.items()),
+            *(CardFact(LABELS.get(key, _(key)).lower(), text, "warn") for key, text in treated.items()),
             *_read_from(item, texts),
         ]  # fmt: skip
 
@@ -168,7 +168,9 @@ def _read_from(item: Any, texts: dict[str, str]) -> list[CardHead | CardFact | C
         what = one.field.partition(":")[0]
         value = "" if what in texts and what != "solvent" else f"{one.value}, "
         facts.append(
-            CardFact(LABELS.get(what, what.replace("_", " ")).lower(), f"{value}{one.place}: “{one.words}”")
+            CardFact(
+                LABELS.get(what, _(what.replace("_", " "))).lower(), f"{value}{one.place}: “{one.words}”"
+            )
         )
     return facts
 
@@ -212,29 +214,29 @@ def noted(texts: dict[str, str], inherited: Sequence[str] = ()) -> list[CardFact
         inherited: the fields that are the line's.
     """
     joined = {
-        "code": texts.get("code", ""),
-        "colour": texts.get("color", ""),
-        "sold in": texts["packs"].replace("=", " at "),
-        "from": _with(texts["supplier"], texts["lead_time"], " in "),
-        "maker": texts["maker"],
-        "burns": _with(
+        N_("code"): texts.get("code", ""),
+        N_("colour"): texts.get("color", ""),
+        N_("sold in"): texts["packs"].replace("=", " at "),
+        N_("from"): _with(texts["supplier"], texts["lead_time"], " in "),
+        N_("maker"): texts["maker"],
+        N_("burns"): _with(
             texts["flash_point"].replace("none", "no flash point"), texts["boiling_point"], _(", boils at ")
         ),
-        "pH": texts["ph"],
-        "keeps": _keeps(texts),
-        "thinned with": texts["usual_reducer"],
-        "drops per ml": texts["drops_per_ml"],
-        "density": texts["density"] and f"{texts['density']} g/ml",
-        "made of": ", ".join(f"{texts[key]} {key}" for key in ("water", "solids") if texts[key]),
-        "solvents": texts["solvent"].replace("=", " "),
-        "groups": texts["groups"],
-        "VOC limits": texts["voc_categories"],
-        "not with": texts["not_with"],
+        N_("pH"): texts["ph"],
+        N_("keeps"): _keeps(texts),
+        N_("thinned with"): texts["usual_reducer"],
+        N_("drops per ml"): texts["drops_per_ml"],
+        N_("density"): texts["density"] and f"{texts['density']} g/ml",
+        N_("made of"): ", ".join(f"{texts[key]} {key}" for key in ("water", "solids") if texts[key]),
+        N_("solvents"): texts["solvent"].replace("=", " "),
+        N_("groups"): texts["groups"],
+        N_("VOC limits"): texts["voc_categories"],
+        N_("not with"): texts["not_with"],
         **_warned_of(texts),
-        "note": texts["note"],
+        N_("note"): texts["note"],
     }
     return [
-        CardFact(what, text + _from_line(what, texts, inherited), swatch=text if what == "colour" else "")
+        CardFact(_(what), text + _from_line(what, texts, inherited), swatch=text if what == "colour" else "")
         for what, text in joined.items()
         if text
     ]
@@ -259,15 +261,15 @@ def _warned_of(texts: dict[str, str]) -> dict[str, str]:
         group and _("packing group {group}", group=group),
     )
     return {
-        "signal word": texts["signal_word"],
-        "statements": _said(texts["h_statements"], hazard_statements.text_of),
-        "precautions": _said(texts["p_statements"], precautionary_statements.text_of),
-        "pictograms": texts["pictograms"],
-        "gloves": texts["gloves"],
-        "eyes": texts["eye_protection"],
-        "breathing": texts["breathing_protection"],
-        "not beside": texts["incompatible"],
-        "transport": _("no dangerous goods")
+        N_("signal word"): texts["signal_word"],
+        N_("statements"): _said(texts["h_statements"], hazard_statements.text_of),
+        N_("precautions"): _said(texts["p_statements"], precautionary_statements.text_of),
+        N_("pictograms"): texts["pictograms"],
+        N_("gloves"): texts["gloves"],
+        N_("eyes"): texts["eye_protection"],
+        N_("breathing"): texts["breathing_protection"],
+        N_("not beside"): texts["incompatible"],
+        N_("transport"): _("no dangerous goods")
         if number == "none"
         else ", ".join(part for part in parts if part),
     }

@@ -81,8 +81,8 @@ class Recipes(RecordKind[Any]):
     """All recipes by name."""
 
     NAME = _("Recipes")
-    WIDE = (ListColumn("recipe"), ListColumn("parts"))
-    NARROW = (ListColumn("recipe"),)
+    WIDE = (ListColumn(_("recipe")), ListColumn(_("parts")))
+    NARROW = (ListColumn(_("recipe")),)
     EMPTY = _("No recipe yet: press n, or keep a mix as one on the Bench.")
     CAN = frozenset({"new", "correct", "mix"})
 
@@ -121,7 +121,7 @@ class Recipes(RecordKind[Any]):
             )
             for name, part, milli in item.parts
         ]
-        note = [CardFact("note", item.note)] if item.note else []
+        note = [CardFact(_("note"), item.note)] if item.note else []
         return [
             CardHead(item.name),
             *parts,

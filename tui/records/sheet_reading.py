@@ -71,7 +71,7 @@ class AskSheetFile(BookingDialog[Any]):
                 )
             )
         )
-        yield Field(_("File"), read=path, example="/home/me/sheet.pdf", id="path")
+        yield Field(_("File"), read=path, example=_("/home/me/sheet.pdf"), id="path")
 
     def errand(self) -> Callable[[], "tuple[SheetFile, list[Proposal]]"]:
         """Read it, in a process with limits of its own."""
@@ -91,8 +91,8 @@ class ProposedFigures(Listing[Any]):
     """What a sheet proposes; nothing is taken at first. Its answer is whether something was booked."""
 
     COLUMNS: ClassVar[Sequence[ListColumn]] = (
-        ListColumn("", 1), ListColumn("", 6), ListColumn("figure", 15), ListColumn(_("as read")),
-        ListColumn("where", 13)
+        ListColumn("", 1), ListColumn("", 6), ListColumn(_("figure"), 15), ListColumn(_("as read")),
+        ListColumn(_("where"), 13)
     )  # fmt: skip
     EMPTY: ClassVar[str] = _("No figure stands behind a label that is known here.")
     ABOUT: ClassVar[str] = _(

@@ -59,7 +59,7 @@ class RangeForm(RecordForm):
         """Fields that few sheets need."""
         yield Group(_("More from the sheet"), [
             self._asked("line", _("For the line"), example=_("all of them")),
-            self._asked("pressure", _("Pressure"), example="1.2..1.8 bar"),
+            self._asked("pressure", _("Pressure"), example=_("1.2..1.8 bar")),
             self.field("humidity", _("Humidity"), example=_("below 60 %")),
             self.field("wording", _("Wording"), example=_("where a ratio could be read two ways")),
         ])  # fmt: skip
@@ -255,8 +255,8 @@ class SheetForm(RecordForm):
 class Sheets(RecordKind[Any]):
     """One product's sheets, newest revision first."""
 
-    WIDE = (ListColumn("revised", 12), ListColumn("title"), ListColumn("", 12))
-    NARROW = (ListColumn("revised", 12), ListColumn("title"))
+    WIDE = (ListColumn(_("revised"), 12), ListColumn(_("title")), ListColumn("", 12))
+    NARROW = (ListColumn(_("revised"), 12), ListColumn(_("title")))
     EMPTY = _("No sheet is entered: press n.")
     CAN = frozenset({"new", "correct", "read"})
 
@@ -297,7 +297,7 @@ class Sheets(RecordKind[Any]):
         from stock.shelf import sheets
         from stock.shelf.dosings import words as in_words
 
-        card: list[Any] = [CardHead(item.title), CardFact("revised", short_day(item.revised_on))]
+        card: list[Any] = [CardHead(item.title), CardFact(_("revised"), short_day(item.revised_on))]
         if item.withdrawn:
             card.append(CardSentence(_("The maker has withdrawn it; it is not used."), "warn", bold=True))
         elif item.replaced_by is not None:
@@ -311,7 +311,7 @@ class Sheets(RecordKind[Any]):
         else:
             card.append(CardSentence(_("In force: the Bench starts from it."), "good"))
         if item.source:
-            card.append(CardFact("found", item.source))
+            card.append(CardFact(_("found"), item.source))
         card.append(CardHead(_("Thinning")))
         card += [CardSentence(f"· {in_words(entry)}") for entry in item.dosings] or [
             CardSentence(_("No range."), "quiet")

@@ -62,7 +62,8 @@ class RuleForm(BookingDialog[str]):
         rule = self._row.about
         yield Static(words(f"{_rule_text(rule.message)}.\n{rule.source}."))
         yield Field(_("Treat it as"), read=self._choice, value=self._taken, offers=self._choices(), id="choice",
-                    hint=_("It ships as {severity}; silence hides it everywhere.", severity=rule.severity))  # fmt: skip
+                    hint=_("It ships as {severity}; silence hides it everywhere.",
+                    severity=_(rule.severity)))  # fmt: skip
         yield from figure_fields(rule, self._figures)
         yield Field(_("Because"), example=_("why; it is logged"), id="reason")
 
@@ -164,8 +165,8 @@ class StudioSettings(RecordKind[SettingRow]):
     """All settings and caution rules."""
 
     NAME = _("Studio")
-    WIDE = (ListColumn("setting", 30), ListColumn("is"))
-    NARROW = (ListColumn("setting", 17), ListColumn("is"))
+    WIDE = (ListColumn(_("setting"), 30), ListColumn(_("is")))
+    NARROW = (ListColumn(_("setting"), 17), ListColumn(_("is")))
     CAN = frozenset({"correct"})
 
     def __init__(self, app: App[Any]) -> None:
@@ -238,34 +239,36 @@ class StudioSettings(RecordKind[SettingRow]):
             return self._rule_card(item)
         card: list[Any] = [CardHead(item.label)]
         if item.kind != "setting":
-            return [*card, CardFact("is", item.value or _("not set")), CardSentence(item.about)]
-        card += [CardFact("is", item.value or item.about.unset), CardSentence(item.about.about)]
-        return [*card, CardFact("accepts", item.about.accepts)] if item.about.accepts else card
+            return [*card, CardFact(_("is"), item.value or _("not set")), CardSentence(item.about)]
+        card += [CardFact(_("is"), item.value or item.about.unset), CardSentence(item.about.about)]
+        return [*card, CardFact(_("accepts"), item.about.accepts)] if item.about.accepts else card
 
     def _rule_card(self, item: SettingRow) -> Card:
         from stock.cautions import rule_figures
 
         rule = item.about
         card: list[Any] = [
-            CardHead(rule.code, _("ships as {severity}", severity=rule.severity)),
-            CardFact("here", item.value), CardFact("says", _rule_text(rule.message)),
-            CardFact("do", _rule_text(rule.remedy)), CardFact("source", rule.source),
+            CardHead(rule.code, _("ships as {severity}", severity=_(rule.severity))),
+            CardFact(_("here"), item.value), CardFact(_("says"), _rule_text(rule.message)),
+            CardFact(_("do"), _rule_text(rule.remedy)), CardFact(_("source"), rule.source),
         ]  # fmt: skip
         if rule.jurisdiction != "any":
             card.append(
                 CardFact(
-                    "applies",
+                    _("applies"),
                     _("where the rule set {jurisdiction} is chosen", jurisdiction=rule.jurisdiction),
                 )
             )
         card += [
-            CardFact("figure", rule_figures.told(name, value, self._measures))
+            CardFact(_("figure"), rule_figures.told(name, value, self._measures))
             for name, value in rule.figures.items()
         ]
         here = partial(rule_figures.told, measures=self._measures)
         for limit in rule.limits:
             figures = rule_figures.limit_told(limit.figures, here)
-            card.append(CardFact("limit", f"{limit.jurisdiction}: {limit.what} ({figures}); {limit.source}"))
+            card.append(
+                CardFact(_("limit"), f"{limit.jurisdiction}: {limit.what} ({figures}); {limit.source}")
+            )
         logged = self._choices.get(rule.code, [])
         card += [CardHead(_("Choices of this studio"))] * bool(logged)
         return [
@@ -340,5 +343,5 @@ def _checked(row: SettingRow) -> Callable[[str], str]:
 
 def _chosen_words(choice: Any) -> str:
     return {"silence": "silenced", "default": _("as shipped")}.get(
-        choice.choice, _("treated as {severity}", severity=choice.severity)
+        choice.choice, _("treated as {severity}", severity=_(choice.severity))
     )

@@ -41,7 +41,7 @@ class SubstanceForm(RecordForm):
             **self._begun("name"),
         )
         yield self._asked("cas", _("CAS number"), example="123-86-4", **self._begun("cas"))
-        yield self._asked("family", _("Family"), example="ester", hint=_("What it reacts like."))
+        yield self._asked("family", _("Family"), example=_("ester"), hint=_("What it reacts like."))
         yield self._asked("flash_point", _("Flash point"), example="22C", hint=_("None if it has none."))
         yield self._asked("h_statements", "H-statements", example="H226 H336")
 
@@ -61,17 +61,17 @@ class SubstanceForm(RecordForm):
         yield Group(
             _("In the air"),
             [
-                self._asked("exposure_limit", _("8 hours"), example="50 ppm"),
-                self._asked("short_term_limit", _("15 minutes"), example="150 ppm"),
-                self._asked("ceiling_limit", _("Ceiling"), example="5 ppm"),
+                self._asked("exposure_limit", _("8 hours"), example=_("50 ppm")),
+                self._asked("short_term_limit", _("15 minutes"), example=_("150 ppm")),
+                self._asked("ceiling_limit", _("Ceiling"), example=_("5 ppm")),
             ],
         )
         yield Group(
             _("Lists and notes"),
             [
                 self._asked("us_waste", _("US waste"), example="F003 U031", hint=_("None if on no list.")),
-                self._asked("us_voc", _("US VOC"), example="voc", hint=_("voc, exempt or no")),
-                self._asked("hap", _("Air pollutant"), example="no", hint=_("Of the US list: yes or no.")),
+                self._asked("us_voc", _("US VOC"), example=_("voc"), hint=_("voc, exempt or no")),
+                self._asked("hap", _("Air pollutant"), example=_("no"), hint=_("Of the US list: yes or no.")),
                 self._asked("aliases", _("Other names"), example=_("butyl ester; BuAc")),
                 self._asked("source", _("Source"), example=_("sheet of 2026-01-02")),
                 self._asked("note", _("Note")),
@@ -103,8 +103,8 @@ class Substances(RecordKind[Any]):
     """The studio's own substances, then all that the table knows, by name."""
 
     NAME = _("Substances")
-    WIDE = (ListColumn("substance"), ListColumn("CAS", 11), ListColumn("family", 12))
-    NARROW = (ListColumn("substance"), ListColumn("CAS", 11))
+    WIDE = (ListColumn(_("substance")), ListColumn(_("CAS"), 11), ListColumn(_("family"), 12))
+    NARROW = (ListColumn(_("substance")), ListColumn(_("CAS"), 11))
     CAN = frozenset({"new", "correct", "delete"})
 
     def __init__(self) -> None:

@@ -56,8 +56,12 @@ class Suppliers(RecordKind[Any]):
     """All suppliers by name."""
 
     NAME = _("Suppliers")
-    WIDE = (ListColumn("supplier"), ListColumn(_("lead time"), 10), ListColumn("products", 9, right=True))
-    NARROW = (ListColumn("supplier"), ListColumn("lead", 6))
+    WIDE = (
+        ListColumn(_("supplier")),
+        ListColumn(_("lead time"), 10),
+        ListColumn(_("products"), 9, right=True),
+    )
+    NARROW = (ListColumn(_("supplier")), ListColumn(_("lead"), 6))
     EMPTY = _("No supplier yet: press n, or name one on a product.")
 
     def read(self) -> Sequence[Any]:
@@ -101,7 +105,7 @@ class Suppliers(RecordKind[Any]):
             ),
             CardFact(_("order days"), terms["order_days"] or _("on any day")),
             CardFact(
-                "shipping",
+                _("shipping"),
                 f"{terms['shipping']} {currency}" if terms["shipping"] else _("unknown: counts as 0"),
             ),
         ]

@@ -27,30 +27,30 @@ def facts(one: MarkedBottle, today: date) -> list[tuple[str, str]]:
     unknown = _("not known: counts as long ago") if view.state == "open" else _("not yet")
     opened = f"{short_day(view.opened_on)}, {since(view.opened_on, today)}" if view.opened_on else unknown
     rows = [
-        ("bottle", _("{label}, number {id}", label=view.label, id=view.id)),
+        (_("bottle"), _("{label}, number {id}", label=view.label, id=view.id)),
         (
-            "holds",
+            _("holds"),
             _("{on_hand_ul} of {size_ul} ml", on_hand_ul=ml(view.on_hand_ul), size_ul=ml(view.size_ul)),
         ),
-        ("state", view.state),
-        ("received", f"{short_day(view.received_on)}, {since(view.received_on, today)}"),
-        ("opened", opened),
+        (_("state"), _(view.state)),
+        (_("received"), f"{short_day(view.received_on)}, {since(view.received_on, today)}"),
+        (_("opened"), opened),
         (
             _("good until"),
             _("perhaps over: open since an unknown day")
             if view.perhaps_over
             else f"{short_day(view.good_until)}, {since(view.good_until, today)}"
             if view.good_until
-            else "unknown",
+            else _("unknown"),
         ),
-        ("place", view.place or _("not noted")),
+        (_("place"), view.place or _("not noted")),
     ]
     if view.owner:
         rows.append((_("belongs to"), view.owner))
     if view.opening_stock:
-        rows.append(("came", _("before the books began")))
+        rows.append((_("came"), _("before the books began")))
     if view.lot:
-        rows.append(("lot", view.lot))
+        rows.append((_("lot"), view.lot))
     if view.left_of is not None:
         rows.append((_("left of"), _("mix {left_of}", left_of=view.left_of)))
     if view.frozen_on is not None:
@@ -62,7 +62,7 @@ def one_line(one: MarkedBottle, today: date, findings: Sequence[Finding]) -> tup
     """The bottle in two lines, where there is no room for more."""
     view = one.view
     opened = view.opened_on if view.state == "open" else None
-    state = _("open {days}", days=span((today - opened).days)) if opened else view.state
+    state = _("open {days}", days=span((today - opened).days)) if opened else _(view.state)
     good = (
         _("good until {good_until}", good_until=short_day(view.good_until))
         if view.good_until

@@ -25,10 +25,10 @@ from tui.widgets.keys import bindings
 from tui.widgets.rows import ListColumn, Rows
 
 COLUMNS = (
-    ListColumn("", 9), ListColumn("product"), ListColumn("bottle", 7), ListColumn(_("on hand"), 12, right=True),
-    ListColumn("state", 18), ListColumn(_("good until"), 12), ListColumn("place", 16),
+    ListColumn("", 9), ListColumn(_("product")), ListColumn(_("bottle"), 7), ListColumn(_("on hand"), 12, right=True),
+    ListColumn(_("state"), 18), ListColumn(_("good until"), 12), ListColumn(_("place"), 16),
 )  # fmt: skip
-NARROW = (*COLUMNS[:4], ListColumn("state", 16))
+NARROW = (*COLUMNS[:4], ListColumn(_("state"), 16))
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +170,7 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
         state = (
             _("open {opened_on}", opened_on=short_day(view.opened_on))
             if view.opened_on and view.state == "open"
-            else view.state
+            else _(view.state)
         )
         return (
             small(one.drawn, inks(self.app)), view.product, view.label,

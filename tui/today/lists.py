@@ -217,7 +217,7 @@ def _entry(one: Any, day: Any) -> Item:
         (
             (Run(short_day(one.day, day.as_of), "quiet"),),
             (
-                Run(f"{one.kind}: ", "ink", None, bold=True),
+                Run(f"{_(one.kind)}: ", "ink", None, bold=True),
                 Run(one.words() or one.note, "quiet" if gone else "ink"),
             ),
             (Run(_("taken back") if gone else (one.job or ""), "quiet"),),

@@ -49,7 +49,7 @@ def with_unit(text: str, unit: str) -> str:
     if not unit:
         return text
     try:
-        return text if figure_and_unit(text, "amount", "")[1] else f"{text.strip()} {unit}"
+        return text if figure_and_unit(text, _("amount"), "")[1] else f"{text.strip()} {unit}"
     except UllageError:
         return text
 

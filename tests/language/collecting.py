@@ -1,0 +1,64 @@
+"""The messages of the program, collected from its code, its rules and its tables, as a catalogue of Babel."""
+
+import csv
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from babel.messages.catalog import Catalog
+from babel.messages.extract import extract_from_dir
+
+from stock.store import words
+
+HOUSE = Path(__file__).parents[2]
+ROOMS = ("stock", "tui", "sample_studio")
+KEYWORDS: dict[str, Any] = {"_": None, "N_": None, "ngettext": (1, 2)}
+TABLES = {
+    "hazard_statements.csv": "text",
+    "precautionary_statements.csv": "text",
+    "voc_categories.csv": "name",
+}
+"""The column of each table of `stock` that a person reads."""
+
+
+def catalogue() -> Catalog:
+    """Every message with the places that it stands at."""
+    made = Catalog(project="Ullage", charset="utf-8", fuzzy=False)
+    for message, place in (*_of_code(), *_of_rules(), *_of_tables(), *_of_words()):
+        made.add(message, locations=[place])
+    return made
+
+
+def _of_code() -> Iterator[tuple[Any, tuple[str, int]]]:
+    for room in ROOMS:
+        for file, line, message, _, _ in extract_from_dir(
+            HOUSE / room, [("**.py", "python")], keywords=KEYWORDS
+        ):
+            yield message, (f"{room}/{file}", line)
+
+
+def _of_rules() -> Iterator[tuple[str, tuple[str, int]]]:
+    for path in sorted((HOUSE / "stock/cautions/rules").glob("*.toml")):
+        for rule in tomllib.loads(path.read_text(encoding="utf-8"))["rule"]:
+            remedy = rule["remedy"]
+            parts = (
+                [remedy] if isinstance(remedy, str) else [part for part in remedy if isinstance(part, str)]
+            )
+            for text in (rule["message"], *parts):
+                yield text, (str(path.relative_to(HOUSE)), 1)
+
+
+def _of_tables() -> Iterator[tuple[str, tuple[str, int]]]:
+    for name, column in TABLES.items():
+        with (HOUSE / "stock" / name).open(encoding="utf-8", newline="") as file:
+            for row in csv.DictReader(file):
+                yield row[column], (f"stock/{name}", 1)
+
+
+def _of_words() -> Iterator[tuple[str, tuple[str, int]]]:
+    """The words that the books hold and a screen shows."""
+    for name, value in vars(words).items():
+        if name.isupper() and isinstance(value, tuple):
+            for word in value:
+                yield word, ("stock/store/words.py", 1)
