@@ -19,8 +19,7 @@ from stock.cautions.mixture import Blend, lowest_boiling, lowest_flash
 from stock.cautions.paint_and_reducer import bench_rules
 from stock.cautions.regulated import TRAINING_FROM, Trained, of_mix, of_product
 from stock.cautions.rules import RuleBook, rule_book
-from stock.cautions.ventilation import air_findings, air_unknown
-from stock.language import _
+from stock.cautions.ventilation import air_findings
 from stock.units import MilliCelsius, show_temperature
 
 ANY_AMOUNT = 1
@@ -61,7 +60,7 @@ def _whatever_amounts(
     and once more when it is booked.
     """
     products = list({product.id: product for product in poured}.values())
-    said = [*together(products, book), *bench_rules(poured, book), *air_unknown(poured, book)]
+    said = [*together(products, book), *bench_rules(poured, book)]
     mist = [product for product in products if "isocyanate" in groups_of(product)]
     said += hazard_findings(products, book, bench=True, told=("breathing-allergy",) if mist else ())
     for product in products:
@@ -126,7 +125,7 @@ def wash_findings(
     code = "wash-burns" if found.known else "wash-flash-unknown"
     said += _burns(code, found.classes, book, product=cleaner.product)
     said += of_product(cleaner.product, as_of, studio.trained, book)
-    said += [*air_unknown([cleaner.product], book), *air_findings([cleaner], studio, book)]
+    said += air_findings([cleaner], studio, book)
     return in_order(said)
 
 

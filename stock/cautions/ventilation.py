@@ -11,15 +11,16 @@ Le Chatelier's rule for the lower limit of a mixture; dilution air after ACGIH (
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from math import ceil, exp
-from typing import NamedTuple
+from math import ceil, exp, inf
+from typing import Any, NamedTuple
 
-from stock.cautions.composition import all_listed, unlisted_milli, unnamed_in_words
+from stock.cautions.composition import heaviest_ug_per_ml, unlisted_milli, unnamed_in_words
 from stock.cautions.facts import Finding, MixPart, ProductFacts, SolventShare, StudioFacts
 from stock.cautions.mixture import solvent_mg
 from stock.cautions.room_air import Room, course
 from stock.cautions.rules import RuleBook
 from stock.cautions.substances import Substance, substance
+from stock.cautions.unnamed_vapour import WorstVapour, worst_of_share, worst_vapour
 from stock.grammar import in_full
 from stock.language import _
 from stock.units import Microlitres, show_volume
@@ -27,8 +28,8 @@ from stock.units import Microlitres, show_volume
 LITRES_PER_MOLE = 24.4654
 """Of an ideal gas at 25 °C and 101.325 kPa."""
 
-_CODE = "air-while-spraying"
-AIR_CODES = (_CODE, "air-unknown", "isocyanate-mist")
+_CODE, _UNKNOWN = "air-while-spraying", "air-unknown"
+AIR_CODES = (_CODE, _UNKNOWN, "isocyanate-mist")
 """Rules about the air that spraying needs."""
 _HIGH_FLASH_MC = 93_000
 _ONE_ML = 1_000
@@ -47,7 +48,7 @@ class Vapour(NamedTuple):
 
     name: str
     litres: float
-    lower_milli: int | None
+    lower_milli: float | None
     exposure_ppm: float
     assumed: bool = False
     shift_ppm: float = 0.0
@@ -133,18 +134,49 @@ def decayed(ppm: float, changes_per_h: float, hours: float) -> float:
 
 
 def vapours_of(parts: Sequence[MixPart], book: RuleBook) -> list[Vapour]:
-    """The vapours of what is named in a mix, each solvent at the most that it may make up.
+    """The vapours of a mix: each named solvent at the most that it may make up, and what isn't named at its worst.
 
     A solvent without known limits counts at the rule's worst ones. Left out are what hardly evaporates
     (flash point above 93 °C) and what does not burn, where they have no exposure limit, and isocyanates:
     no dilution is enough for them, which a rule of their own says.
     """
-    return [
+    named = [
         _vapour(part, share, book)
         for part in parts
         for share in part.product.solvents or ()
         if share.percent_milli and _evaporates(substance(share))
     ]
+    unnamed = [_at_worst(part, worst) for part in parts if (worst := _worst(part.product, book)) is not None]
+    return [*named, *unnamed]
+
+
+def _worst(product: ProductFacts, book: RuleBook) -> WorstVapour | None:
+    return worst_vapour(product, book.figure(_CODE, "excursion"))
+
+
+def _at_worst(part: MixPart, worst: WorstVapour) -> Vapour:
+    """The vapour of what isn't named of a part; its limits are such that each purpose gets what is worst for it."""
+    product = part.product
+    milligrams = part.volume_ul * heaviest_ug_per_ml(product) / 1_000_000 * unlisted_milli(product) / 100_000
+
+    return _limited(f"what isn't named of {product.name}", milligrams, worst)
+
+
+def _limited(name: str, milligrams: float, worst: WorstVapour) -> Vapour:
+    """So much of something that counts at its worst, as a vapour with limits that give each purpose its worst."""
+
+    def limit(over_it: float) -> float | None:
+        return worst.moles / over_it if over_it else None
+
+    return Vapour(
+        name=name,
+        litres=milligrams * worst.moles * LITRES_PER_MOLE,
+        lower_milli=limit(worst.fire),
+        exposure_ppm=limit(worst.health) or inf,
+        shift_ppm=limit(worst.shift) or inf,
+        short_ppm=limit(worst.short) or inf,
+        ceiling_ppm=limit(worst.ceiling),
+    )
 
 
 def _evaporates(known: Substance | None) -> bool:
@@ -159,22 +191,38 @@ def _evaporates(known: Substance | None) -> bool:
 
 def _vapour(part: MixPart, share: SolventShare, book: RuleBook) -> Vapour:
     known = substance(share)
-    molar_mg = (known.molar_mg if known else None) or book.figure(_CODE, "worst_molar_mg")
-    burns = known is None or known.burns
-    lower = known.lower_milli if known else None
-    limit = known.limit_ppm if known else None
-    lowest = limit or book.figure(_CODE, "worst_ppm")
-    shift = (known.exposure_ppm if known else None) or lowest
+    if known is None:
+        return _of_unknown_name(part, share, book)
+    molar_mg = known.molar_mg or book.figure(_CODE, "worst_molar_mg")
+    lowest = known.limit_ppm or book.figure(_CODE, "worst_ppm")
+    shift = known.exposure_ppm or lowest
     return Vapour(
-        name=known.name if known else share.name,
+        name=known.name,
         litres=vapour_l(solvent_mg(part.product, share, part.volume_ul), molar_mg),
-        lower_milli=(lower or book.figure(_CODE, "worst_lower_milli")) if burns else None,
+        lower_milli=(known.lower_milli or book.figure(_CODE, "worst_lower_milli")) if known.burns else None,
         exposure_ppm=lowest,
-        assumed=limit is None or (burns and lower is None),
+        assumed=known.limit_ppm is None or (known.burns and known.lower_milli is None),
         shift_ppm=shift,
-        short_ppm=(known.short_term_ppm if known else None) or shift * book.figure(_CODE, "excursion"),
-        ceiling_ppm=known.ceiling_ppm if known else None,
+        short_ppm=known.short_term_ppm or shift * book.figure(_CODE, "excursion"),
+        ceiling_ppm=known.ceiling_ppm,
     )
+
+
+def _of_unknown_name(part: MixPart, share: SolventShare, book: RuleBook) -> Vapour:
+    """The vapour of a name that isn't known here: as bad as if it weren't named, and as the rule's worst figures."""
+    excursion = book.figure(_CODE, "excursion")
+    worst = worst_of_share(part.product, share.percent_milli, excursion)
+    moles = 1 / book.figure(_CODE, "worst_molar_mg")
+    ppm, lower_milli = book.figure(_CODE, "worst_ppm"), book.figure(_CODE, "worst_lower_milli")
+    if worst.fire * 400_000 - worst.moles < moles / lower_milli * 400_000 - moles:
+        worst = worst._replace(moles=moles, fire=moles / lower_milli)
+    worst = worst._replace(
+        health=max(worst.health, moles / ppm),
+        shift=max(worst.shift, moles / ppm),
+        short=max(worst.short, moles / ppm / excursion),
+    )
+    milligrams = solvent_mg(part.product, share, part.volume_ul)
+    return _limited(share.name, milligrams, worst)._replace(assumed=True)
 
 
 def thickness(vapours: Sequence[Vapour], minutes: float, room: Room) -> Thickness:
@@ -196,36 +244,37 @@ def sprayable_ul_per_h(air: Air, volume_ul: int, fan_l_per_h: int) -> int:
     return int(volume_ul * fan_l_per_h / air.most_l) if air.most_l else 0
 
 
-def air_unknown(products: Iterable[ProductFacts], book: RuleBook) -> Iterator[Finding]:
-    """That the air which spraying needs isn't known, for not all that is in one of these products is named."""
-    unknown = [product for product in products if not all_listed(product)]
-    if unknown:
-        worst = max(unknown, key=unlisted_milli)
-        yield from book.find("air-unknown", product=(worst.id, worst.name), what=unnamed_in_words(worst))
-
-
 def air_findings(parts: Sequence[MixPart], studio: StudioFacts, book: RuleBook) -> Iterator[Finding]:
     """How thick the vapour of this mix gets in the studio's room, and the air that spraying it without a pause needs.
 
     Without a fan's figure the room is taken to be still, without a volume to be small; without a spray rate, the fast
-    end of an airbrush is. What stays below a tenth of every limit isn't told. Where part of the mix isn't named the air
-    for what is named is only some of it, which `air_unknown` says.
+    end of an airbrush is. What stays below a tenth of every limit isn't told, but where something isn't named: then
+    the figures are those at worst, and are told as `air-unknown` of the product of which least is known.
     """
     vapours = vapours_of(parts, book)
     volume_ul = sum(part.volume_ul for part in parts)
     if not vapours or not volume_ul:
         return
+    code, about = _CODE, None
+    unnamed: dict[str, Any] = {}
+    unknown = [part.product for part in parts if _worst(part.product, book) is not None]
+    heard = [each for each in unknown if not book.silent_about(_UNKNOWN, each.id)]
+    if heard:
+        code, about = _UNKNOWN, max(heard, key=unlisted_milli)
+        unnamed = {"what": unnamed_in_words(about), "worst": _worst_words(_worst(about, book))}
     rate = studio.spray_ul_per_min or book.figure(_CODE, "rate_ul_per_min")
     mixing_milli = book.figure(_CODE, "mixing_milli")
     air = air_for(vapours, mixing_milli)
     hours = volume_ul / rate / 60
     room = _room(studio, mixing_milli, book)
     thick = thickness(vapours, hours * 60, room)
-    if thick.most < _NOT_TOLD:
+    if thick.most < _NOT_TOLD and about is None:
         return
     yield from book.find(
-        _CODE,
-        severity="note" if thick.most <= 1 else None,
+        code,
+        product=(about.id, about.name) if about is not None else None,
+        severity="note" if thick.most <= 1 and about is None else None,
+        **unnamed,
         thick=_thick_words(thick),
         minutes=in_full(ceil(hours * 600) / 10),
         room=_room_words(studio, room),
@@ -237,6 +286,15 @@ def air_findings(parts: Sequence[MixPart], studio: StudioFacts, book: RuleBook) 
         names=", ".join(dict.fromkeys(each.name for each in vapours)),
         assumed=_ASSUMED * any(each.assumed for each in vapours),
     )
+
+
+def _worst_words(worst: WorstVapour | None) -> str:
+    """Like which substances what isn't named of a product counts, and what of its sheet left no worse ones."""
+    if worst is None or not worst.to_breathe:
+        return "nothing that its sheet allows evaporates"
+    by = f"by its {' and its '.join(worst.told_by)}" if worst.told_by else "its sheet rules none out"
+    burns = f" and burns like {worst.to_burn}" if worst.to_burn else ""
+    return f"harms like {worst.to_breathe}{burns}, of the solvents known here ({by})"
 
 
 def _room(studio: StudioFacts, mixing_milli: int, book: RuleBook) -> Room:

@@ -1,0 +1,245 @@
+"""What the unnamed part of a product gives off at worst: as any solvent of the table that its sheet doesn't rule out.
+
+A solvent is ruled out, or bounded in its share, by what the sheet says where it would show: with so much of it the
+product would flash lower, boil lower, or carry a hazard statement that it doesn't. Each purpose takes the worst of
+those that are left: what burns at the least share of the air, and what harms at the least. Where the sheet says nothing
+none is ruled out, so that a fact can only make the figure milder.
+
+Sources: Liaw's sum without activities for the flash point (`mixture`), vapour pressure over one atmosphere for the
+boiling point; Regulation (EC) 1272/2008 annex I, generic concentration limits (3.2.3, 3.3.3, 3.4.5, 3.5.2, 3.6.2,
+3.7.2, 3.8.3, 3.9.4) and the estimates of acute toxicity of table 3.1.2, from memory; specific limits aren't known.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from functools import lru_cache
+from typing import NamedTuple
+
+from stock.cautions.composition import SLACK_MILLI, WHOLE_MILLI, unlisted_milli
+from stock.cautions.facts import ProductFacts
+from stock.cautions.hazards import contradictions_of
+from stock.cautions.mixture import ZERO_C, vapour_pressure_pa, vapour_pressure_ratio
+from stock.cautions.substances import Substance, known, substance
+
+_SOLVENTS = frozenset((
+    "hydrocarbon", "aromatic", "alcohol", "ketone", "ester", "glycol", "glycol_ether", "ether", "chlorinated", "amide",
+    "nitro", "nitrile",
+))  # fmt: skip
+"""Groups of what paints, reducers and cleaners are thinned with; the rest of the table reacts, or hardly evaporates."""
+
+_EVAPORATES_TO_MC = 260_000
+"""Above this boiling point hardly anything evaporates while it is sprayed; the European limit of a volatile compound is
+250 °C (Directive 2004/42/EC, article 2)."""
+_MARGIN_K = 5.0
+"""How far a flash or boiling point may be off before it rules anything out."""
+_NO_FLASH_TO_C = 93.0
+_ATMOSPHERE_PA = 101_325.0
+_WATER_MOLAR_MG = 18_015
+
+
+class _Shows(NamedTuple):
+    """From which share of a substance, thousandths of a per cent, its statement shows on the product, and as which."""
+
+    from_milli: int
+    as_any_of: tuple[str, ...]
+
+
+_SHOWS = {
+    "H340": _Shows(100, ("H340",)),
+    "H341": _Shows(1_000, ("H341", "H340")),
+    "H350": _Shows(100, ("H350",)),
+    "H351": _Shows(1_000, ("H351", "H350")),
+    "H360": _Shows(300, ("H360",)),
+    "H361": _Shows(3_000, ("H361", "H360")),
+    "H370": _Shows(1_000, ("H370", "H371")),
+    "H372": _Shows(1_000, ("H372", "H373")),
+    "H373": _Shows(10_000, ("H373", "H372")),
+    "H334": _Shows(1_000, ("H334",)),
+    "H317": _Shows(1_000, ("H317",)),
+    "H314": _Shows(5_000, ("H314",)),
+    "H318": _Shows(3_000, ("H318", "H314")),
+    "H315": _Shows(10_000, ("H315", "H314")),
+    "H319": _Shows(10_000, ("H319", "H318", "H314")),
+    "H335": _Shows(20_000, ("H335",)),
+    "H336": _Shows(20_000, ("H336",)),
+    "H330": _Shows(2_500, ("H330", "H331", "H332")),
+    "H331": _Shows(15_000, ("H330", "H331", "H332")),
+    "H332": _Shows(55_000, ("H330", "H331", "H332")),
+}
+"""Of vapours an estimate of 20 mg/L still counts: 0.5 mg/L (H330, category 2), 3 mg/L (H331) and 11 mg/L (H332) over
+it give the share from which a mixture carries one of the three."""
+
+
+class WorstVapour(NamedTuple):
+    """What a milligram of the unnamed part gives off at worst, and like which substances.
+
+    `moles` is moles of vapour a milligram, of the substance that is worst to burn; `fire`, `health`, `shift`, `short`
+    and `ceiling` are moles over the lower explosive limit (thousandths of a per cent) and each exposure limit (ppm),
+    each of the substance that is worst for it; 0 where none of those left has such a limit. `to_burn` and `to_breathe`
+    name them, `told_by` what of the sheet ruled others out.
+    """
+
+    moles: float
+    fire: float
+    health: float
+    shift: float
+    short: float
+    ceiling: float
+    to_burn: str
+    to_breathe: str
+    told_by: tuple[str, ...]
+
+
+@lru_cache(maxsize=1)
+def _pool() -> tuple[Substance, ...]:
+    """The solvents of the table that could be what isn't named."""
+    every = {each.cas: each for each in known().values()}
+    return tuple(
+        each
+        for each in every.values()
+        if each.group in _SOLVENTS
+        and each.molar_mg
+        and each.boiling_point_mc is not None
+        and each.boiling_point_mc <= _EVAPORATES_TO_MC
+    )
+
+
+def worst_vapour(product: ProductFacts, excursion: int) -> WorstVapour | None:
+    """What the unnamed part of a product gives off at worst; None where nothing worth a caution is unnamed.
+
+    Args:
+        product: its record.
+        excursion: how many times the 8-hour limit counts for 15 minutes where no such limit is known.
+    """
+    unnamed = unlisted_milli(product)
+    return worst_of_share(product, unnamed, excursion) if unnamed > SLACK_MILLI else None
+
+
+@lru_cache(maxsize=1_024)
+def worst_of_share(product: ProductFacts, unnamed: int, excursion: int) -> WorstVapour:
+    """What some part of a product gives off at worst, if it could be any solvent that the sheet doesn't rule out.
+
+    Args:
+        product: its record.
+        unnamed: the part, thousandths of a per cent by weight.
+        excursion: as of `worst_vapour`.
+    """
+    told: dict[str, None] = {}
+    left = [(each, _share(product, each, unnamed, told)) for each in _pool()]
+    left = [(each, share) for each, share in left if share > 0]
+
+    def worst(limit: Callable[[Substance], float | None]) -> tuple[float, str]:
+        found = [
+            (share / each.molar_mg / of_it, each.name)
+            for each, share in left
+            if each.molar_mg and (of_it := limit(each))
+        ]
+        return max(found, default=(0.0, ""))
+
+    burns = {each.name: (each, share) for each, share in left if each.can_flash and each.lower_milli}
+    _, to_burn = worst(lambda each: fire_air(each.lower_milli) if each.name in burns else None)
+    health, to_breathe = worst(lambda each: each.limit_ppm)
+    moles, fire = worst(lambda _: 1.0)[0], 0.0
+    if to_burn:
+        each, share = burns[to_burn]
+        moles = share / (each.molar_mg or 1)
+        fire = moles / (each.lower_milli or 1)
+    return WorstVapour(
+        moles=moles,
+        fire=fire,
+        health=health,
+        shift=worst(lambda each: each.exposure_ppm or each.limit_ppm)[0],
+        short=worst(lambda each: _short(each, excursion))[0],
+        ceiling=worst(lambda each: each.ceiling_ppm)[0],
+        to_burn=to_burn,
+        to_breathe=to_breathe,
+        told_by=tuple(told),
+    )
+
+
+def fire_air(lower_milli: float | None) -> float | None:
+    """What a vapour is divided by for the air that keeps it below a quarter of its lower explosive limit.
+
+    The inverse of (100 - L/4) / (L/4), L in per cent of the air: of vapours together the air of each adds up.
+    """
+    return 1 / (400_000 / lower_milli - 1) if lower_milli else None
+
+
+def _short(each: Substance, excursion: int) -> float | None:
+    shift = each.exposure_ppm or each.limit_ppm
+    return each.short_term_ppm or (shift * excursion if shift else None)
+
+
+def _share(product: ProductFacts, each: Substance, unnamed: int, told: dict[str, None]) -> float:
+    """How much of the unnamed part a substance can be at most, 0 to 1, by each fact of the sheet; notes which told."""
+    share = 1.0
+    for words, most in (
+        ("flash point", _by_flash_point(product, each, unnamed)),
+        ("boiling point", _by_boiling_point(product, each, unnamed)),
+        ("hazard statements", _by_statements(product, each, unnamed)),
+    ):
+        if most < 1:
+            told[words] = None
+        share = min(share, most)
+    return share
+
+
+def _by_flash_point(product: ProductFacts, each: Substance, unnamed: int) -> float:
+    """Its share of the unnamed part above which the product would flash lower than its sheet says."""
+    if product.no_flash_point:
+        celsius = _NO_FLASH_TO_C
+    elif product.flash_point_mc is not None:
+        celsius = product.flash_point_mc / 1_000 - _MARGIN_K
+    else:
+        return 1.0
+    if not each.can_flash or each.flash_point_mc is None:
+        return 1.0
+    return _diluted(product, each, unnamed, vapour_pressure_ratio(each, celsius + ZERO_C))
+
+
+def _by_boiling_point(product: ProductFacts, each: Substance, unnamed: int) -> float:
+    """Its share of the unnamed part above which the product would boil lower than its sheet says."""
+    if product.boiling_point_mc is None:
+        return 1.0
+    kelvin = product.boiling_point_mc / 1_000 - _MARGIN_K + ZERO_C
+    return _diluted(product, each, unnamed, vapour_pressure_pa(each, kelvin) / _ATMOSPHERE_PA)
+
+
+def _diluted(product: ProductFacts, each: Substance, unnamed: int, times: float) -> float:
+    """The share of the unnamed part at which a mole fraction times `times` is one, the rest of it being water.
+
+    Water has the most moles of all that could stand beside it, so that this is the most that it can be.
+    """
+    if times <= 1:
+        return 1.0
+    assert each.molar_mg is not None
+    as_water = unnamed / _WATER_MOLAR_MG
+    own = unnamed / each.molar_mg
+    return min((as_water + _other_moles(product, unnamed)) / (own * (times - 1) + as_water), 1.0)
+
+
+def _other_moles(product: ProductFacts, unnamed: int) -> float:
+    """Moles of what is named, of 100,000 mg: as many as they could be, and not of more than the rest of it."""
+    solvents = 0.0
+    for share in product.solvents or ():
+        found = substance(share)
+        solvents += share.percent_milli / ((found.molar_mg if found else None) or _WATER_MOLAR_MG)
+    named = solvents + (product.water_milli or 0) / _WATER_MOLAR_MG
+    return min(named, (WHOLE_MILLI - unnamed) / _WATER_MOLAR_MG)
+
+
+def _by_statements(product: ProductFacts, each: Substance, unnamed: int) -> float:
+    """Its share of the unnamed part from which the product would carry a statement that its sheet doesn't have."""
+    if product.h_statements is None or contradictions_of(product):
+        return 1.0
+    said = {part[:4] for code in product.h_statements for part in code.split("+")}
+    least = min((shows.from_milli for shows in _unsaid(each.h_statements or (), said)), default=unnamed)
+    return min(least / unnamed, 1.0)
+
+
+def _unsaid(statements: Iterable[str], said: set[str]) -> Iterable[_Shows]:
+    for code in statements:
+        shows = _SHOWS.get(code[:4])
+        if shows is not None and said.isdisjoint(shows.as_any_of):
+            yield shows
