@@ -49,7 +49,7 @@ def known() -> Mapping[str, FigureUnit]:
     """The unit of every figure's name."""
     text = (Path(__file__).parent / "figures" / "rule_figures.csv").read_text(encoding="utf-8")
     return {
-        row["name"]: FigureUnit(row["words"], row["unit"], int(row["factor"]))
+        row["name"]: FigureUnit(_(row["words"]), row["unit"], int(row["factor"]))
         for row in csv.DictReader(text.splitlines())
     }
 

@@ -21,6 +21,7 @@ from stock.cautions.facts import ProductFacts
 from stock.cautions.hazards import contradictions_of
 from stock.cautions.mixture import ZERO_C, vapour_pressure_pa, vapour_pressure_ratio
 from stock.cautions.substances import Substance, known, substance
+from stock.language import _
 
 _SOLVENTS = frozenset((
     "hydrocarbon", "aromatic", "alcohol", "ketone", "ester", "glycol", "glycol_ether", "ether", "chlorinated", "amide",
@@ -175,9 +176,9 @@ def _share(product: ProductFacts, each: Substance, unnamed: int, told: dict[str,
     """How much of the unnamed part a substance can be at most, 0 to 1, by each fact of the sheet; notes which told."""
     share = 1.0
     for words, most in (
-        ("flash point", _by_flash_point(product, each, unnamed)),
-        ("boiling point", _by_boiling_point(product, each, unnamed)),
-        ("hazard statements", _by_statements(product, each, unnamed)),
+        (_("flash point"), _by_flash_point(product, each, unnamed)),
+        (_("boiling point"), _by_boiling_point(product, each, unnamed)),
+        (_("hazard statements"), _by_statements(product, each, unnamed)),
     ):
         if most < 1:
             told[words] = None

@@ -159,7 +159,7 @@ def _at_worst(part: MixPart, worst: WorstVapour) -> Vapour:
     product = part.product
     milligrams = part.volume_ul * heaviest_ug_per_ml(product) / 1_000_000 * unlisted_milli(product) / 100_000
 
-    return _limited(f"what isn't named of {product.name}", milligrams, worst)
+    return _limited(_("what isn't named of {name}", name=product.name), milligrams, worst)
 
 
 def _limited(name: str, milligrams: float, worst: WorstVapour) -> Vapour:
@@ -291,10 +291,19 @@ def air_findings(parts: Sequence[MixPart], studio: StudioFacts, book: RuleBook) 
 def _worst_words(worst: WorstVapour | None) -> str:
     """Like which substances what isn't named of a product counts, and what of its sheet left no worse ones."""
     if worst is None or not worst.to_breathe:
-        return "nothing that its sheet allows evaporates"
-    by = f"by its {' and its '.join(worst.told_by)}" if worst.told_by else "its sheet rules none out"
-    burns = f" and burns like {worst.to_burn}" if worst.to_burn else ""
-    return f"harms like {worst.to_breathe}{burns}, of the solvents known here ({by})"
+        return _("nothing that its sheet allows evaporates")
+    by = (
+        _("by its {told_by}", told_by=_(" and its ").join(worst.told_by))
+        if worst.told_by
+        else _("its sheet rules none out")
+    )
+    burns = _(" and burns like {to_burn}", to_burn=worst.to_burn) if worst.to_burn else ""
+    return _(
+        "harms like {to_breathe}{burns}, of the solvents known here ({by})",
+        to_breathe=worst.to_breathe,
+        burns=burns,
+        by=by,
+    )
 
 
 def _room(studio: StudioFacts, mixing_milli: int, book: RuleBook) -> Room:
