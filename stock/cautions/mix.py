@@ -20,6 +20,7 @@ from stock.cautions.paint_and_reducer import bench_rules
 from stock.cautions.regulated import TRAINING_FROM, Trained, of_mix, of_product
 from stock.cautions.rules import RuleBook, rule_book
 from stock.cautions.ventilation import air_findings
+from stock.language import _
 from stock.units import MilliCelsius, show_temperature
 
 ANY_AMOUNT = 1
