@@ -292,21 +292,19 @@ ACTIONS = (
         anywhere=_("Check the books"),
         commands=("check",),
     ),
-    Action("books.undo", "u", _("Undo"), _("Take back all that a file booked, or do it again")),
-    Action("incoming.book", "b", _("Book it"), _("Book what the file holds, whole")),
-    Action("incoming.columns", "c", _("Columns"), _("Say what each column means")),
-    Action("incoming.mend", "e", _("Mend"), _("Write the selected row's cells anew")),
-    Action("incoming.take", "t", _("Take row"), _("Read a row that was taken for a title or a total")),
-    Action(
-        "incoming.good", "g", _("Good rows"), _("Book the good rows, and write the others to a file to mend")
-    ),
-    Action("proposed.sure", "a", _("All that are sure"), _("Take every figure that is sure, or leave them")),
-    Action(
-        "proposed.one", "space", _("This one"), _("Take the selected figure, or leave it"), display=_("Space")
-    ),
-    Action("proposed.book", "b", _("Book"), _("Book what is taken")),
-    Action("reports.open", "enter", _("Show"), _("Show these figures"), display=_("Enter")),
-    Action("reports.trace", "t", _("Trace a lot"), _("Where a bottle or a lot went")),
+    Action("books.undo", "u", "Undo", "Take back all that a file booked, or do it again"),
+    Action("incoming.book", "b", "Book it", "Book what the file holds, whole"),
+    Action("incoming.columns", "c", "Columns", "Say what each column means"),
+    Action("incoming.mend", "e", "Mend", "Write the selected row's cells anew"),
+    Action("incoming.take", "t", "Take row", "Read a row that was taken for a title or a total"),
+    Action("incoming.good", "g", "Good rows", "Book the good rows, and write the others to a file to mend"),
+    Action("proposed.sure", "a", "All that are sure", "Take every figure that is sure, or leave them"),
+    Action("proposed.one", "space", "This one", "Take the selected figure, or leave it", display="Space"),
+    Action("proposed.book", "b", "Book", "Book what is taken"),
+    Action("sheet-folder.one", "enter", "Open", "Take the figures of this file one by one", display="Enter"),
+    Action("sheet-folder.book", "b", "Book", "Book what is sure of all files"),
+    Action("reports.open", "enter", "Show", "Show these figures", display="Enter"),
+    Action("reports.trace", "t", "Trace a lot", "Where a bottle or a lot went"),
     Action(
         "reports.invoices",
         "i",
@@ -362,8 +360,9 @@ ACTIONS = (
     Action(
         "records.read",
         "r",
-        _("Read a sheet"),
-        _("Read figures from a data sheet's file"),
+        "Read a sheet",
+        "Read figures from a data sheet's file, or from a folder of them",
+        commands=("sheet read",),
     ),
     Action("records.discontinue", "d", _("Discontinue"), _("It is no longer made, or is made after all")),
     Action(

@@ -22,7 +22,9 @@ from tui.widgets.listing import Listing
 from tui.widgets.rows import Cell, ListColumn, Rows
 
 if TYPE_CHECKING:
+    from stock.datasheets.books import Taken
     from stock.datasheets.files import SheetFile
+    from stock.datasheets.folder import FolderSheet
     from stock.datasheets.proposals import Proposal
 
 TRUST = _("Compare each figure with the sheet: it decides, not this list.")
@@ -41,10 +43,15 @@ class Whose(NamedTuple):
 
 
 def read_sheet(app: App[Any], whose: Whose, done: Callable[[str | None], None]) -> None:
-    """Ask for a file, show what it proposes, and hand on what was booked, in words; None where nothing was."""
+    """Ask for a file or folder, show what it proposes, and hand on what was booked, in words; None for nothing."""
 
-    def show(read: "tuple[SheetFile, list[Proposal]] | None") -> None:
-        if read is not None:
+    def show(read: "tuple[SheetFile, list[Proposal]] | list[FolderSheet] | None") -> None:
+        if isinstance(read, list):
+            from tui.records.sheet_folder import SheetFolder  # it shows a file's figures by what stands here
+
+            folder = SheetFolder(read)
+            app.push_screen(folder, lambda _: done(folder.said))
+        elif read is not None:
             listed = ProposedFigures(whose, *read)
             app.push_screen(listed, lambda _: done(listed.said))
 
@@ -52,7 +59,7 @@ def read_sheet(app: App[Any], whose: Whose, done: Callable[[str | None], None]) 
 
 
 class AskSheetFile(BookingDialog[Any]):
-    """Asks for a data sheet's file; answers with what was read from it."""
+    """Asks for a data sheet's file, or a folder of them; answers with what was read from it."""
 
     HEAD: ClassVar[str] = _("Read a data sheet")
     GO: ClassVar[str] = _("Read it")
@@ -65,26 +72,29 @@ class AskSheetFile(BookingDialog[Any]):
         """The file."""
         yield Static(
             words(
-                _(
-                    "A PDF, .docx or text file of {words}. It is shown first; nothing is booked yet.",
-                    words=self._whose.words,
-                )
+                f"A PDF, .docx or text file of {self._whose.words}, or a folder with those of many products. It is "
+                "shown first; nothing is booked yet."
             )
         )
-        yield Field(_("File"), read=path, example=_("/home/me/sheet.pdf"), id="path")
+        yield Field("File or folder", read=path, example="/home/me/sheet.pdf", id="path")
 
-    def errand(self) -> Callable[[], "tuple[SheetFile, list[Proposal]]"]:
-        """Read it, in a process with limits of its own."""
+    def errand(self) -> "Callable[[], tuple[SheetFile, list[Proposal]] | list[FolderSheet]]":
+        """Read it, each file in a process with limits of its own."""
         file = Path(str(self.read("path")))
         self.progress(_("Reading the file …"))
 
-        def read() -> "tuple[SheetFile, list[Proposal]]":
-            from stock.datasheets import files, proposals
+        def read() -> "tuple[SheetFile, list[Proposal]] | list[FolderSheet]":
+            from stock.datasheets import files, folder, proposals
 
+            if file.is_dir():
+                return folder.look(folder.gathered([file]), on_progress=self._count_up)
             found = files.read(file)
             return found, proposals.propose(found.readings)
 
         return read
+
+    def _count_up(self, done: int, of: int) -> None:
+        self.app.call_from_thread(self.progress, f"Read {done} of {of} files …")
 
 
 class ProposedFigures(Listing[Any]):
@@ -107,6 +117,7 @@ class ProposedFigures(Listing[Any]):
         self._proposals = proposals
         self.taken: set[str] = set()
         self.said: str | None = None
+        self.done: Taken | None = None
 
     def head(self) -> str:
         """The file and whose it is."""
@@ -187,14 +198,17 @@ class ProposedFigures(Listing[Any]):
             taken = [one for one in self._proposals if one.id in self.taken]
             self.app.push_screen(BookProposed(self._whose, self._file, self._proposals, taken), self._booked)
 
-    def _booked(self, said: str | None) -> None:
-        if said:
-            self.said = said
+    def _booked(self, done: "Taken | None") -> None:
+        if done is not None:
+            kept = f", {count(len(done.kept), 'figure')} kept as the sheet's words" if done.kept else ""
+            many = count(len(done.booked), "figure")
+            self.said = f"{done.whose}: {many} booked from {done.title} of {done.revised_on}{kept}"
+            self.done = done
             self.dismiss(True)
 
 
-class BookProposed(BookingDialog[str]):
-    """Books what was taken of a sheet, with the revision's title and day."""
+class BookProposed(BookingDialog[Any]):
+    """Books what was taken of a sheet, with the revision's title and day; answers with what was booked."""
 
     HEAD: ClassVar[str] = _("Book what was taken")
 
@@ -234,29 +248,15 @@ class BookProposed(BookingDialog[str]):
         yield Field(_("Revised"), read=field_readers.day, value=day, example="2026-03-01", id="revised",
                     hint=_("The day printed on the sheet."))  # fmt: skip
 
-    def errand(self) -> Callable[[], str]:
+    def errand(self) -> "Callable[[], Taken]":
         """Book it whole."""
         title, day = self.read("title"), self.read("revised")
         file, proposals, taken = self._read
 
-        def book() -> str:
+        def book() -> "Taken":
             from stock.datasheets import books
 
             take = books.take_for_line if self._whose.is_line else books.take
-            done = take(books.Confirmed(file, proposals, taken, title, day), self._whose.name)
-            kept = (
-                _(", {kept} kept as the sheet's words", kept=count(len(done.kept), "figure"))
-                if done.kept
-                else ""
-            )
-            many = count(len(done.booked), "figure")
-            return _(
-                "{whose}: {many} booked from {title} of {revised_on}{kept}",
-                whose=done.whose,
-                many=many,
-                title=done.title,
-                revised_on=done.revised_on,
-                kept=kept,
-            )
+            return take(books.Confirmed(file, proposals, taken, title, day), self._whose.name)
 
         return book

@@ -1,0 +1,221 @@
+"""A folder of data sheets: whose each file is, all that is sure booked by one key, and the rest opened file by file."""
+
+from collections.abc import Callable, Hashable, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.widgets import Static
+
+from tui.drawing.bottle import Run
+from tui.drawing.figures import count
+from tui.drawing.strips import shown
+from tui.records.sheet_reading import TRUST, ProposedFigures, Whose
+from tui.widgets import field_readers
+from tui.widgets.books_screen import words
+from tui.widgets.dialog import BookingDialog
+from tui.widgets.fields import Field
+from tui.widgets.keys import bindings
+from tui.widgets.listing import Listing
+from tui.widgets.rows import Cell, ListColumn, Rows
+
+if TYPE_CHECKING:
+    from stock.datasheets.folder import FolderSheet
+
+STATES = {
+    "taken": ("booked", "good"), "ready": ("sure", "good"), "unsure": ("unsure", "warn"), "known": ("known", "quiet"),
+    "unreadable": ("not read", "warn"),
+}  # fmt: skip
+"""How each state is called, and its colour."""
+
+
+class SheetFolder(Listing[Any]):
+    """The files of a folder; its answer is whether something was booked."""
+
+    COLUMNS: ClassVar[Sequence[ListColumn]] = (
+        ListColumn("", 8), ListColumn("file"), ListColumn("for"), ListColumn("sure", 4), ListColumn("open", 4)
+    )  # fmt: skip
+    EMPTY: ClassVar[str] = "No data sheet here."
+    ABOUT: ClassVar[str] = f"b books what is sure of all files; Enter opens one to take the rest. {TRUST}"
+    BINDINGS: ClassVar[list[BindingType]] = bindings("sheet-folder")
+
+    def __init__(self, sheets: "Sequence[FolderSheet]") -> None:
+        super().__init__()
+        self.sheets = list(sheets)
+        self.said: str | None = None
+
+    def head(self) -> str:
+        """How many files there are."""
+        return count(len(self.sheets), "data sheet")
+
+    def read(self) -> "Sequence[FolderSheet]":
+        """What was read already."""
+        return self.sheets
+
+    def cells(self, item: "FolderSheet") -> Sequence[Cell]:
+        """Its state, its name, whose it is, and how many of its figures are sure."""
+        word, colour = STATES[item.state]
+        whose = Whose(item.match.name, item.match.is_line).words if item.match.name else ""
+        figures = (str(len(item.sure)), str(item.open)) if item.file is not None else ("", "")
+        return ((Run(word, colour),), shown(item.name), shown(whose), *figures)
+
+    def ident(self, item: "FolderSheet") -> Hashable:
+        """Its path."""
+        return item.path
+
+    @on(Rows.Moved)
+    def _show_why(self) -> None:
+        """Show why the selected file stands as it does."""
+        item = self.item
+        if item is None:
+            return
+        said = [f"{shown(item.name)}: {item.why}."]
+        if item.differs:
+            titles = dict.fromkeys(one.title for one in item.proposals if one.field in item.differs)
+            said.append(f"The record has it otherwise: {', '.join(titles)}.")
+        self.query_one("#purpose", Static).update(words("\n".join((*said, self.ABOUT))))
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """None for booking where nothing is sure, and for opening what wasn't read."""
+        del parameters
+        if action == "book":
+            return True if any(one.ready for one in self.sheets) else None
+        if action == "one":
+            return True if self.item is not None and self.item.file is not None else None
+        return True
+
+    def chosen(self, item: Any) -> None:
+        """Open a file, to take its figures one by one."""
+        if item.file is None:
+            self.refuse(f"{shown(item.name)}: {item.why}.")
+            return
+        self.refuse("")
+        if item.match.name and (item.match.sure or item.taken):
+            self._figures(item, Whose(item.match.name, item.match.is_line))
+        else:
+            self.app.push_screen(
+                AskWhose(item), lambda whose: self._figures(item, whose) if whose is not None else None
+            )
+
+    def action_one(self) -> None:
+        """Open the selected file."""
+        if self.item is not None:
+            self.chosen(self.item)
+
+    def _figures(self, item: "FolderSheet", whose: Whose) -> None:
+        assert item.file is not None
+        listed = ProposedFigures(whose, item.file, item.proposals)
+
+        def booked(_: object) -> None:
+            if listed.said:
+                self.booked, self.said = True, listed.said
+                self._put(replace(item, known="", left="", taken=listed.done, match=_of(whose)))
+
+        self.app.push_screen(listed, booked)
+
+    def _put(self, changed: "FolderSheet") -> None:
+        self.sheets = [changed if one.path == changed.path else one for one in self.sheets]
+        self.reload()
+
+    def action_book(self) -> None:
+        """Book what is sure of every file."""
+        if any(one.ready for one in self.sheets):
+            self.app.push_screen(BookSure(self.sheets), self._booked)
+
+    def _booked(self, done: "list[FolderSheet] | None") -> None:
+        if done is None:
+            return
+        self.sheets = done
+        taken = [one for one in done if one.taken is not None]
+        self.booked = self.booked or bool(taken)
+        figures = sum(len(one.taken.booked) for one in taken if one.taken is not None)
+        rest = sum(one.state in ("unsure", "unreadable") for one in done)
+        self.said = f"{count(figures, 'figure')} booked from {count(len(taken), 'data sheet')}"
+        self.shell.say(self.said + (f"; {count(rest, 'file')} left" if rest else ""))
+        self.reload()
+
+
+def _of(whose: Whose) -> Any:
+    from stock.datasheets.matching import Match
+
+    return Match(whose.name, whose.is_line, True, "as you said", (whose.name,))
+
+
+class BookSure(BookingDialog[Any]):
+    """Books what is sure of every file of a folder; answers with the files as they stand then."""
+
+    HEAD: ClassVar[str] = "Book what is sure"
+    DRAFTED: ClassVar[bool] = False
+    BINDINGS: ClassVar[list[BindingType]] = [("enter", "go", "Book it")]
+
+    def __init__(self, files: "Sequence[FolderSheet]") -> None:
+        super().__init__()
+        self._files = files
+
+    def fields(self) -> ComposeResult:
+        """How much is booked of how many, and what is left."""
+        ready = [one for one in self._files if one.ready]
+        figures = sum(len(one.sure) for one in ready)
+        differ = sum(len(one.differs) for one in ready)
+        text = f"{count(figures, 'figure')} of {count(len(ready), 'data sheet')}, each with its line as its source."
+        if differ:
+            text += f" {count(differ, 'figure')} that the record has otherwise stay as they are."
+        yield Static(words(f"{text} {TRUST}"))
+
+    def errand(self) -> Callable[[], Any]:
+        """Book them, each file whole or not at all."""
+        waiting = list(self._files)
+
+        def book() -> Any:
+            from stock.datasheets import folder
+
+            return folder.book(waiting, on_progress=self._count_up)
+
+        return book
+
+    def _count_up(self, done: int, of: int) -> None:
+        self.app.call_from_thread(self.progress, f"Booked {done} of {of} files …")
+
+
+class AskWhose(BookingDialog[Whose]):
+    """Asks whose sheet a file is; answers with the product or line."""
+
+    HEAD: ClassVar[str] = "Whose data sheet"
+    GO: ClassVar[str] = "Go on"
+    DRAFTED: ClassVar[bool] = False
+
+    def __init__(self, sheet: "FolderSheet") -> None:
+        super().__init__()
+        self._sheet = sheet
+
+    def fields(self) -> ComposeResult:
+        """The product or line, with those that fit first."""
+        from stock.shelf import lines, products
+        from stock.store.connection import connection, reading
+
+        with connection(), reading():
+            names = [row.name for row in (*products.everything(), *lines.everything())]
+        yield Static(words(f"{shown(self._sheet.name)}: {self._sheet.match.why}."))
+        yield Field(
+            "Product or line", read=field_readers.name("product's or line's name"), value=self._sheet.match.name,
+            offers=tuple(dict.fromkeys((*self._sheet.match.candidates, *names))), id="whose",
+        )  # fmt: skip
+
+    def errand(self) -> Callable[[], Whose]:
+        """Find it: a product of that name before a line."""
+        name = self.read("whose")
+
+        def find() -> Whose:
+            from stock.errors import NotFound
+            from stock.shelf import lines, products
+
+            try:
+                return Whose(products.find(name).name)
+            except NotFound:
+                if all(row.name.casefold() != name.casefold() for row in lines.everything()):
+                    raise
+                return Whose(lines.find(name).name, is_line=True)
+
+        return find
