@@ -46,7 +46,7 @@ async def test_a_sheet_is_read_taken_and_booked(studio: str, tmp_path: Path) -> 
         assert "2023-01-02" in seen(pilot.app)
         await press(pilot, "enter")
         await settle(pilot)
-        assert "14 figures booked from" in seen(pilot.app)
+        assert "15 figures booked from" in seen(pilot.app)
         await press(pilot, "pagedown", "pagedown")
         await settle(pilot)
         assert "Safety data sheet of" in seen(pilot.app)  # where a figure was read
