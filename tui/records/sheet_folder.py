@@ -9,6 +9,7 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.widgets import Static
 
+from stock.language import _
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count
 from tui.drawing.strips import shown
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 
 STATES = {
     "taken": ("booked", "good"), "ready": ("sure", "good"), "unsure": ("unsure", "warn"), "known": ("known", "quiet"),
-    "unreadable": ("not read", "warn"),
+    "unreadable": (_("not read"), "warn"),
 }  # fmt: skip
 """How each state is called, and its colour."""
 
@@ -37,8 +38,10 @@ class SheetFolder(Listing[Any]):
     COLUMNS: ClassVar[Sequence[ListColumn]] = (
         ListColumn("", 8), ListColumn("file"), ListColumn("for"), ListColumn("sure", 4), ListColumn("open", 4)
     )  # fmt: skip
-    EMPTY: ClassVar[str] = "No data sheet here."
-    ABOUT: ClassVar[str] = f"b books what is sure of all files; Enter opens one to take the rest. {TRUST}"
+    EMPTY: ClassVar[str] = _("No data sheet here.")
+    ABOUT: ClassVar[str] = _(
+        "b books what is sure of all files; Enter opens one to take the rest. {trust}", trust=TRUST
+    )
     BINDINGS: ClassVar[list[BindingType]] = bindings("sheet-folder")
 
     def __init__(self, sheets: "Sequence[FolderSheet]") -> None:
@@ -48,7 +51,7 @@ class SheetFolder(Listing[Any]):
 
     def head(self) -> str:
         """How many files there are."""
-        return count(len(self.sheets), "data sheet")
+        return count(len(self.sheets), _("data sheet"))
 
     def read(self) -> "Sequence[FolderSheet]":
         """What was read already."""
@@ -74,7 +77,7 @@ class SheetFolder(Listing[Any]):
         said = [f"{shown(item.name)}: {item.why}."]
         if item.differs:
             titles = dict.fromkeys(one.title for one in item.proposals if one.field in item.differs)
-            said.append(f"The record has it otherwise: {', '.join(titles)}.")
+            said.append(_("The record has it otherwise: {titles}.", titles=", ".join(titles)))
         self.query_one("#purpose", Static).update(words("\n".join((*said, self.ABOUT))))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
@@ -132,23 +135,27 @@ class SheetFolder(Listing[Any]):
         self.booked = self.booked or bool(taken)
         figures = sum(len(one.taken.booked) for one in taken if one.taken is not None)
         rest = sum(one.state in ("unsure", "unreadable") for one in done)
-        self.said = f"{count(figures, 'figure')} booked from {count(len(taken), 'data sheet')}"
-        self.shell.say(self.said + (f"; {count(rest, 'file')} left" if rest else ""))
+        self.said = _(
+            "{figures} booked from {taken}",
+            figures=count(figures, "figure"),
+            taken=count(len(taken), _("data sheet")),
+        )
+        self.shell.say(self.said + (_("; {rest} left", rest=count(rest, "file")) if rest else ""))
         self.reload()
 
 
 def _of(whose: Whose) -> Any:
     from stock.datasheets.matching import Match
 
-    return Match(whose.name, whose.is_line, True, "as you said", (whose.name,))
+    return Match(whose.name, whose.is_line, True, _("as you said"), (whose.name,))
 
 
 class BookSure(BookingDialog[Any]):
     """Books what is sure of every file of a folder; answers with the files as they stand then."""
 
-    HEAD: ClassVar[str] = "Book what is sure"
+    HEAD: ClassVar[str] = _("Book what is sure")
     DRAFTED: ClassVar[bool] = False
-    BINDINGS: ClassVar[list[BindingType]] = [("enter", "go", "Book it")]
+    BINDINGS: ClassVar[list[BindingType]] = [("enter", "go", _("Book it"))]
 
     def __init__(self, files: "Sequence[FolderSheet]") -> None:
         super().__init__()
@@ -159,9 +166,15 @@ class BookSure(BookingDialog[Any]):
         ready = [one for one in self._files if one.ready]
         figures = sum(len(one.sure) for one in ready)
         differ = sum(len(one.differs) for one in ready)
-        text = f"{count(figures, 'figure')} of {count(len(ready), 'data sheet')}, each with its line as its source."
+        text = _(
+            "{figures} of {ready}, each with its line as its source.",
+            figures=count(figures, "figure"),
+            ready=count(len(ready), _("data sheet")),
+        )
         if differ:
-            text += f" {count(differ, 'figure')} that the record has otherwise stay as they are."
+            text += _(
+                " {differ} that the record has otherwise stay as they are.", differ=count(differ, "figure")
+            )
         yield Static(words(f"{text} {TRUST}"))
 
     def errand(self) -> Callable[[], Any]:
@@ -176,14 +189,14 @@ class BookSure(BookingDialog[Any]):
         return book
 
     def _count_up(self, done: int, of: int) -> None:
-        self.app.call_from_thread(self.progress, f"Booked {done} of {of} files …")
+        self.app.call_from_thread(self.progress, _("Booked {done} of {of} files …", done=done, of=of))
 
 
 class AskWhose(BookingDialog[Whose]):
     """Asks whose sheet a file is; answers with the product or line."""
 
-    HEAD: ClassVar[str] = "Whose data sheet"
-    GO: ClassVar[str] = "Go on"
+    HEAD: ClassVar[str] = _("Whose data sheet")
+    GO: ClassVar[str] = _("Go on")
     DRAFTED: ClassVar[bool] = False
 
     def __init__(self, sheet: "FolderSheet") -> None:
@@ -199,7 +212,7 @@ class AskWhose(BookingDialog[Whose]):
             names = [row.name for row in (*products.everything(), *lines.everything())]
         yield Static(words(f"{shown(self._sheet.name)}: {self._sheet.match.why}."))
         yield Field(
-            "Product or line", read=field_readers.name("product's or line's name"), value=self._sheet.match.name,
+            _("Product or line"), read=field_readers.name(_("product's or line's name")), value=self._sheet.match.name,
             offers=tuple(dict.fromkeys((*self._sheet.match.candidates, *names))), id="whose",
         )  # fmt: skip
 

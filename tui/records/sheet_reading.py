@@ -72,11 +72,14 @@ class AskSheetFile(BookingDialog[Any]):
         """The file."""
         yield Static(
             words(
-                f"A PDF, .docx or text file of {self._whose.words}, or a folder with those of many products. It is "
-                "shown first; nothing is booked yet."
+                _(
+                    "A PDF, .docx or text file of {words}, or a folder with those of many products. It is "
+                    "shown first; nothing is booked yet.",
+                    words=self._whose.words,
+                )
             )
         )
-        yield Field("File or folder", read=path, example="/home/me/sheet.pdf", id="path")
+        yield Field(_("File or folder"), read=path, example="/home/me/sheet.pdf", id="path")
 
     def errand(self) -> "Callable[[], tuple[SheetFile, list[Proposal]] | list[FolderSheet]]":
         """Read it, each file in a process with limits of its own."""
@@ -94,7 +97,7 @@ class AskSheetFile(BookingDialog[Any]):
         return read
 
     def _count_up(self, done: int, of: int) -> None:
-        self.app.call_from_thread(self.progress, f"Read {done} of {of} files …")
+        self.app.call_from_thread(self.progress, _("Read {done} of {of} files …", done=done, of=of))
 
 
 class ProposedFigures(Listing[Any]):
@@ -200,9 +203,20 @@ class ProposedFigures(Listing[Any]):
 
     def _booked(self, done: "Taken | None") -> None:
         if done is not None:
-            kept = f", {count(len(done.kept), 'figure')} kept as the sheet's words" if done.kept else ""
+            kept = (
+                _(", {kept} kept as the sheet's words", kept=count(len(done.kept), "figure"))
+                if done.kept
+                else ""
+            )
             many = count(len(done.booked), "figure")
-            self.said = f"{done.whose}: {many} booked from {done.title} of {done.revised_on}{kept}"
+            self.said = _(
+                "{whose}: {many} booked from {title} of {revised_on}{kept}",
+                whose=done.whose,
+                many=many,
+                title=done.title,
+                revised_on=done.revised_on,
+                kept=kept,
+            )
             self.done = done
             self.dismiss(True)
 
