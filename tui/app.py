@@ -24,6 +24,7 @@ from tui.key_queue import KeyQueue
 from tui.screens import SCREENS, ScreenEntry
 from tui.themes import LAMP, NAMES, themes, usable
 from tui.widgets.keys import bindings
+from tui.widgets.styling import ParsedOnce
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -108,6 +109,7 @@ class Ullage(App[None]):
         scale: "ScaleListener | None" = None,
     ) -> None:
         super().__init__()
+        self.stylesheet = ParsedOnce(variables=self.get_css_variables())
         self.address = address
         self.zone = "UTC"
         self._day_asked = day

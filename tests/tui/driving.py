@@ -14,8 +14,6 @@ import textual.pilot
 from rich.console import RenderableType
 from textual._compositor import Compositor
 from textual.app import App, ScreenStackError
-from textual.css.model import RuleSet
-from textual.css.stylesheet import Stylesheet
 from textual.pilot import Pilot
 from textual.worker import WorkerCancelled, WorkerFailed
 
@@ -68,21 +66,6 @@ _hasty: list[str] = []
 """Not empty while letters are typed behind one another."""
 textual.pilot.wait_for_idle = textual.app.wait_for_idle = at_rest  # type: ignore[attr-defined]
 Pilot._wait_for_screen = _every_widget_at_rest  # type: ignore[method-assign]
-
-
-_parsed: dict[object, list[RuleSet]] = {}
-_parse = Stylesheet._parse_rules
-
-
-def _parsed_once(sheet: Stylesheet, css: str, *place: Any, **more: Any) -> list[RuleSet]:
-    """The rules of a style sheet, parsed once a run for all apps that have the same colours."""
-    key = (css, place, *more.items(), frozenset(sheet._variables.items()))
-    if key not in _parsed:
-        _parsed[key] = _parse(sheet, css, *place, **more)
-    return _parsed[key]
-
-
-Stylesheet._parse_rules = _parsed_once  # type: ignore[method-assign]
 
 
 _draws_at_rest: WeakSet[App[Any]] = WeakSet()

@@ -5,11 +5,13 @@ from typing import Any, ClassVar
 
 import pytest
 from textual.app import App, ComposeResult
+from textual.css import stylesheet
 from textual.css.stylesheet import Stylesheet
 from textual.screen import Screen
 from textual.widgets import Static
 
 from tests.tui.driving import opened, press, seen, settle
+from tui.widgets import styling
 from tui.widgets.styling import StyledOnce
 
 
@@ -36,6 +38,31 @@ async def test_each_part_of_a_screen_gets_its_styles_once_when_it_opens(
     assert len(parts) > 50
     assert of_bench < 1.5 * len(parts)  # those that the hand came to are styled anew
     assert again < 0.5 * len(parts)
+
+
+async def test_each_style_sheet_is_parsed_once_and_anew_in_other_colours(
+    studio: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    times: Counter[Any] = Counter()
+
+    def counted(scope: str, css: str, place: Any, **more: Any) -> Any:
+        values = (
+            (name, *(each.value for each in tokens)) for name, tokens in more["variable_tokens"].items()
+        )
+        times[place, more["tie_breaker"], *values] += 1
+        return parse(scope, css, place, **more)
+
+    parse = stylesheet.parse
+    monkeypatch.setattr(stylesheet, "parse", counted)
+    monkeypatch.setattr(styling, "_parsed", {})
+    async with opened(studio) as pilot:
+        await press(pilot, "2", "3")
+        before = len(times)
+        assert before > 10
+        pilot.app.theme = "daylight"
+        await settle(pilot)
+    assert len(times) > before
+    assert set(times.values()) == {1}
 
 
 async def test_the_window_says_the_classes_before_there_are_parts_and_after(studio: str) -> None:

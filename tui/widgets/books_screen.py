@@ -40,6 +40,18 @@ def words(text: str) -> Content:
     return Content("\n".join(plain(line, 2_000) for line in text.split("\n")))
 
 
+def show_words(line: Static, text: str) -> None:
+    """Show a text in its line, or hide the line if the text is empty.
+
+    A line that has the text already is left alone: an update lays the whole screen out anew, and most come with every
+    key that is typed.
+    """
+    content = words(text)
+    if line.content != content:
+        line.update(content)
+    line.set_class(bool(text), "-shown")
+
+
 class BooksScreen(StyledOnce, Screen[None], Generic[B]):
     """A screen of the dashboard.
 
@@ -131,9 +143,10 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
     def on_resize(self) -> None:
         """If the window is too small, show the size that is needed."""
         width, height = self.app.size
-        self.query_one("#too-small", Static).update(words(TOO_SMALL.format(*LEAST, width, height)))
         if width >= LEAST[0] and height >= LEAST[1]:
             self.call_after_refresh(self._take_up)
+        else:
+            self.query_one("#too-small", Static).update(words(TOO_SMALL.format(*LEAST, width, height)))
 
     @on(events.DescendantFocus)
     def _hold(self, event: events.DescendantFocus) -> None:
@@ -191,8 +204,7 @@ class BooksScreen(StyledOnce, Screen[None], Generic[B]):
     def notice(self, text: str, *, good: bool = False) -> None:
         """Show a sentence above the keys until the next reading; an empty one hides it."""
         line = self.query_one("#notice", Static)
-        line.update(words(text))
-        line.set_class(bool(text), "-shown")
+        show_words(line, text)
         line.set_class(good, "-good")
 
     def action_help(self) -> None:

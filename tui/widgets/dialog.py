@@ -21,7 +21,7 @@ from textual.worker import Worker, WorkerState
 from stock.errors import UllageError
 from stock.language import _
 from tui.drawing.sentences import sentence_for
-from tui.widgets.books_screen import words
+from tui.widgets.books_screen import show_words, words
 from tui.widgets.drafts import Content, Drafts, drafts_of
 from tui.widgets.fields import FIELD_KEYS, Field, Key
 from tui.widgets.overlay import Overlay, OverlaySheet
@@ -106,9 +106,7 @@ class BookingDialog(Overlay[T | None]):
         self._tell(KEPT)
 
     def _tell(self, text: str) -> None:
-        line = self.query_one("#draft", Static)
-        line.update(words(text))
-        line.set_class(bool(text), "-shown")
+        show_words(self.query_one("#draft", Static), text)
 
     def draft(self) -> Content:
         """What was typed; empty where nothing was."""
@@ -271,15 +269,12 @@ class BookingDialog(Overlay[T | None]):
 
     def progress(self, text: str) -> None:
         """Show the progress above the keys; an empty text hides it."""
-        line = self.query_one("#progress", Static)
-        line.update(words(text))
-        line.set_class(bool(text), "-shown")
+        show_words(self.query_one("#progress", Static), text)
 
     def refuse(self, text: str) -> None:
         """Show a sentence above the keys; an empty one hides it."""
         line = self.query_one("#refusal", Static)
-        line.update(words(text))
-        line.set_class(bool(text), "-shown")
+        show_words(line, text)
         if text:  # a tall form in a low window would keep it below its edge
             self.call_after_refresh(line.scroll_visible, animate=False)
 

@@ -20,7 +20,7 @@ from stock.grammar import figure_and_unit
 from stock.language import _
 from tui.drawing.sentences import sentence_for
 from tui.drawing.strips import shown
-from tui.widgets.books_screen import words
+from tui.widgets.books_screen import show_words, words
 from tui.widgets.suggestions import Suggestions
 
 Read = Callable[[str], Any]
@@ -232,9 +232,7 @@ class Field(Vertical):
         self._show_hint(text)
 
     def _show_hint(self, text: str) -> None:
-        line = self.query_one(".hint", Static)
-        line.update(words(text))
-        line.set_class(bool(text), "-shown")
+        show_words(self.query_one(".hint", Static), text)
 
     def swatch(self, color: str, text: str) -> None:
         """Show a colour, as #rrggbb, and its name beneath the field."""
@@ -243,9 +241,7 @@ class Field(Vertical):
 
     def wrong(self, text: str) -> None:
         """Show why the text can't be read; an empty text hides that."""
-        line = self.query_one(".wrong", Static)
-        line.update(words(text))
-        line.set_class(bool(text), "-shown")
+        show_words(self.query_one(".wrong", Static), text)
 
     @on(Input.Changed)
     def _typed(self, event: Input.Changed) -> None:

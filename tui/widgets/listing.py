@@ -14,7 +14,7 @@ from textual.worker import Worker, WorkerState, get_current_worker
 from stock.language import _
 from tui.drawing.bottle import Line
 from tui.drawing.sentences import sentence_for
-from tui.widgets.books_screen import words
+from tui.widgets.books_screen import show_words, words
 from tui.widgets.frame import KeyStrip
 from tui.widgets.overlay import ReadingOverlay
 from tui.widgets.page import Page
@@ -55,9 +55,7 @@ class KeysSheet(ReadingOverlay[bool]):
 
     def refuse(self, text: str) -> None:
         """Show a sentence above the keys; an empty one hides it."""
-        line = self.query_one("#refusal", Static)
-        line.update(words(text))
-        line.set_class(bool(text), "-shown")
+        show_words(self.query_one("#refusal", Static), text)
 
     def action_leave(self) -> None:
         self.dismiss(self.booked)

@@ -1,9 +1,11 @@
-"""Screens that compute styles when they open, and not each time they come to the front."""
+"""Style sheets that are parsed once, and screens that compute their styles when they open, not at each visit."""
 
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Any
 
 from textual import events
+from textual.css.model import RuleSet
+from textual.css.stylesheet import Stylesheet
 
 if TYPE_CHECKING:
     from textual.screen import Screen
@@ -13,6 +15,27 @@ else:
     AnyScreen = (
         object  # Textual reads styles from the first of its own base classes, which must not be this one
     )
+
+
+_parsed: dict[object, list[RuleSet]] = {}
+"""The rules of each style sheet in the colours in which it was parsed."""
+
+
+class ParsedOnce(Stylesheet):
+    """All style sheets of the app, each parsed once in the same colours.
+
+    Textual parses every sheet anew whenever a screen or a widget brings one more: five times while the dashboard
+    starts, and three times when a screen first opens.
+    """
+
+    def reparse(self) -> None:
+        self.parse()
+
+    def _parse_rules(self, css: str, *place: Any, **more: Any) -> list[RuleSet]:
+        key = (css, place, *more.items(), frozenset(self._variables.items()))
+        if key not in _parsed:
+            _parsed[key] = super()._parse_rules(css, *place, **more)
+        return _parsed[key]
 
 
 class StyledOnce(AnyScreen):
