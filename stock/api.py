@@ -8,8 +8,8 @@
 9.6
 
 What is given and what comes back is what the commands take and answer with `--json`: volumes in millilitres, money in
-the currency's main unit, days as YYYY-MM-DD. What a command refuses is raised as a `stock.UllageError`, whose text
-says what was wrong and what to do; nothing was booked then.
+the currency's main unit, days as YYYY-MM-DD, whatever decimal mark and order of dates the studio has. What a command
+refuses is raised as a `stock.UllageError`, whose text says what was wrong and what to do; nothing was booked then.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -20,6 +20,7 @@ from typing import Any
 from stock.cli.frame import Context
 from stock.cli.main import run, take_options
 from stock.errors import UllageError as UllageError  # noqa: PLC0414 - handed on
+from stock.notation import exactly
 from stock.text import plain
 
 
@@ -81,7 +82,7 @@ class Books:
         context = Context(address="")
         asked = [] if as_of is None else ["--as-of", str(as_of)]
         line = take_options(["--studio", self.address, *asked, *words], context)
-        with context.held:
+        with context.held, exactly():
             answer: dict[str, Any] = run(line, context).answer
         return answer
 

@@ -3,6 +3,7 @@
 import datetime as dt
 from functools import lru_cache
 
+from stock import notation
 from stock.errors import BadInput
 from stock.language import _
 from stock.text import plain
@@ -24,8 +25,8 @@ def day_of(instant: dt.datetime, zone_name: str) -> dt.date:
 
 
 def local_minute(instant: dt.datetime, zone_name: str) -> str:
-    """An instant as a person in that zone reads and types it: `2026-03-01 14:30`."""
-    return f"{instant.astimezone(zone(zone_name)):%Y-%m-%d %H:%M}"
+    """An instant as a person in that zone reads and types it: `2026-03-01 14:30`, in the studio's order of dates."""
+    return notation.show_minute(instant.astimezone(zone(zone_name)))
 
 
 def start_of(day: dt.date, zone_name: str) -> dt.datetime:

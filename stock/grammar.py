@@ -1,19 +1,24 @@
 """The grammar of amounts that people write: one figure, one known unit, nothing else.
 
-A figure is `8`, `1.5`, `.5`, `1/2` or `1 1/2`. Exponents, thousands marks, sums and names are refused, and no text from
-a person or a file is ever evaluated. Every figure becomes an exact fraction.
+A figure is `8`, `1.5`, `.5`, `1/2` or `1 1/2`; where the studio writes a decimal comma, `1,5` too. Exponents, thousands
+marks, sums and names are refused, and no text from a person or a file is ever evaluated. Every figure becomes an exact
+fraction.
 """
 
 import re
 from fractions import Fraction
 from typing import NoReturn
 
+from stock import notation
 from stock.errors import BadInput
 from stock.language import _, ngettext
+from stock.remedies import Do, Remedy
 from stock.text import plain
 
 LONGEST = 40
 _FIGURE = r"(?a:(?:(\d+)[ ]+)?(\d+)/(\d+)|(\d+(?:\.\d+)?|\.\d+))"
+_MARKED = r"(?a:(?<![\d.,])(\d*)([.,])(\d+)(?![\d.,]))"
+_GROUPED = r"(?a:\d[.,]\d+[.,]\d)"
 _EXPONENT = r"(?a:\d[eE][+-]?\d)"
 _WORDS_FOR_NO_FIGURE = ("nan", "inf", "infinity", "-inf", "-nan", "+inf", "-infinity")
 
@@ -26,7 +31,7 @@ def refuse(what: str, text: str, why: str, accepted: str) -> NoReturn:
     """
     raise BadInput(
         _("the {what} {text!r} {why}", what=what, text=plain(text, LONGEST), why=why),
-        remedy=_("Write {accepted}", accepted=accepted),
+        remedy=_("Write {accepted}", accepted=notation.example(accepted)),
     )
 
 
@@ -54,7 +59,9 @@ def tidy(text: str, what: str, accepted: str) -> str:
     return tidied
 
 
-def figure_and_unit(text: str, what: str, accepted: str, *, signed: bool = False) -> tuple[Fraction, str]:
+def figure_and_unit(
+    text: str, what: str, accepted: str, *, signed: bool = False, grouped: bool = True
+) -> tuple[Fraction, str]:
     """Read one figure and the unit after it, which may be missing.
 
     Args:
@@ -62,28 +69,14 @@ def figure_and_unit(text: str, what: str, accepted: str, *, signed: bool = False
         what: what an error calls it, e.g. "amount".
         accepted: what to write instead, e.g. "an amount with a unit, such as 8 ml".
         signed: whether a minus sign before the figure is read.
+        grouped: whether three digits behind a mark could be thousands; not where a price always has three.
     Returns:
         The exact figure, and the unit in lower case, without points and with single blanks.
     Raises:
         BadInput: the text is not of the grammar.
     """
     tidied = tidy(text, what, accepted)
-    if "," in tidied:
-        bare = (
-            _("{replace} or ", replace=tidied.replace(",", ""))
-            if re.search(r"\d,\d{3}(\D|$)", tidied)
-            else ""
-        )
-        refuse(
-            what,
-            tidied,
-            _("has a comma"),
-            _(
-                "{bare}{replace}, with a point for the decimals only",
-                bare=bare,
-                replace=tidied.replace(",", "."),
-            ),
-        )
+    tidied = _pointed(tidied, what, grouped=grouped)
     if tidied.casefold().split()[0] in _WORDS_FOR_NO_FIGURE:
         refuse(what, tidied, _("is not a figure"), accepted)
     if re.search(_EXPONENT, tidied):
@@ -108,6 +101,55 @@ def figure_and_unit(text: str, what: str, accepted: str, *, signed: bool = False
     return sign * _fraction(found, what, text, accepted), " ".join(unit.casefold().replace(".", " ").split())
 
 
+def _pointed(tidied: str, what: str, *, grouped: bool) -> str:
+    """The text with a point before its decimals, however the studio writes them.
+
+    What is shown has no zero at its end, so a comma before `125` is the studio's own; before `500`, and a point before
+    any three digits, it could be thousands. A program that is answered with points (`--json`) means
+    decimals by a point.
+
+    Raises:
+        BadInput: a comma where the studio writes a point, or a mark that could stand between thousands.
+    """
+    if not notation.read().comma:
+        if "," in tidied:
+            bare = (
+                _("{replace} or ", replace=tidied.replace(",", ""))
+                if re.search(r"\d,\d{3}(\D|$)", tidied)
+                else ""
+            )
+            raise BadInput(
+                _("the {what} {tidied!r} has a comma", what=what, tidied=plain(tidied, LONGEST)),
+                remedy=Remedy(
+                    _(
+                        "Write {bare}{replace}, with a point for the decimals only, or have commas read and "
+                        "shown: ",
+                        bare=bare,
+                        replace=tidied.replace(",", "."),
+                    ),
+                    Do("studio change", "--decimal-mark", "comma"),
+                ),
+            )
+        return tidied
+    if re.search(_GROUPED, tidied):
+        refuse(what, tidied, _("has more than one mark"), _("it without marks between thousands, as 1000,5"))
+    for found in re.finditer(_MARKED, tidied):
+        whole, mark, decimals = found.groups()
+        thousands = grouped and len(decimals) == 3 and 1 <= len(whole) <= 3 and whole[0] != "0"
+        if thousands and (decimals[-1] == "0" if mark == "," else notation.shown().comma):
+            one = f"{whole},{decimals.rstrip('0')}".rstrip(",")
+            readings = [
+                tidied[: found.start()] + each + tidied[found.end() :] for each in (one, whole + decimals)
+            ]
+            refuse(
+                what,
+                tidied,
+                _("could be two figures"),
+                _("{readings}, or {readings2} for thousands", readings=readings[0], readings2=readings[1]),
+            )
+    return tidied.replace(",", ".")
+
+
 def _fraction(found: re.Match[str], what: str, text: str, accepted: str) -> Fraction:
     whole, upper, lower, decimal = found.groups()
     if decimal is not None:
@@ -117,12 +159,25 @@ def _fraction(found: re.Match[str], what: str, text: str, accepted: str) -> Frac
     return int(whole or 0) + Fraction(int(upper), int(lower))
 
 
-def plain_figure(figure: Fraction, digits: int = 3) -> str:
-    """A figure with at most `digits` decimals and no trailing zeros, rounded half-even: `16.667`, `8`."""
+def pointed(figure: Fraction, digits: int = 3) -> str:
+    """A figure with at most `digits` decimals and no trailing zeros, rounded half-even: `16.667`, `8`.
+
+    It has a point in every studio: for machines, and for texts that are read exactly. People get `plain_figure`.
+    """
     scaled = round(figure * 10**digits)
     whole, part = divmod(abs(scaled), 10**digits)
     decimals = f"{part:0{digits}d}".rstrip("0") if digits else ""
     return f"{'-' if scaled < 0 else ''}{whole}{'.' + decimals if decimals else ''}"
+
+
+def plain_figure(figure: Fraction, digits: int = 3) -> str:
+    """A figure for a person, with at most `digits` decimals, no trailing zeros and the studio's decimal mark."""
+    return notation.shown().figure(pointed(figure, digits))
+
+
+def all_digits(figure: float | Fraction, digits: int) -> str:
+    """A figure for a person with exactly so many decimals and the studio's decimal mark: `7.90`, `0.0`."""
+    return notation.shown().figure(f"{figure:.{digits}f}")
 
 
 def in_full(value: float | Fraction, digits: int = 3) -> str:
@@ -130,24 +185,36 @@ def in_full(value: float | Fraction, digits: int = 3) -> str:
 
     A float is read as the decimal that Python prints for it, so a value exact to `digits` stays exact.
     """
-    return plain_figure(Fraction(value if isinstance(value, Fraction) else str(value)), digits)
+    return plain_figure(exact(value), digits)
+
+
+def in_figures(value: float | Fraction, digits: int = 3) -> str:
+    """A figure for a person to read with its thousands apart: `1,191.785`."""
+    whole, mark, decimals = in_full(value, digits).partition("," if notation.shown().comma else ".")
+    sign = whole[: whole.startswith("-")]
+    return f"{sign}{notation.in_thousands(int(whole.removeprefix(sign)))}{mark}{decimals}"
+
+
+def exact(value: float | Fraction) -> Fraction:
+    """A figure as a fraction; a float is the decimal that Python prints for it."""
+    return Fraction(value if isinstance(value, Fraction) else str(value))
 
 
 def in_short(millilitres: float | Fraction) -> str:
     """Millilitres as an eye can tell them apart, rounded by their size: `228`, `41.5`, `0.05`; only `0` is nothing."""
-    exact = Fraction(millilitres if isinstance(millilitres, Fraction) else str(millilitres))
-    size = abs(exact)
+    figure = exact(millilitres)
+    size = abs(figure)
     digits = 0 if size >= 100 else 1 if size >= 1 else 2 if size >= Fraction(1, 100) else 3
-    return plain_figure(exact, digits)
+    return plain_figure(figure, digits)
 
 
 def in_drops(drops: float | Fraction) -> str:
     """Drops as a hand counts them: `2 drops`, `about 10 drops` for 10.4 of them, `less than a drop`."""
-    exact = Fraction(drops if isinstance(drops, Fraction) else str(drops))
-    whole = round(exact)
+    figure = exact(drops)
+    whole = round(figure)
     if not whole:
         return _("less than a drop")
     # A microlitre, to which volumes are rounded, is up to a twentieth of a drop.
-    if abs(exact - whole) <= Fraction(1, 20):
+    if abs(figure - whole) <= Fraction(1, 20):
         return ngettext("{number} drop", "{number} drops", whole)
     return ngettext("about {number} drop", "about {number} drops", whole)

@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 from stock import clock
 from stock.errors import BadInput, NotEnough
 from stock.language import _
+from stock.notation import show_day
 from stock.remedies import Option, Remedy
 from stock.store.closed_periods import hold_closed_until, require_open
 from stock.store.connection import connection, locked, writing
@@ -164,7 +165,7 @@ class Errand(NamedTuple):
             raise NotEnough(
                 _(
                     "on {day} or after it bottle {bottle} held {held} ml and {change_ul} ml were asked of it",
-                    day=self.day,
+                    day=show_day(self.day),
                     bottle=bottle,
                     held=show_ml(min(held) - change_ul),
                     change_ul=show_ml(-change_ul),

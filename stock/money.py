@@ -4,8 +4,12 @@ from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
 
+from stock import notation
 from stock.grammar import figure_and_unit, plain_figure, refuse, tidy
 from stock.language import _
+
+_THREE = 3
+"""Decimals of a dinar: where every price has them, they are no thousands."""
 
 
 @lru_cache(maxsize=1)
@@ -51,9 +55,8 @@ def money(text: str, currency: str) -> int:
     )
     tidied = tidy(text, _("price"), accepted)
     leading = tidied[:3].upper()
-    figure, unit = figure_and_unit(
-        tidied[3:] if leading == currency.upper() else tidied, _("price"), accepted
-    )
+    bare = tidied[3:] if leading == currency.upper() else tidied
+    figure, unit = figure_and_unit(bare, _("price"), accepted, grouped=digits != _THREE)
     if unit not in {"", currency.casefold()}:
         refuse(_("price"), text, _("is not in {currency}", currency=currency), accepted)
     exact = figure * 10**digits
@@ -71,6 +74,13 @@ def money(text: str, currency: str) -> int:
 
 def show_money(minor: int, currency: str) -> str:
     """A price to read, with all digits of the currency: `7.90 EUR`, `790 JPY`."""
+    return f"{money_figure(minor, currency)} {currency}"
+
+
+def money_figure(minor: int, currency: str) -> str:
+    """A price to read without its currency, with all digits: `7.90`, `790`."""
     digits = minor_digits(currency)
     whole, part = divmod(abs(minor), 10**digits)
-    return f"{'-' if minor < 0 else ''}{whole}{f'.{part:0{digits}d}' if digits else ''} {currency}"
+    return notation.shown().figure(
+        f"{'-' if minor < 0 else ''}{whole}{f'.{part:0{digits}d}' if digits else ''}"
+    )

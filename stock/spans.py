@@ -6,17 +6,21 @@ import re
 from functools import lru_cache
 from typing import NamedTuple
 
-from stock import clock
-from stock.grammar import figure_and_unit, refuse, tidy
+from stock import clock, notation
+from stock.errors import BadInput
+from stock.grammar import LONGEST, figure_and_unit, refuse, tidy
 from stock.language import _
+from stock.remedies import Do, Remedy
+from stock.text import plain
 
 _LIFE = _("a life such as 12mo, 3y, 90d or 2w")
-_DAY = _("a day such as 2026-03-01, today, yesterday or -3d")
-_INSTANT = _("an instant such as 2026-03-01, 2026-03-01 14:30, 14:30, now, yesterday or -3d")
+_EXAMPLE = dt.date(2026, 3, 1)
 _MONTHS = {"mo": 1, "month": 1, "months": 1, "y": 12, "year": 12, "years": 12, "yr": 12}
 _DAYS = {"d": 1, "day": 1, "days": 1, "w": 7, "week": 7, "weeks": 7, "wk": 7}
 _AGO = r"(?a:([-+−])(\d{1,4})([dw]))"
 _WRITTEN_DAY = r"(?a:(\d{4})-(\d{2})-(\d{2}))"
+_ORDERED_DAY = r"(?a:(\d{1,2})([./])(\d{1,2})\2(\d{4}))"
+_SHORT_YEAR = r"(?a:\d{1,2}[./-]\d{1,2}[./-]\d{2})"
 _WRITTEN_TIME = r"(?a:(\d{1,2}):(\d{2})(?::(\d{2}))?(Z|[+-]\d{2}:\d{2})?)"
 FIRST_YEAR, LAST_YEAR = 1970, 2199
 
@@ -89,12 +93,25 @@ def duration(text: str, *, zero: bool = False) -> Duration:
 
 
 def day(text: str, today: dt.date) -> dt.date:
-    """A calendar day: `2026-03-01`, `today`, `yesterday`, `tomorrow`, `-3d`, `+2w`.
+    """A calendar day: `2026-03-01`, `today`, `yesterday`, `tomorrow`, `-3d`, `+2w`; `01.03.2026` as the studio has it.
 
     Raises:
-        BadInput: no such day, or outside 1970 to 2199.
+        BadInput: no such day, a day whose order is not the studio's, or outside 1970 to 2199.
     """
-    return _day(text, today, _DAY)
+    return _day(text, today, _("a day such as {example}, today, yesterday or -3d", example=_example()))
+
+
+def _example(time: str = "") -> str:
+    """A day in the studio's order."""
+    return notation.read().day(_EXAMPLE) + time
+
+
+def _instants() -> str:
+    return _(
+        "an instant such as {example}, {example2}, 14:30, now, yesterday or -3d",
+        example=_example(),
+        example2=_example(" 14:30"),
+    )
 
 
 def _day(text: str, today: dt.date, accepted: str) -> dt.date:
@@ -105,19 +122,88 @@ def _day(text: str, today: dt.date, accepted: str) -> dt.date:
     if ago := re.fullmatch(_AGO, word):
         count = int(ago[2]) * (7 if ago[3] == "w" else 1)
         return today + dt.timedelta(count if ago[1] == "+" else -count)
-    written = re.fullmatch(_WRITTEN_DAY, word)
-    if written is None:
-        refuse(_("day"), text, _("is not a day"), accepted)
-    try:
-        found = dt.date(int(written[1]), int(written[2]), int(written[3]))
-    except ValueError:
-        refuse(_("day"), text, _("is not in the calendar"), accepted)
+    if re.fullmatch(_SHORT_YEAR, word):
+        refuse(
+            _("day"),
+            text,
+            _("has a year of two digits"),
+            _("the year in full; {accepted}", accepted=accepted),
+        )
+    if ordered := re.fullmatch(_ORDERED_DAY, word):
+        found = _ordered(ordered, text)
+    else:
+        written = re.fullmatch(_WRITTEN_DAY, word)
+        if written is None:
+            refuse(_("day"), text, _("is not a day"), accepted)
+        there = _in_calendar(int(written[1]), int(written[2]), int(written[3]))
+        if there is None:
+            refuse(_("day"), text, _("is not in the calendar"), accepted)
+        found = there
     if not FIRST_YEAR <= found.year <= LAST_YEAR:
         refuse(
             _("day"),
             text,
             _("lies outside {first_year} to {last_year}", first_year=FIRST_YEAR, last_year=LAST_YEAR),
             accepted,
+        )
+    return found
+
+
+def _in_calendar(year: int, month: int, day_: int) -> dt.date | None:
+    try:
+        return dt.date(year, month, day_)
+    except ValueError:
+        return None
+
+
+def _ordered(written: re.Match[str], text: str) -> dt.date:
+    """A day by the studio's order: points and strokes with the day first, strokes with the month first.
+
+    Raises:
+        BadInput: the studio writes days as YYYY-MM-DD, points where it puts the month first, or no such day in its
+            order.
+    """
+    first, second, year = int(written[1]), int(written[3]), int(written[4])
+    order = notation.read().dates
+    readings = {
+        "day-first": _in_calendar(year, second, first),
+        "month-first": _in_calendar(year, first, second),
+    }
+    there = list(dict.fromkeys(one.isoformat() for one in readings.values() if one is not None))
+    found = readings.get(order)
+    if order == "iso" or (order == "month-first" and written[2] == "."):
+        if not there:
+            refuse(_("day"), text, _("is not in the calendar"), _example())
+        why = _("could be two days") if len(there) > 1 else _("is not written as the studio writes days")
+        so = [
+            one
+            for one, read in readings.items()
+            if read is not None and (one, written[2]) != ("month-first", ".")
+        ]
+        raise BadInput(
+            _("the day {text!r} {why}", text=plain(text, LONGEST), why=why),
+            remedy=Remedy(
+                _("Write {there}", there=" or ".join(there)),
+                *(
+                    part
+                    for one in so
+                    for part in (_(", or have such days read: "), Do("studio change", "--dates", one))
+                ),
+            ),
+        )
+    if found is None:
+        how = _(
+            "with the {order} first, as the studio has it", order="day" if order == "day-first" else "month"
+        )
+        number = second if order == "day-first" else first
+        what = (
+            _("has month {number}", number=number) if not 1 <= number <= 12 else _("is not in the calendar")
+        )
+        refuse(
+            _("day"),
+            text,
+            _("{what}, read {how}", what=what, how=how),
+            there[0] if there else _("a day such as {example}", example=_example()),
         )
     return found
 
@@ -135,12 +221,13 @@ def instant(text: str, zone: str, now: dt.datetime) -> dt.datetime:
     Raises:
         BadInput: no such instant, or one that the clocks skipped.
     """
-    tidied = tidy(text, _("instant"), _INSTANT)
+    accepted = _instants()
+    tidied = tidy(text, _("instant"), accepted)
     if tidied.casefold() == "now":
         return now
     today = clock.day_of(now, zone)
     written, __, time = tidied.replace("T", " ", 1).rpartition(" ") if ":" in tidied else (tidied, "", "")
-    found = _day(written, today, _INSTANT) if written else today
+    found = _day(written, today, accepted) if written else today
     if not time:
         if found == today:
             return now
@@ -151,16 +238,16 @@ def instant(text: str, zone: str, now: dt.datetime) -> dt.datetime:
 def _at(found: dt.date, time: str, zone: str, text: str) -> dt.datetime:
     written = re.fullmatch(_WRITTEN_TIME, time.upper())
     if written is None:
-        refuse(_("instant"), text, _("has no such time"), _INSTANT)
+        refuse(_("instant"), text, _("has no such time"), _instants())
     try:
         clock_time = dt.time(int(written[1]), int(written[2]), int(written[3] or 0))
         if written[4]:
             offset = dt.datetime.fromisoformat(f"2000-01-01T00:00{written[4].replace('Z', '+00:00')}").tzinfo
             return dt.datetime.combine(found, clock_time, offset).astimezone(dt.UTC)
     except ValueError:
-        refuse(_("instant"), text, _("has no such time"), _INSTANT)
+        refuse(_("instant"), text, _("has no such time"), _instants())
     local = dt.datetime.combine(found, clock_time, clock.zone(zone))
     read = local.astimezone(dt.UTC)
     if read.astimezone(local.tzinfo).replace(tzinfo=None) != local.replace(tzinfo=None):
-        refuse(_("instant"), text, _("was skipped by the clocks in {zone}", zone=zone), _INSTANT)
+        refuse(_("instant"), text, _("was skipped by the clocks in {zone}", zone=zone), _instants())
     return read

@@ -4,6 +4,7 @@ import unicodedata
 
 from stock.errors import BadInput
 from stock.language import _
+from stock.notation import in_thousands
 
 _CONTROLS = {"Cc", "Cf", "Cs", "Co", "Zl", "Zp"}
 SELECTORS = {ord("\ufe0e"): None, ord("\ufe0f"): None}
@@ -61,7 +62,7 @@ def note(text: str) -> str:
     if len(cleaned) > LONGEST_NOTE:
         raise BadInput(
             _("the note has {text} letters", text=len(text.strip())),
-            remedy=_("Write at most {longest_note:,}", longest_note=LONGEST_NOTE),
+            remedy=_("Write at most {longest_note}", longest_note=in_thousands(LONGEST_NOTE)),
         )
     return cleaned
 

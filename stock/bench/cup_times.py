@@ -7,7 +7,7 @@ from stock.bench import viscosity
 from stock.bench.mixes import mix as mix_view
 from stock.bench.viscosity import Cup, CupReading
 from stock.errors import BadInput
-from stock.grammar import in_full
+from stock.grammar import all_digits, in_full
 from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.shelf import products
@@ -151,8 +151,8 @@ def _estimate(mix: int, product: int, cup: Cup) -> CupTimeEstimate:
     step = aim - percent_2 / 1_000
     words.append(
         _(
-            "by two readings, {step:.1f} more points lead to {target_s} s: an estimate, so add them in steps",
-            step=step,
+            "by two readings, {step} more points lead to {target_s} s: an estimate, so add them in steps",
+            step=all_digits(step, 1),
             target_s=in_full(target_s),
         )
     )
@@ -175,8 +175,8 @@ def _words(rows: list[Any], target_s: float | None, product: int, cup: Cup) -> l
             _("at its target")
             if abs(off) < 0.5
             else _(
-                "{off:.1f} s {off2} its target of {target_s} s",
-                off=abs(off),
+                "{off} s {off2} its target of {target_s} s",
+                off=all_digits(abs(off), 1),
                 off2="above" if off > 0 else "below",
                 target_s=in_full(target_s),
             )

@@ -12,6 +12,7 @@ from stock.bench.amounts import read_volume
 from stock.bench.mixing import MixRequest
 from stock.errors import BadInput, NotFound
 from stock.language import _
+from stock.notation import show_day
 from stock.remedies import Do, Remedy
 from stock.shelf import jobs
 from stock.store.connection import connection, reading, writing
@@ -81,7 +82,11 @@ def append(job: str, entries: Sequence[tuple[str, int]]) -> list[QueuedMix]:
         row = jobs.find(job)
         if row.closed_on is not None:
             raise BadInput(
-                _("the job {name} is closed since {closed_on}", name=row.name, closed_on=row.closed_on),
+                _(
+                    "the job {name} is closed since {closed_on}",
+                    name=row.name,
+                    closed_on=show_day(row.closed_on),
+                ),
                 remedy=Remedy(_("Open it again: "), Do("job change", row.name, "--open")),
             )
         if len(_waiting(row.name)) + len(entries) > MOST:

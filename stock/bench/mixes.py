@@ -14,6 +14,7 @@ from stock.bench.reduction import Reduction
 from stock.bench.stages import MixPour, Stage, StepNote, stages
 from stock.errors import NotFound, UllageError
 from stock.language import _
+from stock.notation import show_day
 from stock.remedies import Do, Remedy
 from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import settings
@@ -154,7 +155,7 @@ def open_one(number: int) -> MixView:
                 "mix {number} was closed as {outcome} on {day}",
                 number=number,
                 outcome=_(found.closed.outcome),
-                day=found.closed.day,
+                day=show_day(found.closed.day),
             ),
             remedy=Remedy(
                 _("To reopen it: "), Do("undo", "close", found.closed.id), _("; nothing was booked")

@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 
 from stock import clock
 from stock.language import _
+from stock.notation import show_minute
 from stock.shelf.pot_life import in_words
 from stock.units import MilliCelsius, show_temperature
 
@@ -129,7 +130,7 @@ class PotLife(NamedTuple):
 def _moment(instant: datetime, now: datetime, zone: str) -> str:
     """The time of day, with its day where that isn't today's."""
     there, here = instant.astimezone(ZoneInfo(zone)), now.astimezone(ZoneInfo(zone))
-    return f"{there:%H:%M}" if there.date() == here.date() else f"{there:%Y-%m-%d %H:%M}"
+    return f"{there:%H:%M}" if there.date() == here.date() else show_minute(there)
 
 
 def pot_life(products: Iterable[NotedLife], since: datetime, zone: str) -> PotLife | None:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from stock.language import _
+from stock.notation import show_day
 from stock.shelf.dosings import show_needles, show_pressures, show_range
 
 
@@ -89,7 +90,7 @@ class SheetRange(NamedTuple):
     @property
     def words(self) -> str:
         """The range in one line: figures, needle, sheet, day."""
-        dated = _(" of {revised}", revised=self.revised) if self.revised else ""
+        dated = _(" of {revised}", revised=show_day(self.revised)) if self.revised else ""
         pressure = f", {self.pressure_words}" if self.pressure_words else ""
         return f"{show_range(self.low_milli, self.high_milli)}, {self.needle_words}{pressure} ({self.title}{dated})"
 

@@ -10,6 +10,7 @@ from fractions import Fraction
 
 from stock.cautions.facts import Finding
 from stock.language import _
+from stock.notation import show_day
 from stock.remedies import Do, Remedy
 from stock.shelf import sheets
 from stock.shelf.dosings import DosingEntry, show_range
@@ -89,7 +90,7 @@ def _reducer(reducer: Product, paint: Product, percent: Fraction, best: Best) ->
                 low_milli=show_range(entry.low_milli, entry.high_milli),
             ),
             _("Start lower and go up in steps; try it on a test card first"),
-            _("{title} of {revised_on}", title=sheet.title, revised_on=sheet.revised_on),
+            _("{title} of {revised_on}", title=sheet.title, revised_on=show_day(sheet.revised_on)),
             reducer.name,
         )
 
@@ -125,7 +126,7 @@ def _hardener(hardener: Product, paint: Product, percent: Fraction, best: Best) 
     sheet, entry = best
     allowed, source = (
         show_range(entry.low_milli, entry.high_milli),
-        _("{title} of {revised_on}", title=sheet.title, revised_on=sheet.revised_on),
+        _("{title} of {revised_on}", title=sheet.title, revised_on=show_day(sheet.revised_on)),
     )
     if percent * 1_000 > entry.high_milli:
         yield _finding(

@@ -11,6 +11,7 @@ from stock.bench.reduction import Reduction
 from stock.bench.stages import Stage
 from stock.cautions.facts import Finding
 from stock.language import _
+from stock.notation import show_day
 from stock.shelf import products
 from stock.shelf.bottles import chosen
 from stock.units import MilliPercent, plain_figure, show_percent, split
@@ -37,7 +38,7 @@ def about(step: Fraction, after: Reduction, rule: SheetRange, reducer: str, pain
     sheet = (
         PRACTICE
         if rule.level is RangeLevel.HOUSE
-        else _("{title} of {revised}", title=rule.title, revised=rule.revised)
+        else _("{title} of {revised}", title=rule.title, revised=show_day(rule.revised))
     )
     if largest is not None and step * 1_000 > largest + rounding_milli:
         found.append(

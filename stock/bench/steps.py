@@ -21,6 +21,7 @@ from stock.bench.step_requests import StepRequest, thinners
 from stock.bench.weighings import note_typed
 from stock.cautions.facts import Finding
 from stock.errors import BadInput
+from stock.grammar import plain_figure
 from stock.language import _
 from stock.ledger import Answer, Errand, book, zone
 from stock.shelf import bottles, products
@@ -30,13 +31,7 @@ from stock.store.connection import connection, reading
 from stock.store.models import Product
 from stock.store.models import Step as StepRow
 from stock.text import note as clean_note
-from stock.units import (
-    MOST_REDUCTION,
-    Microlitres,
-    plain_figure,
-    show_volume,
-    split,
-)
+from stock.units import MOST_REDUCTION, Microlitres, show_volume, split
 
 Added = tuple[Product, int]
 """A product of a step and its microlitres."""

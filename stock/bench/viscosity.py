@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from stock.errors import BadInput
-from stock.grammar import figure_and_unit, in_full, refuse
+from stock.grammar import all_digits, figure_and_unit, in_full, refuse
 from stock.language import _
 from stock.text import plain
 from stock.units import MilliCelsius, show_temperature
@@ -237,15 +237,15 @@ def show(reading: CupReading) -> str:
             seconds=in_full(reading.seconds),
         )
     digits = 1 if reading.cup.verified and reading.mm2_per_s < 100 else 0
-    dynamic = "" if reading.mpa_s is None else f" = {reading.mpa_s:.{digits}f} mPa·s"
+    dynamic = "" if reading.mpa_s is None else f" = {all_digits(reading.mpa_s, digits)} mPa·s"
     about = "" if reading.in_range else "about "
+    thick = all_digits(reading.mm2_per_s, digits)
     return _(
-        "{name}, {seconds} s: {about}{mm2_per_s:.{digits}f} mm²/s{dynamic}",
+        "{name}, {seconds} s: {about}{thick} mm²/s{dynamic}",
         name=reading.cup.name,
         seconds=in_full(reading.seconds),
         about=about,
-        mm2_per_s=reading.mm2_per_s,
-        digits=digits,
+        thick=thick,
         dynamic=dynamic,
     )
 
@@ -259,7 +259,8 @@ def like_milk() -> list[str]:
     apart = {each.name: each.seconds(MILK_MM2_S) - each.seconds(WATER_MM2_S) for each in cups().values()}
     able = [each.name for each in cups().values() if each.mm2_per_s_range[0] <= MILK_RANGE_MM2_S[1]]
     shown = ", ".join(
-        f"{name} {apart[name]:.1f} s" for name in (_("Zahn 2"), _("Ford 4"), "ISO 4 mm", _("Zahn 1"))
+        f"{name} {all_digits(apart[name], 1)} s"
+        for name in (_("Zahn 2"), _("Ford 4"), "ISO 4 mm", _("Zahn 1"))
     )
     skim, whole = MILK_RANGE_MM2_S
     return [

@@ -15,6 +15,7 @@ from stock.cautions.groups import groups_of
 from stock.cautions.peroxides import peroxides
 from stock.cautions.rules import RuleBook
 from stock.language import _
+from stock.notation import show_day
 from stock.spans import Duration
 
 Pair = tuple[BottleFacts, ProductFacts]
@@ -169,7 +170,7 @@ def _hardener(pair: Pair, as_of: date, book: RuleBook) -> Iterator[Finding]:
     since = watch.after(bottle.opened_on) if bottle.opened_on else None
     late = since is None or as_of > since
     age_ = (
-        _("open since {opened_on}", opened_on=bottle.opened_on)
+        _("open since {opened_on}", opened_on=show_day(bottle.opened_on))
         if bottle.opened_on
         else _("open since nobody knows when")
     )

@@ -16,6 +16,7 @@ from stock.cautions.limits import kilograms, mass_mg
 from stock.cautions.rules import Limit, RuleBook
 from stock.cautions.standing import StoredBottle, heard, litres
 from stock.language import _
+from stock.notation import show_day
 from stock.spans import Duration
 from stock.units import MilliCelsius, show_temperature
 
@@ -151,7 +152,7 @@ def two_part_can(
         since=bottle.opened_on,
         severity=None if late else "note",
         action=None if late else "use_first",
-        let_in=_("on {opened_on}", opened_on=bottle.opened_on)
+        let_in=_("on {opened_on}", opened_on=show_day(bottle.opened_on))
         if bottle.opened_on is not None
         else _("nobody noted when"),
         when=_sprayable(until, as_of),
@@ -166,5 +167,5 @@ def _sprayable(until: date | None, as_of: date) -> str:
     return _(
         "{days}, sprayable until {until}",
         days=_("{days} days over", days=-days) if days < 0 else _("{days} days left", days=days),
-        until=until,
+        until=show_day(until),
     )

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from fractions import Fraction
 from functools import lru_cache
 from typing import Any, NamedTuple
 
@@ -17,6 +18,7 @@ from stock.cautions.composition import heaviest_ug_per_ml
 from stock.cautions.facts import Finding, PlaceFacts
 from stock.cautions.rules import Limit, RuleBook
 from stock.cautions.standing import StoredBottle, counts_as_flammable, held_ul, litres
+from stock.grammar import in_full
 from stock.language import _
 
 _FLASHES_TO_MC = 60_000
@@ -42,7 +44,7 @@ class Amount(NamedTuple):
 
 def kilograms(mass_mg: int) -> str:
     """A mass in kilograms to read: `34.4 kg`."""
-    return f"{mass_mg / 1_000_000:.2f}".rstrip("0").rstrip(".") + " kg"
+    return f"{in_full(Fraction(mass_mg, 1_000_000), 2)} kg"
 
 
 def over(

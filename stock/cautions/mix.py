@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import date
-from functools import lru_cache
 from typing import Any
 
 from stock.cautions.ageing import ageing, keeping_unknown
@@ -21,6 +20,7 @@ from stock.cautions.regulated import TRAINING_FROM, Trained, of_mix, of_product
 from stock.cautions.rules import RuleBook, rule_book
 from stock.cautions.ventilation import air_findings
 from stock.language import _
+from stock.notation import remembered
 from stock.units import MilliCelsius, show_temperature
 
 ANY_AMOUNT = 1
@@ -51,7 +51,7 @@ def mix_findings(parts: Sequence[MixPart], as_of: date, studio: StudioFacts = _N
     return in_order(said)
 
 
-@lru_cache(maxsize=512)
+@remembered(512)
 def _whatever_amounts(
     poured: tuple[ProductFacts, ...], as_of: date, trained: Trained, book: RuleBook
 ) -> tuple[Finding, ...]:
@@ -74,7 +74,7 @@ def _whatever_amounts(
     return tuple(said)
 
 
-@lru_cache(maxsize=2_048)
+@remembered(2_048)
 def _of_bottles(
     product: ProductFacts, bottles: tuple[BottleFacts, ...], as_of: date, book: RuleBook
 ) -> tuple[Finding, ...]:
@@ -92,7 +92,7 @@ def _of_bottles(
     return tuple(said)
 
 
-@lru_cache(maxsize=512)
+@remembered(512)
 def _blind(products: tuple[ProductFacts, ...], book: RuleBook) -> tuple[Finding, ...] | None:
     """The class of a mix in which something can't be blended, for what is in it isn't known; None where all can be."""
     found = {product.id: burning(product) for product in products}

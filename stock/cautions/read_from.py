@@ -45,7 +45,7 @@ def read_from(findings: Iterable[Finding]) -> dict[Finding, list[FigurePlace]]:
         for product in Product.select().where(Product.name.in_(names)) if names else ():
             sources = figure_sources.of_product(product)
             if sources:
-                standing[product.name] = figure_sources.standing(sources, record_texts.product(product.name))
+                standing[product.name] = figure_sources.standing(sources, record_texts.exact(product.name))
     found = {
         each: [
             one

@@ -22,6 +22,7 @@ from stock.cautions.voc import Content, content, together
 from stock.cautions.waste_codes import metals_of
 from stock.grammar import in_full
 from stock.language import _
+from stock.notation import show_day
 from stock.voc_categories import Category, categories
 
 TRAINING_FROM = date(2023, 8, 24)
@@ -119,13 +120,13 @@ def diisocyanates_milli(product: ProductFacts) -> int:
 def _trained_words(holds: Trained, trained: Trained) -> str:
     if holds:
         named = ", ".join(
-            _("{name} until {until}", name=name, until=until.isoformat()) for name, until in holds[:_FEW]
+            _("{name} until {until}", name=name, until=show_day(until)) for name, until in holds[:_FEW]
         )
         more = _(" and {holds} more", holds=len(holds) - _FEW) if len(holds) > _FEW else ""
         return _("trained: {named}{more}; nobody else may use it", named=named, more=more)
     if trained:
         name, until = max(trained, key=lambda each: each[1])
-        return _("the last training noted, of {name}, ended on {until}", name=name, until=until.isoformat())
+        return _("the last training noted, of {name}, ended on {until}", name=name, until=show_day(until))
     return _("nobody is noted as trained")
 
 

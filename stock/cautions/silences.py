@@ -18,6 +18,7 @@ from stock.cautions.facts import OF_PAIRS, RuleChange
 from stock.cautions.rules import rule_book
 from stock.errors import BadInput
 from stock.language import _
+from stock.notation import show_day
 from stock.remedies import Option, Remedy
 from stock.shelf import places, products
 from stock.shelf.bottles import numbered, usable
@@ -172,8 +173,12 @@ def asked_again(until: str | None, usually: str, said_on: date | None = None) ->
     last = duration(LONGEST).after(today)
     if not today <= day <= last:
         raise BadInput(
-            _("{day} is {day2}", day=day, day2="past" if day < today else _("over a year ahead")),
-            remedy=_("Write a day from {today} to {last}; nothing was changed", today=today, last=last),
+            _("{day} is {day2}", day=show_day(day), day2="past" if day < today else _("over a year ahead")),
+            remedy=_(
+                "Write a day from {today} to {last}; nothing was changed",
+                today=show_day(today),
+                last=show_day(last),
+            ),
         )
     return day
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from fractions import Fraction
 from typing import NamedTuple
 
 from stock.cautions.facts import BottleFacts, PlaceFacts, ProductFacts
 from stock.cautions.flammable import Burning, limit_category
 from stock.cautions.hazards import is_aerosol
 from stock.cautions.rules import RuleBook
+from stock.grammar import in_full
 from stock.language import _
 
 NOWHERE = PlaceFacts(0, _("no place noted"))
@@ -36,7 +38,7 @@ class StoredBottle(NamedTuple):
 
 def litres(volume_ul: int) -> str:
     """A volume in litres to read: `12.5 L`."""
-    return f"{volume_ul / 1_000_000:.3f}".rstrip("0").rstrip(".") + " L"
+    return f"{in_full(Fraction(volume_ul, 1_000_000))} L"
 
 
 def held_ul(standing: Iterable[StoredBottle]) -> int:

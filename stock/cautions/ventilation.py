@@ -21,7 +21,7 @@ from stock.cautions.room_air import Room, course
 from stock.cautions.rules import RuleBook
 from stock.cautions.substances import Substance, substance
 from stock.cautions.unnamed_vapour import WorstVapour, worst_of_share, worst_vapour
-from stock.grammar import in_full
+from stock.grammar import all_digits, in_full
 from stock.language import _
 from stock.units import Microlitres, show_volume
 
@@ -278,7 +278,7 @@ def air_findings(parts: Sequence[MixPart], studio: StudioFacts, book: RuleBook) 
         thick=_thick_words(thick),
         minutes=in_full(ceil(hours * 600) / 10),
         room=_room_words(studio, room),
-        vapour=f"{air.vapour_l:.2f}",
+        vapour=all_digits(air.vapour_l, 2),
         fire=_cubic_metres(air.fire_l / hours),
         health=_cubic_metres(air.health_l / hours),
         fan=_fan_words(air, volume_ul, studio.fan_l_per_h),

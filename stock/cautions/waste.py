@@ -7,7 +7,7 @@ The codes and their reasons are those of `waste_codes`. Very small generators: 4
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from functools import lru_cache, partial
+from functools import partial
 from typing import NamedTuple
 
 from stock.cautions.ageing import bottles_in_words
@@ -19,7 +19,9 @@ from stock.cautions.groups import groups_of
 from stock.cautions.rules import RuleBook
 from stock.cautions.standing import StoredBottle
 from stock.cautions.waste_codes import WasteCode, us_codes, why_not_ignitable
+from stock.grammar import all_digits
 from stock.language import _
+from stock.notation import remembered, show_day
 from stock.shelf.reactive import REACTIVE
 
 _THROW_AWAY = "throw_away"
@@ -74,7 +76,7 @@ class Destination(NamedTuple):
     eu: WasteCode | None = None
 
 
-@lru_cache(maxsize=2_048)  # asked anew for each thing that was ever thrown away, and products are few
+@remembered(2_048)  # asked anew for each thing that was ever thrown away, and products are few
 def waste_of(product: ProductFacts, *, spent: bool = False) -> Waste:
     """What a product counts as when it is thrown away; what isn't known counts as the worse case.
 
@@ -240,7 +242,7 @@ def _kilograms(facts: StudioFacts, waiting_mg: int, book: RuleBook) -> Iterator[
     on_hand_mg, limit_kg = facts.waste_on_hand_mg + waiting_mg, book.figure("waste-on-hand", "on_hand_kg")
     if on_hand_mg >= limit_kg * 1_000_000:
         since = (
-            _("since {waste_since}", waste_since=facts.waste_since)
+            _("since {waste_since}", waste_since=show_day(facts.waste_since))
             if facts.waste_since
             else _("ever, for no collection is noted")
         )
@@ -248,4 +250,4 @@ def _kilograms(facts: StudioFacts, waiting_mg: int, book: RuleBook) -> Iterator[
 
 
 def _kg(milligrams: int) -> str:
-    return f"{milligrams / 1_000_000:.1f}"
+    return all_digits(milligrams / 1_000_000, 1)

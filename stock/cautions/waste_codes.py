@@ -25,6 +25,7 @@ from stock.cautions.mixture import Blend
 from stock.cautions.substances import may_burn, substance
 from stock.grammar import in_full
 from stock.language import _
+from stock.notation import remembered
 from stock.shelf import ph
 
 IGNITABLE_BELOW_MC = 60_000
@@ -111,7 +112,7 @@ def _has(name: str, word: str) -> bool:
     return word in name if len(word) > len("lead") else word in name.replace("-", " ").split()
 
 
-@lru_cache(maxsize=4_096)  # asked anew for each thing that was ever thrown away, and products are few
+@remembered(4_096)  # asked anew for each thing that was ever thrown away, and products are few
 def us_codes(product: ProductFacts, *, spent: bool = False) -> tuple[WasteCode, ...]:
     """The United States codes of a product when it is thrown away, each once.
 

@@ -5,9 +5,10 @@ from typing import Any
 
 from stock import units
 from stock.cli.frame import Context, Result, command, instant, whole
-from stock.errors import BadInput, BooksUnreachable
+from stock.errors import BadInput
 from stock.grammar import in_drops, in_full, in_short
 from stock.language import _
+from stock.notation import show_day
 
 
 def register(commands: Any) -> None:
@@ -102,24 +103,13 @@ def _volume(text: str) -> int:
     return read_volume(text)
 
 
-def _amount(text: str, context: Context) -> int:
-    """An amount, which may be in the studio's measures; the books are opened only if it isn't metric."""
-    try:
-        return units.volume(text)
-    except BadInput as refusal:
-        try:
-            context.open()
-        except BooksUnreachable:
-            raise refusal from None
-        return _volume(text)
-
-
 def show_reduction(args: Any, context: Context) -> Result:
     """`ullage reduce`."""
     from stock.bench import reduction  # only this command needs it
 
+    there = context.open_if_there()
     wanted = reduction.Reduction(units.reduction(args.reduction))
-    amount_ul = _amount(args.amount, context)
+    amount_ul = _volume(args.amount) if there else units.volume(args.amount)
     paint_ul = reduction.to_total(amount_ul, wanted)[0] if args.total else amount_ul
     answer = reduction.as_amounts(paint_ul, wanted)
     lines = [
@@ -157,6 +147,11 @@ def show_viscosity(args: Any, context: Context) -> Result:
         raise BadInput(
             _("no time of flow was given"), remedy=_("Write it behind the cup, as `viscosity ford-4 42`")
         )
+    noted = args.mix is not None or args.target_for is not None
+    if noted:
+        context.open()
+    else:
+        context.open_if_there()
     reading = viscosity.read(
         viscosity.cup(args.cup),
         viscosity.seconds(args.seconds),
@@ -165,15 +160,14 @@ def show_viscosity(args: Any, context: Context) -> Result:
     )
     answer = reading.as_json()
     lines = [viscosity.show(reading), *(f"  {note}" for note in reading.notes), f"  [{answer['source']}]"]
-    if args.mix is not None or args.target_for is not None:
-        lines += _note_time(args, context, reading, answer)
+    if noted:
+        lines += _note_time(args, reading, answer)
     return Result(answer, lines)
 
 
-def _note_time(args: Any, context: Context, reading: Any, answer: dict[str, Any]) -> list[str]:
+def _note_time(args: Any, reading: Any, answer: dict[str, Any]) -> list[str]:
     from stock.bench import cup_times  # loads the tables
 
-    context.open()
     liquid_mc = units.temperature(args.at) if args.at is not None else None
     if args.target_for is not None:
         name = cup_times.note_target(args.target_for, reading, liquid_mc=liquid_mc)
@@ -238,7 +232,7 @@ def advice_lines(answer: dict[str, Any]) -> Iterable[str]:
                 )
             )
         elif each["used"]:
-            dated = _(" of {revised}", revised=each["revised"]) if each["revised"] else ""
+            dated = _(" of {revised}", revised=show_day(each["revised"])) if each["revised"] else ""
             pressure = f", {each['pressure']}" if each["pressure"] else ""
             figures = _(
                 "{low} to {high} %, {needle}{pressure}",
@@ -399,7 +393,7 @@ def close_mix(args: Any, context: Context) -> Result:
                 on_hand_ml=in_short(kept["on_hand_ml"]),
                 label=kept["label"],
                 bottle=kept["bottle"],
-                best_before=kept["best_before"],
+                best_before=show_day(kept["best_before"]),
             )
         )
     elif answer["left_ml"]:

@@ -7,6 +7,7 @@ from stock.cli.frame import Context, Result, command, whole
 from stock.cli.show import table
 from stock.grammar import in_full, in_short
 from stock.language import _
+from stock.notation import in_thousands
 
 
 def register(commands: Any) -> None:
@@ -63,7 +64,7 @@ def show_logbook(args: Any, context: Context) -> Result:
     studio = settings()
     rows = [
         (
-            entry.id, entry.kind, entry.at.astimezone(clock.zone(studio.time_zone)).strftime("%Y-%m-%d %H:%M"),
+            entry.id, entry.kind, clock.local_minute(entry.at, studio.time_zone),
             entry.words(studio.measures), entry.job, _("undone by {undone_by}",
             undone_by=entry.undone_by) if entry.undone_by else entry.note,
         )
@@ -94,7 +95,9 @@ def take_back(args: Any, context: Context) -> Result:
     answer = undo(args.kind, args.id, on=on, key=args.key)
     what = ", ".join(f"{one['kind']} {one['id']}" for one in answer["undid"])
     if "bookings" in answer:
-        what += f" ({answer['bookings']:,} {'booking' if answer['bookings'] == 1 else 'bookings'})"
+        what += (
+            f" ({in_thousands(answer['bookings'])} {'booking' if answer['bookings'] == 1 else 'bookings'})"
+        )
     lines = [f"{(_('Done again') if answer['again'] else _('Took back'))}: {what}"]
     lines += [
         _(

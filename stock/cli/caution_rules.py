@@ -7,6 +7,7 @@ from stock.cli.frame import Context, Result, command
 from stock.cli.show import table
 from stock.errors import BadInput
 from stock.language import _
+from stock.notation import show_day
 from stock.remedies import Option, Remedy
 from stock.text import plain
 
@@ -98,7 +99,7 @@ def _silence_one(args: Any) -> Result:
         other=args.other, until=until,
     )  # fmt: skip
     words = (
-        _("is silenced for {about} and asked again on {until}", about=made.about, until=made.until)
+        _("is silenced for {about} and asked again on {until}", about=made.about, until=show_day(made.until))
         if args.verb == "silence"
         else _("is heard again for {about}", about=made.about)
     )

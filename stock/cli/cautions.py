@@ -9,6 +9,7 @@ from stock.cli.frame import Context, Result, command
 from stock.cli.reports import report_files
 from stock.cli.show import table
 from stock.language import _
+from stock.notation import show_day
 from stock.remedies import Remedy
 from stock.text import plain
 
@@ -153,7 +154,7 @@ def silenced_lines(changes: Sequence[Any]) -> Iterator[str]:
             yield _(
                 "Silenced for {about} until {until}: {code} ({why})",
                 about=about,
-                until=each.until,
+                until=show_day(each.until),
                 code=each.code,
                 why=why,
             )

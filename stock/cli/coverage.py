@@ -35,7 +35,7 @@ def show_coverage(args: Any, context: Context) -> Result:
     """`ullage coverage`."""
     from stock.bench import coverage, reduction  # only this command needs it
 
-    del context
+    context.open_if_there()
     if (args.area is None) == (args.amount is None):
         raise BadInput(_("coverage needs an area or an amount"), remedy=_("Write 0.5m2, or --amount 10ml"))
     film = coverage.Film(

@@ -11,6 +11,7 @@ from stock.cli.frame import Context, Result, command
 from stock.cli.show import progress, table
 from stock.errors import BadInput
 from stock.language import _
+from stock.notation import in_thousands, show_minute
 
 
 def register(commands: Any) -> None:
@@ -54,10 +55,10 @@ def back_up(args: Any, context: Context) -> Result:
         answer,
         [
             _(
-                "Backed up and checked: {path} ({bookings} bookings, {size_bytes:,} bytes)",
+                "Backed up and checked: {path} ({bookings} bookings, {size_bytes} bytes)",
                 path=made.path,
                 bookings=made.bookings,
-                size_bytes=made.size_bytes,
+                size_bytes=in_thousands(made.size_bytes),
             )
         ],
         made=True,
@@ -138,7 +139,7 @@ def _loss_lines(lost: Any, verb: str) -> Iterable[str]:
         kinds=f" ({kinds})" if kinds else "",
     )
     for number, kind, at in lost.newest:
-        yield f"  {kind} {number}, {at:%Y-%m-%d %H:%M} UTC"
+        yield f"  {kind} {number}, {show_minute(at)} UTC"
     for name, changed in lost.rows.items():
         yield _(
             "  {replace}: {changed} entered or changed since", replace=name.replace("_", " "), changed=changed
@@ -159,7 +160,7 @@ def _backups(address: str) -> Result:
              "bookings_since": lost}
         )  # fmt: skip
         since = _("can't be used") if lost is None else _("{lost} booked since", lost=lost)
-        rows.append((f"{one.at:%Y-%m-%d %H:%M}", one.kind, since, one.path))
+        rows.append((show_minute(one.at), one.kind, since, one.path))
     lines = table((_("made (UTC)"), _("why"), "", _("restore with: `ullage restore PATH`")), rows, most=200)
     return Result({"backups": listed}, lines if rows else [_("There are no backups beside these books.")])
 
@@ -178,8 +179,8 @@ def copy_to(args: Any, context: Context) -> Result:
     }  # fmt: skip
     lines = [
         _(
-            "Copied {total:,} rows of {rows} tables to {url}",
-            total=copied.total(),
+            "Copied {total} rows of {rows} tables to {url}",
+            total=in_thousands(copied.total()),
             rows=len(copied.rows),
             url=shown(args.url),
         ),

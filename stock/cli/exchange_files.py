@@ -8,7 +8,9 @@ from stock.cli.files import deliver, source, target, writes
 from stock.cli.frame import Context, Result, command
 from stock.cli.show import progress, table
 from stock.errors import BadInput
+from stock.grammar import in_figures
 from stock.language import _
+from stock.notation import in_thousands
 from stock.remedies import Option, Remedy
 from stock.text import plain
 
@@ -100,8 +102,8 @@ def write_out(args: Any, context: Context) -> Result:
         answer,
         [
             _(
-                "Wrote {total:,} rows of {rows} tables to {folder}",
-                total=done.total(),
+                "Wrote {total} rows of {rows} tables to {folder}",
+                total=in_thousands(done.total()),
                 rows=len(done.rows),
                 folder=args.folder,
             )
@@ -129,9 +131,9 @@ def _folder_in(args: Any, context: Context) -> Result:
             answer,
             [
                 _(
-                    "{title}: {values:,} rows of {rows} tables; nothing was booked",
+                    "{title}: {values} rows of {rows} tables; nothing was booked",
                     title=package["title"],
-                    values=sum(rows.values()),
+                    values=in_thousands(sum(rows.values())),
                     rows=len(rows),
                 )
             ],
@@ -140,7 +142,7 @@ def _folder_in(args: Any, context: Context) -> Result:
         done = folder.take_in(args.path, context.address, on_progress=on_progress)
     answer = {"folder": args.path, "rows": dict(done.rows), "digest": done.digest, "booked": True}
     lines = [
-        _("Took in {total:,} rows of {rows} tables", total=done.total(), rows=len(done.rows)),
+        _("Took in {total} rows of {rows} tables", total=in_thousands(done.total()), rows=len(done.rows)),
         _("They are as they were exported, row by row."),
     ]
     return Result(answer, lines, made=True)
@@ -201,18 +203,18 @@ def _keep_bad_rows(made: Any, args: Any, context: Context) -> list[str]:
     outputs.write([bad_file.output(made, args.bad_to)], context.address, replace=args.force)
     return [
         _(
-            "Bad rows are in {bad_to}: {reasons:,}, each with its reason",
+            "Bad rows are in {bad_to}: {reasons}, each with its reason",
             bad_to=plain(str(args.bad_to)),
-            reasons=len(made.bad.reasons),
+            reasons=in_thousands(len(made.bad.reasons)),
         )
     ]
 
 
 def _plan_lines(answer: dict[str, Any]) -> Iterable[str]:
     yield _(
-        "{file}: {rows:,} rows of {kind}; nothing was booked",
+        "{file}: {rows} rows of {kind}; nothing was booked",
         file=answer["file"],
-        rows=answer["rows"],
+        rows=in_thousands(answer["rows"]),
         kind=answer["kind"],
     )
     how = f"{answer['encoding']}{(_(' (a guess)') if answer['encoding_guessed'] else '')}"
@@ -225,7 +227,7 @@ def _plan_lines(answer: dict[str, Any]) -> Iterable[str]:
     for one in answer["by_product"][:20] if len(answer["by_product"]) > 1 else ():
         yield f"    {one['product']}: {_sums({**one, 'currency': answer['currency']})}"
     if len(answer["by_product"]) > 20:
-        yield _("    and {by_product:,} products more", by_product=len(answer["by_product"]) - 20)
+        yield _("    and {by_product} products more", by_product=in_thousands(len(answer["by_product"]) - 20))
     yield _(
         "  read as {how}, decimal {decimal}, days {days}",
         how=how,
@@ -252,28 +254,34 @@ def _plan_lines(answer: dict[str, Any]) -> Iterable[str]:
         column = _(", column {column}", column=row["column"]) if row["column"] else ""
         yield _("  line {line}{column}: {reason}", line=row["line"], column=column, reason=row["reason"])
     if answer["bad_count"] > len(answer["bad_rows"]):
-        yield _("  and {bad_count:,} more", bad_count=answer["bad_count"] - len(answer["bad_rows"]))
+        yield _(
+            "  and {bad_count} more", bad_count=in_thousands(answer["bad_count"] - len(answer["bad_rows"]))
+        )
     stops = answer["bad_count"] or answer["questions"]
     yield _("It can't be booked like this.") if stops else _("It can be booked: leave --dry-run away.")
 
 
 def _sums(answer: dict[str, Any]) -> str:
     """Bottles, volume and money in all."""
-    bottles = _("1 bottle") if answer["bottles"] == 1 else _("{bottles:,} bottles", bottles=answer["bottles"])
-    money = f", {answer['value']:,} {answer['currency']}" if answer["value"] else ""
+    bottles = (
+        _("1 bottle")
+        if answer["bottles"] == 1
+        else _("{bottles} bottles", bottles=in_thousands(answer["bottles"]))
+    )
+    money = f", {in_figures(answer['value'])} {answer['currency']}" if answer["value"] else ""
     unpriced = (
-        _(" ({without_price:,} without a price)", without_price=answer["without_price"])
+        _(" ({without_price} without a price)", without_price=in_thousands(answer["without_price"]))
         if money and answer["without_price"]
         else ""
     )
-    return f"{bottles}, {answer['volume_ml']:,} ml{money}{unpriced}"
+    return f"{bottles}, {in_figures(answer['volume_ml'])} ml{money}{unpriced}"
 
 
 def _kept_lines(answer: dict[str, Any]) -> Iterable[str]:
     if answer["changed_products"]:
         yield _(
-            "  known products that something is added to: {changed_products:,}",
-            changed_products=len(answer["changed_products"]),
+            "  known products that something is added to: {changed_products}",
+            changed_products=in_thousands(len(answer["changed_products"])),
         )
     for one in answer["kept"][:20]:
         name = one.get("product") or one["supplier"]
@@ -287,7 +295,7 @@ def _kept_lines(answer: dict[str, Any]) -> Iterable[str]:
             )
         )
     if len(answer["kept"]) > 20:
-        yield _("  and {kept:,} more that stay as they are", kept=len(answer["kept"]) - 20)
+        yield _("  and {kept} more that stay as they are", kept=in_thousands(len(answer["kept"]) - 20))
 
 
 def _corrected_lines(answer: dict[str, Any]) -> Iterable[str]:
@@ -302,22 +310,22 @@ def _corrected_lines(answer: dict[str, Any]) -> Iterable[str]:
         )
     if answer["corrected"] > len(answer["corrections"]):
         yield _(
-            "  and {corrected:,} more that are corrected",
-            corrected=answer["corrected"] - len(answer["corrections"]),
+            "  and {corrected} more that are corrected",
+            corrected=in_thousands(answer["corrected"] - len(answer["corrections"])),
         )
     for one in answer["gone"][:20]:
         yield (
             _(
-                "  bottle {bottle} {product} with {on_hand_ml:,} ml is in the file no more; it stays",
+                "  bottle {bottle} {product} with {on_hand_ml} ml is in the file no more; it stays",
                 bottle=one["bottle"],
                 product=one["product"],
-                on_hand_ml=one["on_hand_ml"],
+                on_hand_ml=in_figures(one["on_hand_ml"]),
             )
         )
     if answer["gone_count"] > 20:
         yield _(
-            "  and {gone_count:,} more that are in the file no more and stay",
-            gone_count=answer["gone_count"] - 20,
+            "  and {gone_count} more that are in the file no more and stay",
+            gone_count=in_thousands(answer["gone_count"] - 20),
         )
 
 
@@ -327,8 +335,8 @@ def _not_taken_lines(answer: dict[str, Any]) -> Iterable[str]:
         yield _("  row {row} is not taken: {reason}", row=row["row"], reason=row["reason"])
     if answer["not_taken_count"] > len(shown[:20]):
         yield _(
-            "  rows that are not taken, blank ones among them: {not_taken_count:,}",
-            not_taken_count=answer["not_taken_count"],
+            "  rows that are not taken, blank ones among them: {not_taken_count}",
+            not_taken_count=in_thousands(answer["not_taken_count"]),
         )
 
 
@@ -360,48 +368,53 @@ def _booked_lines(answer: dict[str, Any]) -> Iterable[str]:
     if answer["kind"] == "stock":
         deliveries = len(answer["deliveries"])
         bottles = (
-            _("1 bottle") if answer["bottles"] == 1 else _("{bottles:,} bottles", bottles=answer["bottles"])
+            _("1 bottle")
+            if answer["bottles"] == 1
+            else _("{bottles} bottles", bottles=in_thousands(answer["bottles"]))
         )
         yield _(
-            "Booked {bottles} in {deliveries:,} {deliveries2}",
+            "Booked {bottles} in {deliveries} {deliveries2}",
             bottles=bottles,
-            deliveries=deliveries,
+            deliveries=in_thousands(deliveries),
             deliveries2="delivery" if deliveries == 1 else "deliveries",
         )
         if answer["corrected"]:
             corrected = (
                 _("1 bottle")
                 if answer["corrected"] == 1
-                else _("{corrected:,} bottles", corrected=answer["corrected"])
+                else _("{corrected} bottles", corrected=in_thousands(answer["corrected"]))
             )
             yield _("Corrected {corrected} that came before:", corrected=corrected)
         yield from _corrected_lines(answer)
     elif answer["kind"] == "products":
+        changed = in_thousands(answer["changed"])
         yield _(
-            "Added {products:,} products, and to {changed:,} known ones; no bottle came of it",
-            products=answer["products"],
-            changed=answer["changed"],
+            "Added {products} products, and to {changed} known ones; no bottle came of it",
+            products=in_thousands(answer["products"]),
+            changed=changed,
         )
         yield from _kept_lines(answer)
     elif answer["kind"] == "terms":
+        changed = in_thousands(answer["changed"])
         yield _(
-            "Added {suppliers:,} suppliers, and to {changed:,} known ones",
-            suppliers=answer["suppliers"],
-            changed=answer["changed"],
+            "Added {suppliers} suppliers, and to {changed} known ones",
+            suppliers=in_thousands(answer["suppliers"]),
+            changed=changed,
         )
         yield from _kept_lines(answer)
     else:
+        emptied = in_thousands(answer["bottles"])
         yield _(
-            "Booked {mixes:,} past mixes, from {bottles:,} bottles that are empty now",
-            mixes=answer["mixes"],
-            bottles=answer["bottles"],
+            "Booked {mixes} past mixes, from {emptied} bottles that are empty now",
+            mixes=in_thousands(answer["mixes"]),
+            emptied=emptied,
         )
         yield _("What stands on the shelf was not touched.")
     if answer["import"] is not None:
         yield _("To take the whole file back: `ullage undo import {import_}`", import_=answer["import"])
     yield from _made_lines(answer, _("were made"))
     if answer["bad_count"]:
-        yield _("Bad rows that were left out: {bad_count:,}", bad_count=answer["bad_count"])
+        yield _("Bad rows that were left out: {bad_count}", bad_count=in_thousands(answer["bad_count"]))
     yield from _not_taken_lines(answer)
 
 

@@ -10,6 +10,7 @@ from stock.cli.frame import Context, Result, command, whole
 from stock.cli.show import table
 from stock.errors import BadInput
 from stock.language import _
+from stock.notation import show_day
 
 if TYPE_CHECKING:
     from stock.forecast.books import Reading
@@ -151,7 +152,7 @@ def _overview(forecasts: Sequence["Forecast"], reading: "Reading") -> Iterable[s
             units.show_volume(units.Microlitres(each.usable_ul), reading.measures, short=True),
             _sprays(each),
             _span(each),
-            iso(each.order_by_day) or "-",
+            show_day(each.order_by_day) or "-",
             _packs(each, reading),
             each.remarks[0] if each.remarks else "",
         )
@@ -182,7 +183,9 @@ def _details(forecast: "Forecast", reading: "Reading") -> Iterable[str]:
     yield _("  usual mix    {usual}, {events} mix days known", usual=usual, events=facts.history.events)
     yield _("  sprays left  {forecast} (cautious, even chance, at best)", forecast=_sprays(forecast))
     yield _("  runs out     {forecast}", forecast=_span(forecast))
-    yield _("  order by     {order_by_day}", order_by_day=iso(forecast.order_by_day) or _("no order day"))
+    yield _(
+        "  order by     {order_by_day}", order_by_day=show_day(forecast.order_by_day) or _("no order day")
+    )
     if forecast.order is not None:
         yield _("  order        {forecast}", forecast=_packs(forecast, reading)) + (
             _(" from {supplier}", supplier=facts.supplier) if facts.supplier else ""
@@ -191,7 +194,7 @@ def _details(forecast: "Forecast", reading: "Reading") -> Iterable[str]:
         yield _(
             "  planned      {volume} on {planned_day}",
             volume=shown(volume),
-            planned_day=forecast.day(planned_day),
+            planned_day=show_day(forecast.day(planned_day)),
         )
     for remark in forecast.remarks:
         yield f"  {remark}"
@@ -202,7 +205,7 @@ def _sprays(forecast: "Forecast") -> str:
 
 
 def _span(forecast: "Forecast") -> str:
-    first, middle, last = (iso(forecast.day(days)) or "later" for days in forecast.runs_out)
+    first, middle, last = (show_day(forecast.day(days)) or "later" for days in forecast.runs_out)
     if first == middle == last:
         return _("not within two years") if first == "later" else first
     return _("{middle} ({first} to {last})", middle=middle, first=first, last=last)

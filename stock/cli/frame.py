@@ -36,6 +36,16 @@ class Context:
         open_books(self.address)
         self.held.enter_context(connection())
 
+    def open_if_there(self) -> bool:
+        """Open the books for how their studio writes figures, where there are some; whether they were opened."""
+        from stock.errors import BooksUnreachable  # only for the few commands that need no books
+
+        try:
+            self.open()
+        except BooksUnreachable:
+            return False
+        return True
+
     def today(self) -> date:
         """The studio's calendar day."""
         from stock.shelf.studio import settings  # needs the books

@@ -7,6 +7,7 @@ from stock.cli.files import TABLE, writes
 from stock.cli.frame import Context, Result, command, whole
 from stock.cli.reports import period_of, reported
 from stock.language import _
+from stock.notation import show_day
 
 
 def register(commands: Any) -> None:
@@ -103,7 +104,7 @@ def _answer(one: Any, currency: str) -> Result:
                 "Invoice {number} of {supplier}, {dated_on}: {amounts}{about}",
                 number=one.number,
                 supplier=one.supplier,
-                dated_on=one.dated_on,
+                dated_on=show_day(one.dated_on),
                 amounts=amounts,
                 about=about if one.deliveries else "",
             )
@@ -116,15 +117,15 @@ def list_all(args: Any, context: Context) -> Result:
     del args
     from stock.cli.show import table
     from stock.logbook.purchases import invoice_json
-    from stock.logbook.report import money_cell
+    from stock.money import money_figure
     from stock.shelf import invoices, studio
 
     context.open()
     currency, found = studio.settings().currency, invoices.everything()
     rows = [
         (
-            one.id, one.dated_on, one.number, one.supplier, money_cell(one.net_minor, currency),
-            one.tax_milli / 1_000, money_cell(one.gross_minor, currency), ", ".join(map(str, one.deliveries)),
+            one.id, one.dated_on, one.number, one.supplier, money_figure(one.net_minor, currency),
+            one.tax_milli / 1_000, money_figure(one.gross_minor, currency), ", ".join(map(str, one.deliveries)),
         )
         for one in found
     ]  # fmt: skip

@@ -8,6 +8,7 @@ from stock.cli.frame import Context, Result, command, whole
 from stock.cli.reports import report_lines, reported
 from stock.cli.show import table
 from stock.language import _
+from stock.notation import show_day
 
 if TYPE_CHECKING:
     from stock.logbook.months import Month
@@ -168,9 +169,9 @@ def show_job(args: Any, context: Context) -> Result:
     spent = costs.read(job=view.name, as_of=as_of)
     head = [
         f"{view.name}{(_(' for {customer}', customer=view.customer) if view.customer else '')}",
-        _("  opened {opened_on}", opened_on=view.opened_on) + (_(", due {due_on}",
-        due_on=view.due_on) if view.due_on else "")
-        + (_(", closed {closed_on}", closed_on=view.closed_on) if view.closed_on else ""),
+        _("  opened {opened_on}", opened_on=show_day(view.opened_on)) + (_(", due {due_on}",
+        due_on=show_day(view.due_on)) if view.due_on else "")
+        + (_(", closed {closed_on}", closed_on=show_day(view.closed_on)) if view.closed_on else ""),
     ]  # fmt: skip
     priced = job_price.read(view.name, as_of)
     answer = {"job": _json(view), "cost": tables.costs_json(spent), "price": job_price.price_json(priced)}

@@ -17,6 +17,7 @@ from stock.cli import streams
 from stock.cli.frame import Context, Result, by_entries, no_list
 from stock.errors import BadInput, BooksUnreachable, UllageError
 from stock.language import _
+from stock.notation import exactly
 from stock.text import not_text, plain
 
 FAMILIES = {
@@ -132,6 +133,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         before = bookings()
         rest = take_options(line, context)
         with context.held:
+            if context.json:
+                context.held.enter_context(exactly(read=False))
             result = run(rest, context)
         booked = bookings() > before
         status = streams.write_answer(result, as_json=context.json, booked=booked)

@@ -8,7 +8,7 @@ from stock import units
 from stock.cli.frame import Context, Result, command, instant, whole
 from stock.cli.show import table
 from stock.errors import BadInput
-from stock.grammar import in_full, in_short
+from stock.grammar import all_digits, in_full, in_short
 from stock.language import _
 
 
@@ -138,10 +138,10 @@ def mix_lines(answer: dict[str, Any]) -> Iterable[str]:
         parts = f"{in_full(reduction['paint_parts'])}:{in_full(reduction['reducer_parts'])}"
         of_paint, of_mix = reduction["percent_of_paint"], reduction["percent_of_mix"]
         yield _(
-            "  {of_paint} % of the paint = {parts} = {of_mix:.1f} % of the mix",
+            "  {of_paint} % of the paint = {parts} = {of_mix} % of the mix",
             of_paint=in_full(of_paint),
             parts=parts,
-            of_mix=of_mix,
+            of_mix=all_digits(of_mix, 1),
         )
     if answer.get("pot_life") is not None:
         words = answer["pot_life"]["words"]

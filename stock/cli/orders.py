@@ -11,6 +11,7 @@ from stock.cli.show import table
 from stock.errors import BadInput, NotFound
 from stock.grammar import in_short
 from stock.language import _
+from stock.notation import show_day
 from stock.remedies import Do, Remedy
 from stock.text import plain
 
@@ -84,7 +85,7 @@ def list_orders(args: Any, context: Context) -> Result:
     }
     rows = [
         (
-            line.order, line.ordered_on, line.expected_on or "", line.supplier or "", line.product,
+            line.order, line.ordered_on, line.expected_on, line.supplier or "", line.product,
             f"{line.packs} x {units.show_volume(units.Microlitres(line.size_ul), reading.measures, short=True)}",
             line.received, line.cancelled, line.open,
         )
@@ -119,7 +120,9 @@ def _every_studio(args: Any, context: Context) -> Result:
         today = clock.now().date()
         day = units.day(context.as_of_text, today)
         if day > today:
-            raise BadInput(_("--as-of {day} is in the future", day=day), remedy=_("Give today or a past day"))
+            raise BadInput(
+                _("--as-of {day} is in the future", day=show_day(day)), remedy=_("Give today or a past day")
+            )
     read: list[StudioOrders] = []
     unread: list[every_studio.UnreadStudio] = []
     for each in every_studio.orders(context.address, day):
@@ -155,8 +158,8 @@ def _every_studio(args: Any, context: Context) -> Result:
     return Result(answer, lines, status=1 if unread else 0)
 
 
-def _studio_rows(orders: "StudioOrders", basket: "Basket") -> Iterable[tuple[str, ...]]:
-    day = date.fromordinal(orders.as_of.toordinal() + basket.day).isoformat()
+def _studio_rows(orders: "StudioOrders", basket: "Basket") -> Iterable[tuple[date | str, ...]]:
+    day = date.fromordinal(orders.as_of.toordinal() + basket.day)
     for line in (*basket.must, *basket.along):
         packs = f"{line.count} x {units.show_volume(units.Microlitres(line.size_ul), orders.measures, short=True)}"
         cost = "" if line.cost_minor is None else units.show_money(line.cost_minor, orders.currency)
@@ -211,7 +214,11 @@ def _basket_json(basket: "Basket", reading: "Reading | StudioOrders") -> dict[st
 def basket_lines(basket: "Basket", reading: "Reading") -> Iterable[str]:
     """The basket as a person reads it."""
     day = date.fromordinal(reading.as_of.toordinal() + basket.day)
-    yield _("To order from {supplier} by {day}:", supplier=basket.supplier or _("no known supplier"), day=day)
+    yield _(
+        "To order from {supplier} by {day}:",
+        supplier=basket.supplier or _("no known supplier"),
+        day=show_day(day),
+    )
     for line in (*basket.must, *basket.along):
         cost = "" if line.cost_minor is None else f"  {units.show_money(line.cost_minor, reading.currency)}"
         size = units.show_volume(units.Microlitres(line.size_ul), reading.measures, short=True)
@@ -430,7 +437,7 @@ def plan_use(args: Any, context: Context) -> Result:
                 "{product}: {volume_ml} ml planned for {needed_on}",
                 product=answer["product"],
                 volume_ml=in_short(answer["volume_ml"]),
-                needed_on=answer["needed_on"],
+                needed_on=show_day(answer["needed_on"]),
             )
         ],
     )

@@ -6,6 +6,7 @@ from typing import Any
 from stock.cli.frame import Context, Result, command
 from stock.cli.show import table
 from stock.language import _
+from stock.notation import show_day
 
 
 def register(commands: Any) -> None:
@@ -44,7 +45,7 @@ def close(args: Any, context: Context) -> Result:
     return Result(
         {"closed_until": until.isoformat()},
         [_("The books are closed until {until}: nothing is dated on that day or before it any more, "
-"and corrections count in the days after it", until=until)],
+"and corrections count in the days after it", until=show_day(until))],
     )  # fmt: skip
 
 
@@ -55,7 +56,9 @@ def reopen(args: Any, context: Context) -> Result:
     context.open()
     stays = periods.reopen(_last_day(args.to, context) if args.to is not None else None, reason=args.reason)
     words = (
-        _("The books are closed until {stays}", stays=stays) if stays else _("No period is closed any more")
+        _("The books are closed until {stays}", stays=show_day(stays))
+        if stays
+        else _("No period is closed any more")
     )
     return Result({"closed_until": stays.isoformat() if stays else None}, [words])
 
@@ -78,7 +81,11 @@ def show_periods(args: Any, context: Context) -> Result:
             for one in changes
         ],
     }
-    lines = [_("The books are closed until {until}.", until=until) if until else _("No period is closed.")]
+    lines = [
+        _("The books are closed until {until}.", until=show_day(until))
+        if until
+        else _("No period is closed.")
+    ]
     if changes:
         rows = [(one.on, one.closed_until or "nothing", one.reason) for one in changes]
         lines += ["", *table((_("changed on"), _("closed until"), _("reason")), rows, most=60)]

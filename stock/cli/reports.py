@@ -8,6 +8,7 @@ from stock.cli.frame import Context, Result
 from stock.cli.show import table
 from stock.errors import BadInput
 from stock.language import _
+from stock.notation import show_day
 
 if TYPE_CHECKING:
     from stock.logbook.report import Report
@@ -34,7 +35,9 @@ def period_of(args: Any, context: Context) -> tuple[date | None, date | None]:
     since = units.day(args.since, today) if args.since is not None else None
     until = units.day(args.until, today) if args.until is not None else as_of
     if until is not None and until > today:
-        raise BadInput(_("{until} is in the future", until=until), remedy=_("Give today or a past day"))
+        raise BadInput(
+            _("{until} is in the future", until=show_day(until)), remedy=_("Give today or a past day")
+        )
     return since, until
 
 

@@ -7,6 +7,7 @@ from stock.cli.frame import Context, Result, command, whole
 from stock.cli.show import table
 from stock.grammar import in_full
 from stock.language import _
+from stock.notation import show_day
 
 
 def register(commands: Any) -> None:
@@ -19,6 +20,8 @@ def register(commands: Any) -> None:
         "--measures",
         help=_("metric, us or imperial; metric if neither this nor `ullage config set measures us` says it"),
     )
+    new.add_argument("--decimal-mark", default="point", help=_("point or comma: how figures are shown"))
+    new.add_argument("--dates", default="iso", help=_("iso, day-first or month-first: how days are shown"))
     _register_studio(commands)
     _register_place(commands)
 
@@ -30,6 +33,15 @@ def _register_studio(commands: Any) -> None:
     change = command(verbs, "change", change_studio, _("change the settings given"))
     change.add_argument("--name")
     change.add_argument("--measures", help=_("metric, us or imperial"))
+    change.add_argument("--decimal-mark", help=_("point, or comma: shown, and read beside a point"))
+    change.add_argument(
+        "--dates",
+        metavar="ORDER",
+        help=_(
+            "iso (2026-11-27), day-first (27.11.2026) or month-first (11/27/2026): shown, and read beside iso"
+        ),
+    )
+    change.add_argument("--paper", metavar="SIZE", help=_("of pages and labels: a4 or letter"))
     change.add_argument("--drops-per-ml", help=_("of products that have no figure of their own"))
     change.add_argument("--dry-risk", help=_("the chance of running dry you take, as 5%%"))
     change.add_argument("--rule-sets", nargs="+", metavar="SET", help=_("of the cautions, as: ghs strictest"))
@@ -89,6 +101,8 @@ def make(args: Any, context: Context) -> Result:
         currency=args.currency,
         time_zone=args.time_zone,
         measures=args.measures or config.value(config.MEASURES) or "metric",
+        decimal_mark=args.decimal_mark,
+        date_order=args.dates,
     )
     made = studio.settings()
     answer = {
@@ -133,6 +147,9 @@ def change_studio(args: Any, context: Context) -> Result:
     changed = studio.change(
         name=args.name,
         measures=args.measures,
+        decimal_mark=args.decimal_mark,
+        date_order=args.dates,
+        paper=args.paper,
         drops_milli=drops_per_ml(args.drops_per_ml) if args.drops_per_ml is not None else None,
         dry_risk_milli=units.percent(args.dry_risk) if args.dry_risk is not None else None,
         rule_sets=tuple(args.rule_sets) if args.rule_sets is not None else None,
@@ -156,6 +173,9 @@ def _studio_shown(settings: Any) -> Result:
         "currency": settings.currency,
         "time_zone": settings.time_zone,
         "measures": settings.measures,
+        "decimal_mark": settings.decimal_mark,
+        "dates": settings.date_order,
+        "paper": settings.paper or None,
         "drops_per_ml": settings.drops_milli / 1_000,
         "dry_risk_percent": settings.dry_risk_milli / 1_000,
         "rule_sets": list(settings.rule_sets),
@@ -174,11 +194,16 @@ def _studio_shown(settings: Any) -> Result:
             settings.waste_collected_on.isoformat() if settings.waste_collected_on else None
         ),
     }
-    lines = [
-        f"{key.replace('_', ' '):<18}{(value if value not in (None, []) else _('not set'))}"
-        for key, value in answer.items()
-    ]
+    lines = [f"{key.replace('_', ' '):<18}{_in_words(key, value)}" for key, value in answer.items()]
     return Result(answer, lines)
+
+
+def _in_words(key: str, value: Any) -> str:
+    if value in (None, []):
+        return _("not set")
+    if key.endswith("_on"):
+        return show_day(value)
+    return in_full(value, 6) if isinstance(value, int | float) else str(value)
 
 
 PLACE_FIELDS = ("kind", "premises", "building", "flammable_limit", "lowest", "highest", "ignition", "note")

@@ -7,6 +7,7 @@ from stock import units
 from stock.cli.frame import Context, Result, command
 from stock.errors import BadInput, UllageError
 from stock.language import _
+from stock.notation import show_day
 from stock.remedies import Option, Remedy
 from stock.text import plain
 
@@ -127,7 +128,7 @@ def _booked(args: Any, context: Context, answer: dict[str, Any], what: tuple[Any
             "{whose}: {title} of {revised_on}, {booked} figures booked",
             whose=done.whose,
             title=done.title,
-            revised_on=done.revised_on,
+            revised_on=show_day(done.revised_on),
             booked=len(done.booked),
         )
     ]

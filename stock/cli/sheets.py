@@ -7,6 +7,7 @@ from stock import units
 from stock.cli import sheet_reading
 from stock.cli.frame import Context, Result, command
 from stock.language import _
+from stock.notation import show_day
 
 
 def register(commands: Any) -> None:
@@ -111,7 +112,7 @@ def sheet_lines(sheet: Any) -> Iterable[str]:
         "{product}: {title}, revised {revised_on}{state}",
         product=sheet.product,
         title=sheet.title,
-        revised_on=sheet.revised_on,
+        revised_on=show_day(sheet.revised_on),
         state=state,
     )
     if sheet.source:
@@ -147,7 +148,7 @@ def compare_sheets(args: Any, context: Context) -> Result:
     head = _(
         "{title}: from {revised_on} to {revised_on2}",
         title=newer.title,
-        revised_on=older.revised_on,
-        revised_on2=newer.revised_on,
+        revised_on=show_day(older.revised_on),
+        revised_on2=show_day(newer.revised_on),
     )
     return Result(answer, [head, *(f"  {each.words}" for each in changes)])

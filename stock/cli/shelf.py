@@ -10,6 +10,7 @@ from stock.cli.show import table
 from stock.errors import BadInput
 from stock.grammar import in_full, in_short
 from stock.language import _
+from stock.notation import show_day
 
 
 def register(commands: Any) -> None:
@@ -220,11 +221,8 @@ def _shelf_lines(listing: Any, *, everything: bool) -> list[str]:
     for view in listing.bottles:
         if view.gone and not everything:
             continue
-        since = (
-            _("open since {opened_on}", opened_on=view.opened_on or _("an unknown day"))
-            if view.state == "open"
-            else view.state
-        )
+        opened = show_day(view.opened_on) or _("an unknown day")
+        since = _("open since {opened}", opened=opened) if view.state == "open" else view.state
         if view.owner:
             since += f", {view.owner}'s"
         good_until = _("perhaps over") if view.perhaps_over else view.good_until
@@ -263,7 +261,7 @@ def open_bottle(args: Any, context: Context) -> Result:
             _(
                 "Bottle {bottle} is open since {opened_on}",
                 bottle=answer["bottle"],
-                opened_on=answer["opened_on"],
+                opened_on=show_day(answer["opened_on"]),
             )
         ],
     )
@@ -286,13 +284,14 @@ def freeze_bottle(args: Any, context: Context) -> Result:
 
     context.open()
     answer = handling.freeze(args.bottle, on=instant(args.on), key=args.key)
+    frozen_on = show_day(answer["frozen_on"])
     return Result(
         answer,
         [
             _(
                 "Bottle {bottle} froze on {frozen_on}: test it before use",
                 bottle=answer["bottle"],
-                frozen_on=answer["frozen_on"],
+                frozen_on=frozen_on,
             )
         ],
     )
@@ -304,13 +303,14 @@ def test_bottle(args: Any, context: Context) -> Result:
 
     context.open()
     answer = note_card_test(args.bottle, until=args.until, remark=args.note)
+    again_on = show_day(answer["asked_again_on"])
     return Result(
         answer,
         [
             _(
-                "Bottle {bottle} is good by its card, asked again on {asked_again_on}",
+                "Bottle {bottle} is good by its card, asked again on {again_on}",
                 bottle=answer["bottle"],
-                asked_again_on=answer["asked_again_on"],
+                again_on=again_on,
             )
         ],
     )
@@ -345,7 +345,7 @@ def change_bottle(args: Any, context: Context) -> Result:
             )
         if args.opened is not None:
             answer |= handling.note_opened(args.label or args.bottle, _opened(args.opened, context)[0])
-            since = answer["opened_on"] or _("a day that nobody knows")
+            since = show_day(answer["opened_on"]) or _("a day that nobody knows")
             lines.append(_("Bottle {bottle} is open since {since}", bottle=answer["bottle"], since=since))
         if args.owner is not None:
             answer |= handling.note_owner(args.label or args.bottle, args.owner)
@@ -459,15 +459,9 @@ def discard_bottle(args: Any, context: Context) -> Result:
 
     context.open()
     answer = handling.discard(args.bottle, reason=args.reason, on=instant(args.on), key=args.key)
+    left = in_short(answer["discarded_ml"])
     return Result(
-        answer,
-        [
-            _(
-                "Bottle {bottle} is discarded with {discarded_ml} ml in it",
-                bottle=answer["bottle"],
-                discarded_ml=in_short(answer["discarded_ml"]),
-            )
-        ],
+        answer, [_("Bottle {bottle} is discarded with {left} ml in it", bottle=answer["bottle"], left=left)]
     )
 
 

@@ -4,10 +4,12 @@ import sys
 import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from datetime import date
 from itertools import accumulate
 from typing import TYPE_CHECKING
 
 from stock.language import _
+from stock.notation import in_thousands, show_day, shown
 from stock.text import plain
 
 if TYPE_CHECKING:
@@ -38,12 +40,19 @@ def fit(text: str, columns: int, *, right: bool = False) -> str:
     return pad + cut if right else cut + pad
 
 
+def _words(cell: object) -> str:
+    """A cell as a person reads it: days and figures as the studio writes them."""
+    if cell is None:
+        return ""
+    if isinstance(cell, date):
+        return show_day(cell)
+    return shown().figure(str(cell)) if isinstance(cell, int | float) else str(cell)
+
+
 def table(heads: Sequence[str], rows: Iterable[Sequence[object]], *, most: int = 34) -> list[str]:
     """Lines of a table; a head that ends with `>` sets its column to the right."""
     right = [head.endswith(">") for head in heads]
-    cells = [[head.rstrip(">") for head in heads]] + [
-        ["" if cell is None else plain(str(cell)) for cell in row] for row in rows
-    ]
+    cells = [[head.rstrip(">") for head in heads]] + [[plain(_words(cell)) for cell in row] for row in rows]
     widths = [min(most, max(width(row[column]) for row in cells)) for column in range(len(heads))]
     return [
         GAP.join(fit(cell, widths[column], right=right[column]) for column, cell in enumerate(row)).rstrip()
@@ -62,12 +71,12 @@ def progress() -> Iterator["OnProgress | None"]:
         done = min(rows / of, 1.0) if of else 0.0
         sys.stderr.write(
             _(
-                "\r\x1b[K{what} [{bar:<{bar2}}] {done:4.0%} {rows:,} rows",
+                "\r\x1b[K{what} [{bar:<{bar2}}] {done:4.0%} {rows} rows",
                 what=what,
                 bar="#" * round(BAR * done),
                 bar2=BAR,
                 done=done,
-                rows=rows,
+                rows=in_thousands(rows),
             )
         )
         sys.stderr.flush()

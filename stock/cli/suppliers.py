@@ -4,6 +4,7 @@ from typing import Any
 
 from stock import units
 from stock.cli.frame import Context, Result, command
+from stock.grammar import all_digits
 from stock.language import _
 
 
@@ -57,8 +58,8 @@ def list_suppliers(args: Any, context: Context) -> Result:
             each["supplier"],
             each["lead_time"] or _("not known"),
             " ".join(each["order_days"]) or _("any day"),
-            _("not known") if each["shipping"] is None else f"{each['shipping']:.2f}",
-            "-" if each["free_shipping_from"] is None else f"{each['free_shipping_from']:.2f}",
+            _("not known") if each["shipping"] is None else all_digits(each["shipping"], 2),
+            "-" if each["free_shipping_from"] is None else all_digits(each["free_shipping_from"], 2),
         )
         for each in answers
     ]

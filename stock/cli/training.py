@@ -5,6 +5,7 @@ from typing import Any
 from stock import units
 from stock.cli.frame import Context, Result, command
 from stock.language import _
+from stock.notation import show_day
 
 
 def register(commands: Any) -> None:
@@ -58,6 +59,6 @@ def _line(found: Any) -> str:
         "{name}: {subject}, trained {trained_on}, holds until {until}",
         name=found.name,
         subject=found.subject,
-        trained_on=found.trained_on,
-        until=found.until,
+        trained_on=show_day(found.trained_on),
+        until=show_day(found.until),
     )

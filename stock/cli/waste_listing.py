@@ -5,7 +5,9 @@ from typing import Any
 
 from stock import units
 from stock.cli.cautions import SAFETY
+from stock.grammar import all_digits
 from stock.language import _
+from stock.notation import show_day
 
 
 def listing(facts: Any, found: Sequence[Any]) -> tuple[dict[str, Any], list[str]]:
@@ -52,24 +54,31 @@ def listing(facts: Any, found: Sequence[Any]) -> tuple[dict[str, Any], list[str]
         used = _(" (used as a solvent)") if kind.spent else ""
         names = ", ".join(product.name for product in kind.products)
         made.append(
-            _("  {mass_mg:.2f} kg of {names}{used}", mass_mg=kind.mass_mg / 1000000, names=names, used=used)
+            _(
+                "  {mass_mg} kg of {names}{used}",
+                mass_mg=all_digits(kind.mass_mg / 1000000, 2),
+                names=names,
+                used=used,
+            )
         )
         made += [f"    {words}" for words in words_of_made(kind, book)]
     return answer, [
         *(lines or [_("Nothing is to be thrown away.")]),
         "",
         _(
-            "Hazardous waste made this month: {month_kg:.2f} kg; a very small generator makes at "
-            "most {limits} kg.",
-            month_kg=month_kg,
+            "Hazardous waste made this month: {month_kg} kg; a very small generator makes at most "
+            "{limits} kg.",
+            month_kg=all_digits(month_kg, 2),
             limits=limits[0],
         ),
         *made,
         _(
-            "Thrown away {since}: {on_hand_kg:.2f} kg; its exemption ends at {limits} kg on hand (40 "
-            "CFR 262.14). Other countries differ.",
-            since=_("since {since}", since=since) if since else _("so far (no collection is noted)"),
-            on_hand_kg=on_hand_kg,
+            "Thrown away {since}: {on_hand_kg} kg; its exemption ends at {limits} kg on hand (40 CFR "
+            "262.14). Other countries differ.",
+            since=_("since {since}", since=show_day(since))
+            if since
+            else _("so far (no collection is noted)"),
+            on_hand_kg=all_digits(on_hand_kg, 2),
             limits=limits[1],
         ),
         "",

@@ -8,6 +8,7 @@ from stock.datasheets.files import SheetFile
 from stock.datasheets.proposals import Proposal
 from stock.errors import BadInput, NotFound
 from stock.language import _
+from stock.notation import exactly
 from stock.remedies import Option, Remedy
 from stock.shelf import (
     dosings,
@@ -125,6 +126,7 @@ def chosen(proposals: Sequence[Proposal], take: Iterable[str]) -> list[Proposal]
     return [one for one in proposals if one.field in fields]
 
 
+@exactly()
 def take(what: Confirmed, product: str, *, role: str | None = None) -> Taken:
     """Book what was confirmed for a product, whole or not at all; the same again changes nothing.
 
@@ -153,6 +155,7 @@ def take(what: Confirmed, product: str, *, role: str | None = None) -> Taken:
     return _answer(what, Taken(row.name, [row.name], title, day, [*fields, *limits], [], []))
 
 
+@exactly()
 def take_for_line(what: Confirmed, line: str) -> Taken:
     """Book what was confirmed for a line; the sheet and its sources are kept with each product, and those that come.
 

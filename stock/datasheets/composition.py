@@ -14,7 +14,7 @@ from typing import NamedTuple
 from stock.datasheets.figures import NUMBER, Quantity, goes_on, quantities
 from stock.datasheets.found_values import FoundValue
 from stock.datasheets.page_lines import Cell, SheetLine
-from stock.grammar import plain_figure
+from stock.grammar import pointed
 from stock.language import _
 from stock.substance_table import check_digit, row_of
 
@@ -354,8 +354,8 @@ def _printed(end: Fraction | None) -> float | None:
 def share_text(low: Fraction, high: Fraction) -> str:
     """A share as `shelf.shares` reads it: `45%`, `10-25%`."""
     if low == high:
-        return f"{plain_figure(low)}%"
-    return f"{plain_figure(low)}-{plain_figure(high)}%"
+        return f"{pointed(low)}%"
+    return f"{pointed(low)}-{pointed(high)}%"
 
 
 def _without_numbers(

@@ -8,7 +8,7 @@ from stock.datasheets.figures import number, unknown
 from stock.datasheets.found_values import FoundValue, not_known
 from stock.datasheets.labels import Labelled, begins_another, found_labels, goes_on_below
 from stock.datasheets.page_lines import SheetLine
-from stock.grammar import plain_figure
+from stock.grammar import pointed
 from stock.hazard_statements import statements
 from stock.language import _
 from stock.substance_table import Row, row_of, rows_by_name
@@ -251,7 +251,7 @@ def _limits(lines: Sequence[SheetLine], comma_decimal: bool | None) -> Iterator[
         if any(doubtful for _, doubtful in values):
             doubts.append(_("the comma or point may part thousands or decimals"))
         parts = [
-            f"{plain_figure(value, 4)} {''.join(each['unit'].split())}"
+            f"{pointed(value, 4)} {''.join(each['unit'].split())}"
             for (value, _), each in zip(values, found, strict=True)
         ]
         text = f"{', '.join(parts)}" + (f" ({span})" if span else "")

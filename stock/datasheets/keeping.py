@@ -13,7 +13,7 @@ from stock.datasheets.found_values import FoundValue
 from stock.datasheets.labels import begins_another
 from stock.datasheets.page_lines import SheetLine, joined
 from stock.datasheets.properties import ABOUT, CELSIUS, FAHRENHEIT, ODD, TEMPERATURE, TEMPERATURES, common
-from stock.grammar import plain_figure
+from stock.grammar import pointed
 from stock.language import _
 
 _KEEP = re.compile(
@@ -182,7 +182,7 @@ def _ends(
             odd = () if lowest <= end <= highest else (ODD,)
             degrees = float(round(end, 3))
             yield FoundValue(
-                "store_at", f"{plain_figure(end)}C", line, section, key=key, shown=f"{plain_figure(end)} °C",
+                "store_at", f"{pointed(end)}C", line, section, key=key, shown=f"{pointed(end)} °C",
                 figures={"low": degrees, "high": degrees, "unit": "°C"}, doubts=tuple(dict.fromkeys((*doubts, *odd))),
             )  # fmt: skip
 

@@ -16,7 +16,7 @@ from stock.datasheets.found_values import FoundValue, not_known
 from stock.datasheets.labels import Labelled, found_labels
 from stock.datasheets.methods import CUPS, FIRE_POINT, METHOD, OPEN_CUP, words_left
 from stock.datasheets.page_lines import Cell, SheetLine
-from stock.grammar import plain_figure
+from stock.grammar import pointed
 from stock.language import _
 
 CELSIUS = r"°\s?C|deg(?:rees?|\.)?\s?C(?:elsius)?|grad\s?C(?:elsius)?|C"
@@ -327,7 +327,7 @@ def _found_value(
         figures |= {"cup": cup or None, "cups": len(cups)}
     shown = f"{texts} {UNITS.get(one.unit, one.unit)}" + (_(", {cup} cup", cup=cup) if cup else "")
     digits = 4 if field == "density" else 3
-    value: str | None = plain_figure(end, digits) + (one.unit if one.unit in ("C", "%") else "")
+    value: str | None = pointed(end, digits) + (one.unit if one.unit in ("C", "%") else "")
     if field == "voc":
         value = f"{texts} {one.unit}"
     elif one.sign in ("<", ">") or (field == "water" and one.low != one.high):
@@ -342,7 +342,7 @@ UNITS = {"C": "°C", "g/ml": "g/ml"}
 
 def _texts(one: Quantity) -> str:
     sign = {"<": "< ", ">": "> ", "~": "about ", "": ""}[one.sign]
-    ends = [plain_figure(end, 4) for end in (one.low, one.high) if end is not None]
+    ends = [pointed(end, 4) for end in (one.low, one.high) if end is not None]
     return sign + " to ".join(dict.fromkeys(ends))
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from stock.grammar import in_full
+from stock.grammar import exact, pointed
 
 FIELDS = {
     "flash_point": "flash_point_c", "boiling_point": "boiling_point_c", "density": "density_g_per_ml",
@@ -76,4 +76,4 @@ def _number(figure: object) -> float | None:
 
 
 def _life(figure: float | None, unit: str) -> str | None:
-    return None if figure is None else f"{in_full(figure)}{unit}"
+    return None if figure is None else f"{pointed(exact(figure))}{unit}"

@@ -8,7 +8,7 @@ from stock.datasheets.figures import Quantity, goes_on, quantities, unknown, wit
 from stock.datasheets.found_values import FoundValue, not_known
 from stock.datasheets.labels import Labelled, found_labels, label_of
 from stock.datasheets.page_lines import SheetLine
-from stock.grammar import plain_figure
+from stock.grammar import pointed
 from stock.language import _
 
 TIMES: Mapping[str, str] = {
@@ -146,11 +146,9 @@ def _timed(name: str, figure: Quantity, found: Labelled, doubts: Sequence[str]) 
         own.append(_("a bound is printed, not a figure"))
     if figure.sign == "~":
         own.append(_("printed as about"))
-    ends = " to ".join(
-        dict.fromkeys(plain_figure(each) for each in (figure.low, figure.high) if each is not None)
-    )
+    ends = " to ".join(dict.fromkeys(pointed(each) for each in (figure.low, figure.high) if each is not None))
     shown = f"{ends} {figure.unit}"
-    value = f"{plain_figure(end)} {figure.unit}"
+    value = f"{pointed(end)} {figure.unit}"
     return FoundValue(
         name, value if name in ("opened_life", "sealed_life", "pot_life") else shown, found.line, None, shown=shown,
         figures={"low": _float(figure.low), "high": _float(figure.high), "unit": figure.unit},
@@ -191,9 +189,7 @@ def _pressure(found: Labelled, comma_decimal: bool | None) -> Iterator[FoundValu
         doubts.append(SEVERAL)
     if re.search(r"\w{2}", without(found.text, figures)) or not found.lone or one.sign:
         doubts.append(WORDS)
-    ends = " to ".join(
-        dict.fromkeys(plain_figure(each, 2) for each in (one.low, one.high) if each is not None)
-    )
+    ends = " to ".join(dict.fromkeys(pointed(each, 2) for each in (one.low, one.high) if each is not None))
     yield FoundValue(
         "pressure", f"{ends} bar", found.line, None, shown=f"{ends} bar",
         figures={"low": _float(one.low), "high": _float(one.high), "unit": "bar"}, doubts=tuple(doubts),
@@ -292,7 +288,7 @@ def _dosing(
     assert high is not None
     if goes_on(text) or goes_on(line.text):
         doubts = (*doubts, WORDS)
-    given = {"low": plain_figure(low), "high": plain_figure(high)}
+    given = {"low": pointed(low), "high": pointed(high)}
     if needle is not None:
         given["needle"] = _needle(needle)
     named = _WITH.search(text)
@@ -300,7 +296,7 @@ def _dosing(
         reducer = named["name"].strip()
     pressure, __, agree = pressures(line.text, None)
     if pressure is not None and agree and pressure.low is not None and pressure.high is not None:
-        given["pressure"] = f"{plain_figure(pressure.low, 2)}..{plain_figure(pressure.high, 2)} bar"
+        given["pressure"] = f"{pointed(pressure.low, 2)}..{pointed(pressure.high, 2)} bar"
     if re.search(r"parts|teile|of the mix|weight|gewicht|poids|peso", text, re.IGNORECASE):
         doubts = (*doubts, _("perhaps not per cent of the paint's volume"))
     order = ("low", "high", "pressure")

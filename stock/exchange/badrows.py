@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 
 from stock.errors import UllageError
 from stock.language import _
+from stock.notation import in_thousands
 from stock.text import plain
 
 MOST_TOLD = 100
@@ -39,8 +40,8 @@ class BadRows(UllageError):
         count = len(rows) + more if count is None else count
         super().__init__(
             _(
-                "{count:,} {count2} can't be taken in{count3}{rows}",
-                count=count,
+                "{count} {count2} can't be taken in{count3}{rows}",
+                count=in_thousands(count),
                 count2="row" if count == 1 else "rows",
                 count3=": " if count == 1 else _(", the first: "),
                 rows=rows[0],
@@ -50,7 +51,7 @@ class BadRows(UllageError):
         self.rows = rows
         self.lines = [str(row) for row in rows] if len(rows) > 1 else []
         if more:
-            self.lines.append(_("and {more:,} more", more=more))
+            self.lines.append(_("and {more} more", more=in_thousands(more)))
         self.data = {
             "bad_rows": [
                 {"file": row.file, "line": row.line, "column": row.column or None, "reason": row.reason}

@@ -11,6 +11,7 @@ from typing import IO, NamedTuple
 
 from stock.errors import BadInput
 from stock.language import _
+from stock.notation import in_thousands
 from stock.remedies import Option, Remedy
 
 LONGEST_CELL = 1_000_000
@@ -81,10 +82,10 @@ class _Lines:
         if len(line) == LONGEST_LINE:
             raise BadInput(
                 _(
-                    "line {number} of {name} is longer than {longest_line:,} letters",
+                    "line {number} of {name} is longer than {longest_line} letters",
                     number=self.number,
                     name=self.name,
-                    longest_line=LONGEST_LINE,
+                    longest_line=in_thousands(LONGEST_LINE),
                 ),
                 remedy=_("Is it a table? Save it as CSV, a row to a line"),
             )
@@ -122,10 +123,10 @@ def _refusal(name: str, begins: int, text: str, delimiter: str, longest: int) ->
         )
     return BadInput(
         _(
-            "a cell on line {begins} of {name} is longer than {longest:,} letters",
+            "a cell on line {begins} of {name} is longer than {longest} letters",
             begins=begins,
             name=name,
-            longest=longest,
+            longest=in_thousands(longest),
         ),
         remedy=_("Is it a table? Shorten the cell, or save the file anew as CSV"),
     )

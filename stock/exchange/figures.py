@@ -17,7 +17,7 @@ from stock.errors import BadInput, UllageError
 from stock.exchange import written_days
 from stock.exchange.questions import Question, Questions
 from stock.exchange.written_days import ORDERS
-from stock.grammar import plain_figure
+from stock.grammar import pointed
 from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.text import plain
@@ -276,7 +276,7 @@ class Figures:
         """A bare figure under a head in per cent; a program keeps 40 % as 0.4, so one up to 1 is asked."""
         if not isinstance(text, Number) or not 0 < Fraction(number) <= 1:
             return f"{number} %"
-        readings = [f"{plain_figure(100 * Fraction(number))} %", f"{number} %"]
+        readings = [f"{pointed(100 * Fraction(number))} %", f"{number} %"]
         asked = self.questions.ask(name, text, f"the {name} {text}", readings)
         if asked.chosen is None:
             self.questions.touch(asked)
@@ -380,4 +380,4 @@ class Figures:
 def _shown(text: str) -> str:
     """A reading as a question shows it: `1.000ml` as `1 ml`."""
     found = re.fullmatch(r"(\d+(?:\.\d+)?)\s*(.*)", text.strip(), re.ASCII)
-    return f"{plain_figure(Fraction(found[1]))} {found[2]}".strip() if found else text.strip()
+    return f"{pointed(Fraction(found[1]))} {found[2]}".strip() if found else text.strip()

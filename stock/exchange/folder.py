@@ -22,6 +22,7 @@ from stock.exchange.columns import Column, columns, reader, schema
 from stock.exchange.copying import Copied, Row
 from stock.exchange.progress import OnProgress, Tally
 from stock.language import _
+from stock.notation import in_thousands
 from stock.remedies import Option, Remedy
 from stock.store import addresses, connection, migrations, outputs, paths
 from stock.store.models import TABLES
@@ -303,10 +304,10 @@ def _fill(new: pw.Database, folder: Path, package: dict[str, Any], on_progress: 
         if (count, digest) != package["digests"][name]:
             raise NotAsWritten(
                 _(
-                    "{name}.csv isn't as it was exported: {count:,} rows of {digests:,}",
+                    "{name}.csv isn't as it was exported: {count} rows of {digests}",
                     name=name,
-                    count=count,
-                    digests=package["digests"][name][0],
+                    count=in_thousands(count),
+                    digests=in_thousands(package["digests"][name][0]),
                 ),
                 remedy=_("Export it again, or restore a backup; nothing was booked"),
             )

@@ -10,6 +10,7 @@ from stock.exchange.import_plan import ImportPlan
 from stock.exchange.mix_rows import Poured
 from stock.exchange.stock_rows import BottleRow
 from stock.language import _
+from stock.notation import in_thousands, show_day
 from stock.remedies import Do, Option, Remedy
 from stock.shelf import entry, jobs
 from stock.shelf.bottles import reads_like_a_number
@@ -88,7 +89,11 @@ class RowChecks:
             day = clock.day_of(row.at, self.plan.studio.time_zone)
             if job is not None and job.closed_on is not None and job.closed_on < day:
                 raise BadInput(
-                    _("job {name} was closed on {closed_on}", name=job.name, closed_on=job.closed_on),
+                    _(
+                        "job {name} was closed on {closed_on}",
+                        name=job.name,
+                        closed_on=show_day(job.closed_on),
+                    ),
                     remedy=Remedy(_("Open it again first: "), Do("job change", job.name, "--open")),
                 )
 
@@ -112,7 +117,7 @@ class RowChecks:
             )
         if len(self.plan.new_products) >= MOST_MADE:
             raise BadInput(
-                _("{most_made:,} products are made already", most_made=MOST_MADE),
+                _("{most_made} products are made already", most_made=in_thousands(MOST_MADE)),
                 remedy=_("Is this their column?"),
             )
         try:
@@ -145,7 +150,7 @@ class RowChecks:
             )
         if len(self.plan.new_places) >= MOST_MADE:
             raise BadInput(
-                _("{most_made:,} places are made already", most_made=MOST_MADE),
+                _("{most_made} places are made already", most_made=in_thousands(MOST_MADE)),
                 remedy=_("Is this their column?"),
             )
         clean_name(name, what=_("place's name"))

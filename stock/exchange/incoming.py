@@ -36,6 +36,7 @@ from stock.exchange.spreadsheet import Spreadsheet
 from stock.language import _
 from stock.logbook import import_records, imports
 from stock.logbook.import_records import ImportRecords
+from stock.notation import exactly
 from stock.remedies import Option, Remedy
 from stock.shelf import jobs, places, products
 from stock.shelf.studio import settings
@@ -57,6 +58,7 @@ RECORDS = ("products", "terms")
 __all__ = ["ImportPlan", "Wishes", "book", "plan"]
 
 
+@exactly(shown=False)
 def plan(path: str, wishes: Wishes | None = None, *, on_progress: OnProgress | None = None) -> ImportPlan:
     """Look at every row of a file and book nothing.
 
@@ -223,6 +225,7 @@ def _earlier(made: ImportPlan) -> list[dict[str, Any]]:
     ]
 
 
+@exactly(shown=False)
 def book(made: ImportPlan, *, on_progress: OnProgress | None = None) -> dict[str, Any]:
     """Book a plan whole.
 

@@ -10,6 +10,7 @@ from stock.exchange.earlier_stock import CameBefore
 from stock.exchange.stock_rows import BottleRow
 from stock.grammar import in_full
 from stock.language import _
+from stock.notation import show_day
 from stock.remedies import Do, Remedy
 from stock.text import folded
 
@@ -115,7 +116,7 @@ def odd(row: BottleRow, came: CameBefore) -> BadInput | None:
             _(
                 "bottle {bottle} came on {received_on} by import {number}",
                 bottle=came.bottle,
-                received_on=came.received_on,
+                received_on=show_day(came.received_on),
                 number=came.number,
             ),
             remedy=again,
@@ -128,7 +129,7 @@ def odd(row: BottleRow, came: CameBefore) -> BadInput | None:
             _(
                 "bottle {bottle} was thrown away on {discarded_on}",
                 bottle=came.bottle,
-                discarded_on=came.discarded_on,
+                discarded_on=show_day(came.discarded_on),
             ),
             remedy=_("Take the row out"),
         )

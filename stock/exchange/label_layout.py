@@ -10,6 +10,7 @@ from unicodedata import east_asian_width
 
 from stock.errors import UllageError
 from stock.language import _
+from stock.notation import show_day
 from stock.shelf.bottles import BottleView, label_of
 from stock.text import plain
 from stock.units import Microlitres, show_volume
@@ -196,8 +197,10 @@ def _beside(
     about = show_volume(Microlitres(view.size_ul), measures)
     for choices in (
         (_("{about}, lot {lot}", about=about, lot=plain(view.lot)), about) if view.lot else (about,),
-        (_("good until {good_until}", good_until=view.good_until),) if view.good_until else (),
-        (_("open since {opened_on}", opened_on=view.opened_on),) if view.opened_on else ("opened:",),
+        (_("good until {good_until}", good_until=show_day(view.good_until)),) if view.good_until else (),
+        (_("open since {opened_on}", opened_on=show_day(view.opened_on)),)
+        if view.opened_on
+        else ("opened:",),
     ):
         fits = (
             (text, one)

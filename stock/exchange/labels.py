@@ -11,7 +11,7 @@ from pathlib import Path
 
 from stock.errors import BadInput
 from stock.exchange.label_layout import Layout, lay_out
-from stock.grammar import in_full
+from stock.grammar import exact, pointed
 from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.shelf.bottles import BottleView, on_shelf
@@ -165,12 +165,12 @@ def letters_missing(numbers: Iterable[int] | None) -> bool:
 
 def _page(labels: Placed, on: Paper) -> str:
     drawn = "\n".join(
-        f'<g transform="translate({in_full(left)} {in_full(top)})">{_label(layout, on)}</g>'
+        f'<g transform="translate({_mm(left)} {_mm(top)})">{_label(layout, on)}</g>'
         for left, top, layout in labels
     )
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{in_full(on.width)}mm" height="{in_full(on.height)}mm" '
-        f'viewBox="0 0 {in_full(on.width)} {in_full(on.height)}"><rect width="100%" height="100%" fill="#fff"/>\n'
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{_mm(on.width)}mm" height="{_mm(on.height)}mm" '
+        f'viewBox="0 0 {_mm(on.width)} {_mm(on.height)}"><rect width="100%" height="100%" fill="#fff"/>\n'
         f"{drawn}\n</svg>\n<!-- Written by Ullage, {MARK} -->\n"
     )
 
@@ -179,26 +179,26 @@ def _label(layout: Layout, on: Paper) -> str:
     code = layout.code
     dark = "".join(f"M{x} {y}h1v1h-1z" for x, y in code.dark)
     parts = [
-        f'<rect width="{in_full(on.label_width)}" height="{in_full(on.label_height)}" '
+        f'<rect width="{_mm(on.label_width)}" height="{_mm(on.label_height)}" '
         'fill="none" stroke="#999" stroke-width=".1"/>',
-        f'<path transform="translate({_short(code.x)} {_short(code.y)}) scale({code.side / code.modules:.5f})" '
+        f'<path transform="translate({_mm(code.x)} {_mm(code.y)}) scale({code.side / code.modules:.5f})" '
         f'd="{dark}" fill="#000"/>',
     ]
     parts += [
-        f'<text x="{_short(one.x)}" y="{_short(one.y)}" font-family="Helvetica, Arial, sans-serif" '
-        f'font-size="{_short(one.size)}" font-weight="{"bold" if one.bold else "normal"}" '
+        f'<text x="{_mm(one.x)}" y="{_mm(one.y)}" font-family="Helvetica, Arial, sans-serif" '
+        f'font-size="{_mm(one.size)}" font-weight="{"bold" if one.bold else "normal"}" '
         f'fill="#000">{escape(one.text)}</text>'
         for one in layout.words
     ]
     if layout.swatch is not None:
         swatch = layout.swatch
         parts.append(
-            f'<rect x="{_short(swatch.x)}" y="{_short(swatch.y)}" width="3" height="3" fill="{escape(swatch.color)}" '
+            f'<rect x="{_mm(swatch.x)}" y="{_mm(swatch.y)}" width="3" height="3" fill="{escape(swatch.color)}" '
             'stroke="#000" stroke-width=".1"/>'
         )
     return "".join(parts)
 
 
-def _short(millimetres: float) -> str:
-    """A length to the thousandth of a millimetre."""
-    return in_full(round(millimetres, 3))
+def _mm(millimetres: float) -> str:
+    """A length to the thousandth of a millimetre, as SVG has it."""
+    return pointed(exact(round(millimetres, 3)))

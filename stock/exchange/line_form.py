@@ -15,6 +15,7 @@ from stock.errors import BadInput, UllageError
 from stock.exchange.badrows import Sieve
 from stock.language import _
 from stock.ledger import Errand, book, first_answer
+from stock.notation import in_thousands, show_day
 from stock.shelf import colours, inheritance, lines, products
 from stock.shelf.deliveries import MOST_BOTTLES, Came, put_in
 from stock.shelf.studio import settings
@@ -89,7 +90,7 @@ def rows_of(text: str) -> list[LineRow]:
             )
         if len(found) == MOST_ROWS:
             raise BadInput(
-                _("there are more than {most_rows:,} rows", most_rows=MOST_ROWS),
+                _("there are more than {most_rows} rows", most_rows=in_thousands(MOST_ROWS)),
                 remedy=_("Enter them in parts"),
             )
         found.append(LineRow(number, dict(zip(order, cells, strict=False))))
@@ -187,7 +188,7 @@ def _count(text: str) -> int:
     if not (digits.isascii() and digits.isdigit() and int(digits) <= MOST_BOTTLES):
         raise BadInput(
             _("{text!r} is no count of bottles", text=plain(text, 20)),
-            remedy=_("Write 0 to {most_bottles:,}", most_bottles=MOST_BOTTLES),
+            remedy=_("Write 0 to {most_bottles}", most_bottles=in_thousands(MOST_BOTTLES)),
         )
     return int(digits)
 
@@ -200,7 +201,7 @@ def _opened(text: str, today: date) -> tuple[date | None, bool]:
     day = units.day(text, today)
     if day > today:
         raise BadInput(
-            _("it can't have been opened on {day}, which is to come", day=day),
+            _("it can't have been opened on {day}, which is to come", day=show_day(day)),
             remedy=_("Write a past day, or unknown"),
         )
     return day, False

@@ -10,6 +10,7 @@ from stock.exchange.product_cells import NAMES, value_of
 from stock.exchange.questions import Questions
 from stock.language import _
 from stock.logbook.import_records import RecordChange
+from stock.notation import exactly
 from stock.shelf import entry, record_changes, record_texts
 from stock.shelf import products as of_books
 from stock.text import folded, plain
@@ -38,6 +39,7 @@ class RowFacts:
     _otherwise: list[tuple[int, str, str, str, Any]] = field(default_factory=list)
     _stands: dict[str, Mapping[str, str]] = field(default_factory=dict)
 
+    @exactly()
     def note(self, line: int, name: str, given: Mapping[str, Any], figures: Figures) -> None:
         """Note what a good row says.
 
@@ -74,6 +76,7 @@ class RowFacts:
             elif len(self.kept) < MOST_KEPT:
                 self.kept.append({"product": name, "field": key, "books": books, "file": str(text)})
 
+    @exactly()
     def book(self) -> list[RecordChange]:
         """Change the products; what was changed, as `import_records` keeps it. Inside `writing()`."""
         found: list[RecordChange] = []

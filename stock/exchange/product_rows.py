@@ -17,7 +17,7 @@ from stock.exchange.figures import Figures
 from stock.exchange.new_names import NewNames
 from stock.exchange.product_cells import value_of
 from stock.exchange.product_facts import RowFacts, refuse_contradiction
-from stock.grammar import in_full, plain_figure
+from stock.grammar import pointed
 from stock.language import _
 from stock.logbook.import_records import ImportRecords
 from stock.remedies import Option, Remedy
@@ -67,11 +67,11 @@ def _pack(cell: Mapping[str, str], figures: Figures) -> str | None:
             raise error
         return None
     size_ul = figures.volume("size", cell["size"])
-    size = f"{in_full(Fraction(size_ul, 1_000))} ml"
+    size = f"{pointed(Fraction(size_ul, 1_000))} ml"
     if "price" not in cell:
         return size
     digits = units.minor_digits(figures.currency)
-    return f"{size}={plain_figure(Fraction(figures.money('price', cell['price']), 10**digits))}"
+    return f"{size}={pointed(Fraction(figures.money('price', cell['price']), 10**digits))}"
 
 
 @dataclass(slots=True)

@@ -12,7 +12,8 @@ from typing import Any
 
 from stock.exchange.cells import harmless
 from stock.language import _
-from stock.logbook.report import Cell, FlatTable, Report, ReportTable
+from stock.logbook.report import Cell, FlatTable, Report, ReportTable, shown_cell
+from stock.notation import exactly
 from stock.shelf.studio import settings
 from stock.store import outputs
 from stock.store.outputs import MARK, PACKAGE, SEAL, STANDARD_OUTPUT, Output
@@ -132,7 +133,7 @@ def as_page(report: Report, address: str = "") -> str:
 
 def _safe(text: Cell, most: int = 10_000) -> str:
     """A text as HTML; a day in it is never broken at its hyphens."""
-    return "" if text is None else _DATED.sub(r'<span class="d">\g<0></span>', escape(plain(str(text), most)))
+    return _DATED.sub(r'<span class="d">\g<0></span>', escape(plain(shown_cell(text), most)))
 
 
 def _table(table: ReportTable) -> str:
@@ -160,7 +161,8 @@ def csv_files(path: Path, report: Report, books: str) -> list[Output]:
         books: the address of the books.
     """
     assert report.flat is not None
-    table = report.flat()
+    with exactly():
+        table = report.flat()
     file = Output(
         path, as_csv(table), _("{title}, {subject} as CSV", title=report.title, subject=report.subject)
     )

@@ -13,6 +13,7 @@ from stock.exchange.bulk import Bulk
 from stock.exchange.figures import Figures
 from stock.grammar import in_full
 from stock.language import _
+from stock.notation import in_thousands, show_day
 from stock.shelf.deliveries import MOST_BOTTLES
 from stock.shelf.life import opened_at_worst
 from stock.store.models import Booking, Bottle, Movement
@@ -142,7 +143,7 @@ def _count(cell: Mapping[str, str], many: int, figures: Figures) -> int:
     if count > MOST_BOTTLES:
         raise BadInput(
             _("{count} bottles in one row", count=count),
-            remedy=_("Write at most {most_bottles:,}", most_bottles=MOST_BOTTLES),
+            remedy=_("Write at most {most_bottles}", most_bottles=in_thousands(MOST_BOTTLES)),
         )
     return count
 
@@ -151,7 +152,7 @@ def _past(what: str, cell: Mapping[str, str], figures: Figures, today: date) -> 
     day = figures.day(what, cell[what]) if what in cell else None
     if day is not None and day > today:
         raise BadInput(
-            _("it can't have been {what} on {day}, which is to come", what=what, day=day),
+            _("it can't have been {what} on {day}, which is to come", what=what, day=show_day(day)),
             remedy=_("Correct the day"),
         )
     return day

@@ -12,9 +12,10 @@ from stock.exchange import product_facts
 from stock.exchange.figures import Figures
 from stock.exchange.product_facts import refuse_contradiction
 from stock.exchange.questions import Questions
-from stock.grammar import plain_figure
+from stock.grammar import pointed
 from stock.language import _
 from stock.logbook.import_records import ImportRecords, RecordChange
+from stock.notation import exactly
 from stock.shelf import record_changes, record_texts, suppliers
 from stock.store.models import Supplier
 from stock.text import folded
@@ -60,7 +61,7 @@ def read(cell: Mapping[str, str], figures: Figures) -> TermRow:
     for key in MONEY:
         if key in cell:
             minor = figures.money(key, cell[key])
-            given[key] = plain_figure(Fraction(minor, 10 ** minor_digits(figures.currency)))
+            given[key] = pointed(Fraction(minor, 10 ** minor_digits(figures.currency)))
     return TermRow(clean_name(cell["supplier"], what=_("supplier's name")), given)
 
 
@@ -93,6 +94,7 @@ class SupplierTerms:
         self.names.setdefault(key, row.name)
         self._lines.setdefault(key, line)
 
+    @exactly()
     def settle(self, questions: Questions, currency: str) -> None:
         """Compare with the books, and ask whose word counts where the two differ."""
         known = {row.name_key: row for row in suppliers.everything()}
@@ -118,6 +120,7 @@ class SupplierTerms:
             else:
                 self.kept.append({"supplier": known[key].name, "field": name, "books": books, "file": text})
 
+    @exactly()
     def book(self, currency: str) -> ImportRecords:
         """Make and change the suppliers; what was done. Inside `writing()`."""
         records = ImportRecords()

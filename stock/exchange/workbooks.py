@@ -12,8 +12,9 @@ from typing import Any
 from stock.errors import BadInput
 from stock.exchange.csv_rows import CsvRow
 from stock.exchange.figures import Number
-from stock.grammar import in_full
+from stock.grammar import exact, pointed
 from stock.language import _
+from stock.notation import in_thousands
 from stock.remedies import Option, Remedy
 from stock.text import folded, plain
 
@@ -156,9 +157,9 @@ def _refuse_huge(path: Path) -> None:
     if size > LARGEST:
         raise BadInput(
             _(
-                "{name} is {size:,} MB unpacked, more than {largest}",
+                "{name} is {size} MB unpacked, more than {largest}",
                 name=plain(path.name, 60),
-                size=size // 1000000,
+                size=in_thousands(size // 1000000),
                 largest=LARGEST // 1000000,
             ),
             remedy=_("Save its sheet as CSV, or in parts"),
@@ -171,7 +172,7 @@ def _text(cell: Any) -> str:
     if isinstance(cell, bool):
         return "true" if cell else "false"
     if isinstance(cell, int | float):
-        return Number(in_full(cell, DIGITS))
+        return Number(pointed(exact(cell), DIGITS))
     if isinstance(cell, dt.datetime):
         midnight = cell.time() == dt.time()
         return cell.date().isoformat() if midnight else cell.isoformat(" ", "seconds")

@@ -14,6 +14,7 @@ from stock.forecast.runout import HORIZON, Supply, chances, first_day, sprays
 from stock.forecast.usable import StockBottle, Usable, usable
 from stock.forecast.use_history import Floats
 from stock.language import _
+from stock.notation import show_day
 from stock.units import Microlitres, show_money, show_volume
 
 _SURE = 3.0  # a bottle never goes bad if its opened life is enough to use it up three times
@@ -301,12 +302,12 @@ def _remarks(forecast: Forecast) -> list[str]:
         remarks.append(
             _(
                 "Discontinued since {discontinued_on}: no more can be ordered",
-                discontinued_on=facts.discontinued_on,
+                discontinued_on=show_day(facts.discontinued_on),
             )
             if gone
             else _(
                 "Discontinued from {discontinued_on} on: that is the last day to order",
-                discontinued_on=facts.discontinued_on,
+                discontinued_on=show_day(facts.discontinued_on),
             )
         )
         if facts.instead:

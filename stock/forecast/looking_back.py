@@ -13,6 +13,7 @@ from stock.forecast.use_history import from_arrays
 from stock.forecast.uses import uses
 from stock.language import _
 from stock.ledger import zone
+from stock.notation import show_day
 from stock.shelf import products
 from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import settings
@@ -64,8 +65,8 @@ class LookBack:
             _(
                 "Looked back on {cases} forecasts of 28 days each, from {day} to {day2}.",
                 cases=len(found.cases),
-                day=found.cases[0].day,
-                day2=found.cases[-1].day,
+                day=show_day(found.cases[0].day),
+                day2=show_day(found.cases[-1].day),
             ),
             _(
                 "The use lay from P10 to P90 in {inside:.0%} (80 % or more is right: a slow product's "
@@ -91,7 +92,7 @@ def _month_lines(months: Iterable[MonthReview]) -> Iterable[str]:
         yield (
             _(
                 "{day}  {products:>3} products  {inside_p10_p90:>4.0%} inside",
-                day=month.day,
+                day=show_day(month.day),
                 products=month_json["products"],
                 inside_p10_p90=month_json["inside_p10_p90"],
             )

@@ -10,6 +10,7 @@ from stock.errors import BadInput, NotFound
 from stock.forecast.orderbook import OpenLine, order_lines
 from stock.language import _
 from stock.ledger import Answer, Errand, book, zone
+from stock.notation import in_thousands, show_day
 from stock.remedies import Do, Option, Remedy
 from stock.shelf import jobs, places, products, suppliers
 from stock.shelf.deliveries import Came, put_in
@@ -66,7 +67,10 @@ def make(
         seller = _one_supplier([product for product, _ in ordered], supplier)
         if expected_on is not None and expected_on < errand.day:
             raise BadInput(
-                _("it can't be expected on {expected_on}, before it was ordered", expected_on=expected_on),
+                _(
+                    "it can't be expected on {expected_on}, before it was ordered",
+                    expected_on=show_day(expected_on),
+                ),
                 remedy=_("Give a later day"),
             )
         Order.insert(id=errand.booking, supplier=seller, expected_on=expected_on).execute()
@@ -85,7 +89,7 @@ def _orderable(line: NewOrderLine, day: date) -> Product:
     if not 1 <= line.packs <= MOST_PACKS:
         raise BadInput(
             _("{packs} packs can't be ordered", packs=line.packs),
-            remedy=_("Give a count of 1 to {most_packs:,}", most_packs=MOST_PACKS),
+            remedy=_("Give a count of 1 to {most_packs}", most_packs=in_thousands(MOST_PACKS)),
         )
     if line.size_ul <= 0:
         raise BadInput(_("a pack of nothing can't be ordered"), remedy=_("Give a size such as 60ml"))
@@ -95,7 +99,7 @@ def _orderable(line: NewOrderLine, day: date) -> Product:
             _(
                 "{name} has been discontinued since {discontinued_on}",
                 name=product.name,
-                discontinued_on=product.discontinued_on,
+                discontinued_on=show_day(product.discontinued_on),
             ),
             remedy=_("Order another product; nothing was booked"),
         )
@@ -237,8 +241,8 @@ def _open_lines(order: int, day: date) -> list[OpenLine]:
             _(
                 "order {order} was made on {ordered_on}, after {day}",
                 order=order,
-                ordered_on=lines[0].ordered_on,
-                day=day,
+                ordered_on=show_day(lines[0].ordered_on),
+                day=show_day(day),
             ),
             remedy=_("Give a later day; nothing was booked"),
         )
@@ -320,7 +324,7 @@ def plan_use(
         row = products.find(product)
         if needed_on < errand.day:
             raise BadInput(
-                _("{needed_on} has passed", needed_on=needed_on),
+                _("{needed_on} has passed", needed_on=show_day(needed_on)),
                 remedy=_("Give today or a day to come; nothing was booked"),
             )
         piece = jobs.named(job, errand.day) if job is not None else None

@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import Any, NamedTuple
 
 from stock.language import _
+from stock.notation import in_thousands, show_day
 from stock.shelf.bottles import label_of
 from stock.shelf.counts import show_reason
 from stock.store.models import (
@@ -236,7 +237,11 @@ def _planned(bookings: Collection[int]) -> NumberedDetails:
     for booking, product, volume_ul, day, job in rows.tuples():
         yield (
             booking,
-            Detail(product, volume_ul, _("on {day}", day=day) + (_(" for {job}", job=job) if job else "")),
+            Detail(
+                product,
+                volume_ul,
+                _("on {day}", day=show_day(day)) + (_(" for {job}", job=job) if job else ""),
+            ),
         )
 
 
@@ -251,7 +256,7 @@ def _imported(bookings: Collection[int]) -> NumberedDetails:
             (len(answer["changed_products"]), "changed"),
             (answer["corrected"], _("bottles corrected")),
         )
-        yield number, Detail(", ".join(f"{many:,} {what}" for many, what in told if many))
+        yield number, Detail(", ".join(f"{in_thousands(many)} {what}" for many, what in told if many))
 
 
 DESCRIBERS: Mapping[str, Callable[[Collection[int]], NumberedDetails]] = {

@@ -9,6 +9,7 @@ from stock.logbook import emissions
 from stock.logbook.booked_months import booked_months
 from stock.logbook.months import Month, month_of
 from stock.logbook.report import Cell, FlatColumn, FlatTable, Report, ReportTable
+from stock.notation import show_day
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
 
@@ -112,7 +113,10 @@ def report(year: EmissionYear) -> Report:
         title=_("Emissions of twelve months"),
         studio=studio.name,
         about=_(
-            "{first} to {month}, as of {as_of}", first=first, month=year.months[-1].month, as_of=year.as_of
+            "{first} to {month}, as of {as_of}",
+            first=first,
+            month=year.months[-1].month,
+            as_of=show_day(year.as_of),
         ),
         tables=[ReportTable(_("Volatile organic compounds, month by month"), heads, rows)],
         notes=notes,

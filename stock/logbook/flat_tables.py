@@ -12,9 +12,10 @@ from stock.logbook.emissions import Emissions
 from stock.logbook.job_price import PricedJob
 from stock.logbook.months import month_of
 from stock.logbook.purchases import Purchases
-from stock.logbook.report import Cell, FlatColumn, FlatTable, money_cell
+from stock.logbook.report import Cell, FlatColumn, FlatTable
 from stock.logbook.stock_value import StockValue, ValueShare
 from stock.logbook.trace import Trace
+from stock.money import money_figure
 from stock.units import Microlitres, ml
 
 MONTH = FlatColumn("month", "yearmonth", "the month")
@@ -74,7 +75,7 @@ def valued(months: Sequence[StockValue], of: str = "product") -> FlatTable:
         rows = [
             (
                 *_of_month(each), name,
-                *(money_cell(getattr(one, step), each.currency) for step, _ in VALUE_STEPS),
+                *(money_figure(getattr(one, step), each.currency) for step, _ in VALUE_STEPS),
                 *(_ml(getattr(one, f"{step}_ul")) for step, _ in VALUE_STEPS),
                 _ml(one.unpriced_ul),
             )
@@ -105,7 +106,7 @@ def _of_month(each: StockValue) -> tuple[Cell, ...]:
 
 
 def _share(one: ValueShare, currency: str) -> tuple[Cell, ...]:
-    return (money_cell(one.closing, currency), _ml(one.closing_ul), _ml(one.unpriced_ul))
+    return (money_figure(one.closing, currency), _ml(one.closing_ul), _ml(one.unpriced_ul))
 
 
 def _write_offs(months: Sequence[StockValue]) -> FlatTable:
@@ -127,7 +128,7 @@ def _write_offs(months: Sequence[StockValue]) -> FlatTable:
     rows = [
         (
             str(month_of(each.until)), each.method, each.currency, one.day.isoformat(), one.product, one.bottle,
-            one.reason, money_cell(one.value, each.currency), _ml(one.volume_ul),
+            one.reason, money_figure(one.value, each.currency), _ml(one.volume_ul),
         )
         for each in months
         for one in each.write_offs
@@ -153,7 +154,7 @@ def costed(costs: CostsRead) -> FlatTable:
     )
 
     def money(minor: int) -> str:
-        return money_cell(minor, costs.currency)
+        return money_figure(minor, costs.currency)
 
     rows: list[Sequence[Cell]] = [
         (
@@ -223,7 +224,7 @@ def bought(purchases: Purchases) -> FlatTable:
     )
 
     def money(minor: int) -> str:
-        return money_cell(minor, purchases.currency)
+        return money_figure(minor, purchases.currency)
 
     rows: list[Sequence[Cell]] = [
         (
@@ -297,7 +298,7 @@ def sheet_of(priced: PricedJob) -> FlatTable:
     )
     of_job: tuple[Cell, ...] = (job.name, job.customer, *_text((job.opened_on, job.closed_on)))
     hours = round(job.worked_min / 60, 4) if job.worked_min is not None else None
-    price = money_cell(priced.price.price, priced.currency)
+    price = money_figure(priced.price.price, priced.currency)
     rows: list[Sequence[Cell]] = [
         (*of_job, "material", name, role, _ml(poured), None, None, priced.currency)
         for name, role, poured in priced.products

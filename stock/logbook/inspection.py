@@ -11,6 +11,7 @@ from stock.cautions.rules import rule_book
 from stock.cautions.standing import NOWHERE, StoredBottle
 from stock.language import _
 from stock.logbook.report import Cell, FlatColumn, FlatTable, Report, ReportTable
+from stock.notation import show_day
 from stock.shelf import sheets
 from stock.shelf.bottles import BottleView, on_shelf
 from stock.shelf.studio import settings
@@ -42,7 +43,7 @@ def shelf_report(as_of: date | None = None) -> Report:
     return Report(
         title=_("Stock by place"),
         studio=studio.name,
-        about=_("as of {day}", day=day),
+        about=_("as of {day}", day=show_day(day)),
         tables=[*_bottles(standing, views), _limits(limits), on_file],
         notes=[WORST, SAFETY],
         subject="shelf",
@@ -83,7 +84,7 @@ def _state(view: BottleView) -> str:
     if view.state != "open":
         return view.state
     return (
-        _("open since {opened_on}", opened_on=view.opened_on)
+        _("open since {opened_on}", opened_on=show_day(view.opened_on))
         if view.opened_on
         else _("open since an unknown day")
     )
@@ -111,7 +112,7 @@ def _bottles(standing: Sequence[StoredBottle], views: dict[int, BottleView]) -> 
             rows.append(
                 (
                     view.label, each.product.name, *_classes(each), _statements(each), _state(view),
-                    str(view.good_until or ""), ml(Microlitres(view.size_ul)), ml(Microlitres(view.on_hand_ul)),
+                    show_day(view.good_until), ml(Microlitres(view.size_ul)), ml(Microlitres(view.on_hand_ul)),
                 )
             )  # fmt: skip
         totals = (_("together {rows}", rows=len(rows)), *[None] * 7, _held(here))
@@ -153,7 +154,7 @@ def _sheets_on_file(standing: Sequence[StoredBottle], day: date) -> ReportTable:
             (
                 name,
                 one.title,
-                one.revised_on.isoformat(),
+                show_day(one.revised_on),
                 _("in force") if one.in_force else _("replaced or withdrawn"),
             )
             for one in mine
@@ -211,7 +212,7 @@ def caution_report(as_of: date | None = None, found: Sequence[Finding] | None = 
     return Report(
         title=_("Cautions"),
         studio=studio.name,
-        about=_("as of {day}", day=day),
+        about=_("as of {day}", day=show_day(day)),
         tables=[ReportTable(_("Findings"), heads, rows, (_("together {rows}", rows=len(rows)), *[None] * 4))],
         notes=[SAFETY],
         subject="cautions",
@@ -226,7 +227,7 @@ def _of_what(each: Finding) -> tuple[str, str, str]:
 
 def _about(each: Finding) -> str:
     product, bottles, place = _of_what(each)
-    since = _("since {since}", since=each.since) if each.since else ""
+    since = _("since {since}", since=show_day(each.since)) if each.since else ""
     return ", ".join(
         word
         for word in (product, _("bottle {bottles}", bottles=bottles) if bottles else "", place, since)

@@ -10,8 +10,9 @@ from typing import Any, NamedTuple
 
 from stock.language import _
 from stock.logbook import costs
-from stock.logbook.report import Cell, Report, ReportTable, money_cell
-from stock.money import minor_digits
+from stock.logbook.report import Cell, Report, ReportTable
+from stock.money import minor_digits, money_figure
+from stock.notation import show_day
 from stock.shelf import jobs
 from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import settings
@@ -119,12 +120,12 @@ def price_table(priced: PricedJob) -> ReportTable:
         (f"labour{_hours(priced)}", priced.price.labour),
         ("mark-up", priced.price.markup),
     )
-    rows: list[Sequence[Cell]] = [(what, money_cell(minor, priced.currency)) for what, minor in figures]
+    rows: list[Sequence[Cell]] = [(what, money_figure(minor, priced.currency)) for what, minor in figures]
     return ReportTable(
         _("Price without tax"),
         ("", f"{priced.currency}>"),
         rows,
-        ("together", money_cell(priced.price.price, priced.currency)),
+        ("together", money_figure(priced.price.price, priced.currency)),
     )
 
 
@@ -141,11 +142,11 @@ def customer_sheet(priced: PricedJob) -> Report:
     rows: list[Sequence[Cell]] = [
         (name, role, ml(Microlitres(poured))) for name, role, poured in priced.products
     ]
-    days = _("opened {opened_on}", opened_on=job.opened_on) + (
-        _(", done {closed_on}", closed_on=job.closed_on) if job.closed_on else ""
+    days = _("opened {opened_on}", opened_on=show_day(job.opened_on)) + (
+        _(", done {closed_on}", closed_on=show_day(job.closed_on)) if job.closed_on else ""
     )
     total: list[Sequence[Cell]] = [
-        (f"{job.name}{_hours(priced)}", money_cell(priced.price.price, priced.currency)),
+        (f"{job.name}{_hours(priced)}", money_figure(priced.price.price, priced.currency)),
     ]
     notes = [job.note] if job.note else []
     if priced.missing:

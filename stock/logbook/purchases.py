@@ -7,8 +7,9 @@ from typing import Any, NamedTuple
 
 from stock.language import _
 from stock.logbook import prices
-from stock.logbook.report import Cell, Report, ReportTable, money_cell
-from stock.money import minor_digits
+from stock.logbook.report import Cell, Report, ReportTable
+from stock.money import minor_digits, money_figure
+from stock.notation import show_day
 from stock.shelf import invoices
 from stock.shelf.invoices import InvoiceView
 from stock.shelf.past_shelf import in_force
@@ -111,17 +112,17 @@ def report(bought: Purchases) -> Report:
     from stock.logbook import flat_tables  # it knows this module
 
     about = (
-        _("as of {until}", until=bought.until)
+        _("as of {until}", until=show_day(bought.until))
         if bought.since is None
-        else _("{since} to {until}", since=bought.since, until=bought.until)
+        else _("{since} to {until}", since=show_day(bought.since), until=show_day(bought.until))
     )
 
     def money(minor: int) -> str:
-        return money_cell(minor, bought.currency)
+        return money_figure(minor, bought.currency)
 
     rows: list[Sequence[Cell]] = [
         (
-            one.day.isoformat(), one.delivery, one.what, one.unpriced, money(one.worth),
+            show_day(one.day), one.delivery, one.what, one.unpriced, money(one.worth),
             ", ".join(one.invoices) or NO_INVOICE,
         )
         for one in bought.deliveries
@@ -137,7 +138,7 @@ def report(bought: Purchases) -> Report:
     )  # fmt: skip
     billed: list[Sequence[Cell]] = [
         (
-            one.dated_on.isoformat(), one.number, one.supplier, ", ".join(map(str, one.deliveries)) or _("none noted"),
+            show_day(one.dated_on), one.number, one.supplier, ", ".join(map(str, one.deliveries)) or _("none noted"),
             money(one.net_minor), one.tax_milli / 1_000, money(one.gross_minor - one.net_minor), money(one.gross_minor),
         )
         for one in bought.invoices

@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from stock.money import minor_digits
+from stock import notation
 
 Cell = str | int | float | None
 
@@ -63,8 +63,8 @@ class Report:
     flat: Callable[[], FlatTable] | None = None
 
 
-def money_cell(minor: int, currency: str) -> str:
-    """Money as a plain decimal such as 7.90, so that a spreadsheet can add it up."""
-    digits = minor_digits(currency)
-    whole, part = divmod(abs(minor), 10**digits)
-    return f"{'-' if minor < 0 else ''}{whole}{f'.{part:0{digits}d}' if digits else ''}"
+def shown_cell(cell: Cell) -> str:
+    """A cell for a person to read: a figure with the studio's decimal mark, nothing for None."""
+    if cell is None:
+        return ""
+    return notation.shown().figure(str(cell)) if isinstance(cell, int | float) else str(cell)

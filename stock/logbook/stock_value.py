@@ -22,6 +22,7 @@ from stock.logbook.valuation import (
     period,
     split,
 )
+from stock.notation import show_day
 from stock.shelf import past_shelf
 from stock.shelf.bottles import label_of
 from stock.shelf.past_shelf import in_force
@@ -136,7 +137,7 @@ def require_period(since: date | None, last: date, method: str) -> None:
         )
     if since is not None and since > last:
         raise BadInput(
-            _("the period from {since} to {last} has no day", since=since, last=last),
+            _("the period from {since} to {last} has no day", since=show_day(since), last=show_day(last)),
             remedy=_("Swap the two days"),
         )
 

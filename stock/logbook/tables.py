@@ -5,14 +5,16 @@ from typing import Any
 
 from stock.cautions.regulated import Compared
 from stock.cautions.voc import Content
+from stock.grammar import in_full
 from stock.language import _
 from stock.logbook import flat_tables
 from stock.logbook.costing import NO_JOB, RULE, JobCost
 from stock.logbook.costs import CostsRead
 from stock.logbook.emissions import RULES, Emissions, monthly
-from stock.logbook.report import Cell, Report, ReportTable, money_cell
+from stock.logbook.report import Cell, Report, ReportTable
 from stock.logbook.trace import Trace
-from stock.money import minor_digits
+from stock.money import minor_digits, money_figure
+from stock.notation import show_day
 from stock.shelf.studio import settings
 from stock.units import Microlitres, ml
 
@@ -49,15 +51,15 @@ def cost_report(costs: CostsRead) -> Report:
         tables += [_mixes_of(job, costs) for job in costs.costs.jobs]
     notes = [RULE]
     if costs.costs.unshared:
-        amount = f"{money_cell(costs.costs.unshared, costs.currency)} {costs.currency}"
+        amount = f"{money_figure(costs.costs.unshared, costs.currency)} {costs.currency}"
         notes.append(
             _("Waste of months without a priced mix, which is shared out to no mix: {amount}.", amount=amount)
         )
     if costs.costs.written_off:
-        amount = f"{money_cell(costs.costs.written_off, costs.currency)} {costs.currency}"
+        amount = f"{money_figure(costs.costs.written_off, costs.currency)} {costs.currency}"
         notes.append(_("Written off, because it was spilled, leaked or dried out: {amount}.", amount=amount))
     if costs.unpriced:
-        unpriced = ", ".join(f"{name} ({ml(Microlitres(ul))} ml)" for name, ul in costs.unpriced)
+        unpriced = ", ".join(f"{name} ({in_full(ml(Microlitres(ul)))} ml)" for name, ul in costs.unpriced)
         notes.append(
             _(
                 "The price of these is unknown, so they count as nothing and the real costs are higher "
@@ -69,7 +71,7 @@ def cost_report(costs: CostsRead) -> Report:
     return Report(
         title=_("Material costs"),
         studio=studio.name,
-        about=_("{subject}, as of {as_of}", subject=subject, as_of=costs.as_of),
+        about=_("{subject}, as of {as_of}", subject=subject, as_of=show_day(costs.as_of)),
         tables=tables,
         notes=notes,
         subject=subject,
@@ -78,12 +80,12 @@ def cost_report(costs: CostsRead) -> Report:
 
 
 def _money(costs: CostsRead, figures: Iterable[int]) -> tuple[str, ...]:
-    return tuple(money_cell(figure, costs.currency) for figure in figures)
+    return tuple(money_figure(figure, costs.currency) for figure in figures)
 
 
 def _mixes_of(job: JobCost, costs: CostsRead) -> ReportTable:
     rows: list[Sequence[Cell]] = [
-        (mix.made.day.isoformat(), mix.made.mix, *_money(costs, (getattr(mix, figure) for figure in FIGURES)))
+        (show_day(mix.made.day), mix.made.mix, *_money(costs, (getattr(mix, figure) for figure in FIGURES)))
         for mix in job.mixes
     ]
     heads = (
@@ -165,7 +167,7 @@ def emission_report(emissions: Emissions, *, every_month: bool = False) -> Repor
     return Report(
         title=_("Emissions of volatile organic compounds"),
         studio=studio.name,
-        about=_("{month}, as of {as_of}", month=emissions.month, as_of=emissions.as_of),
+        about=_("{month}, as of {as_of}", month=emissions.month, as_of=show_day(emissions.as_of)),
         tables=[ReportTable(_("Emitted"), heads, emitted), _by_product(emissions), _as_applied(emissions)],
         notes=[
             *(f"{word[:1].upper()}{word[1:]}" for word in _assumed(emissions)),
@@ -207,7 +209,7 @@ def _as_applied(emissions: Emissions) -> ReportTable:
     )
     rows: list[Sequence[Cell]] = [
         (
-            one.day.isoformat(), one.mix, one.what, grams(one.held.volume_ml), grams(one.held.less_water),
+            show_day(one.day), one.mix, one.what, grams(one.held.volume_ml), grams(one.held.less_water),
             grams(one.held.ready_to_use), "; ".join(map(_beside, one.compared)),
         )
         for one in emissions.mixes
@@ -316,7 +318,7 @@ def trace_report(trace: Trace) -> Report:
     ]
     mixes = [
         (
-            one.day.isoformat(), one.id, one.job, one.customer, one.outcome, ml(Microlitres(one.volume_ul)),
+            show_day(one.day), one.id, one.job, one.customer, one.outcome, ml(Microlitres(one.volume_ul)),
             " ".join(map(str, one.bottles)),
         )
         for one in trace.mixes
@@ -329,11 +331,13 @@ def trace_report(trace: Trace) -> Report:
         )
     ]
     if trace.washed_ul:
-        notes.append(_("{washed_ul} ml of it were used to wash.", washed_ul=ml(Microlitres(trace.washed_ul))))
+        notes.append(
+            _("{washed_ul} ml of it were used to wash.", washed_ul=in_full(ml(Microlitres(trace.washed_ul))))
+        )
     return Report(
         title=_("Trace of {about}", about=trace.about),
         studio=settings().name,
-        about=_("as of {as_of}", as_of=trace.as_of),
+        about=_("as of {as_of}", as_of=show_day(trace.as_of)),
         tables=[
             ReportTable(
                 _("Bottles"),

@@ -13,6 +13,7 @@ from stock.language import _
 from stock.logbook.history import Filter, LogEntry, entries
 from stock.logbook.usual import RECENT_DAYS, PastMix, UsualMix, usual
 from stock.money import minor_digits, show_money
+from stock.notation import show_day
 from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import Settings, settings
 from stock.store.connection import connection, reading
@@ -169,7 +170,7 @@ class Today(NamedTuple):
         """The day as `ullage today` prints it."""
         stops = [one for one in self.cautions if one.not_to_use]
         watch = [one for one in self.cautions if not one.not_to_use]
-        text = [f"{plain(self.studio.name)}, {self.as_of}", ""]
+        text = [f"{plain(self.studio.name)}, {show_day(self.as_of)}", ""]
         if self.two_part:
             text += [_("Mixed with hardener"), *map(_pot_line, self.two_part), ""]
         text += [_("Order")]
@@ -185,7 +186,7 @@ class Today(NamedTuple):
             text += [line for one in watch for line in _caution_lines(one)]
         text += ["", _("Just done")]
         text += [
-            f"  {one.day} {one.kind} {one.id}: {one.words(self.studio.measures)}".rstrip(": ")
+            f"  {show_day(one.day)} {one.kind} {one.id}: {one.words(self.studio.measures)}".rstrip(": ")
             for one in self.done
         ] or [_("  Nothing yet.")]
         if self.usual:
@@ -194,7 +195,11 @@ class Today(NamedTuple):
         return [*text, "", SAFETY]
 
     def _order_words(self, one: ToOrder) -> str:
-        when = _("now, it may come too late") if one.late else _("by {order_by}", order_by=one.order_by)
+        when = (
+            _("now, it may come too late")
+            if one.late
+            else _("by {order_by}", order_by=show_day(one.order_by))
+        )
         what = one.what(self.studio.measures) or _("size unknown")
         cost = f", {show_money(one.cost_minor, self.studio.currency)}" if one.cost_minor is not None else ""
         supplier = f", {plain(one.supplier)}" if one.supplier else ""

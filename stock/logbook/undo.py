@@ -15,6 +15,7 @@ from stock.logbook import imports
 from stock.logbook.chains import leader, root, tip, turn, undone_by
 from stock.logbook.imports import Imported
 from stock.logbook.undo_guards import DependsOnIt, Turn, refuse, refuse_changed
+from stock.notation import show_day
 from stock.remedies import Do, Remedy
 from stock.shelf.bottles import label_of
 from stock.shelf.past_shelf import OPENS, in_force
@@ -266,7 +267,7 @@ def _reverse(errand: Errand, one: Turn) -> set[int]:
                 "{kind} {id} happened on {day}, after that",
                 kind=_(one.reversed.kind),
                 id=one.reversed.id,
-                day=one.reversed.day,
+                day=show_day(one.reversed.day),
             ),
             remedy=_("Give a later time; nothing was booked"),
         )

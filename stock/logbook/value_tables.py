@@ -3,12 +3,14 @@
 from collections.abc import Sequence
 from typing import Any
 
+from stock.grammar import in_full
 from stock.language import _
 from stock.logbook.flat_tables import valued
-from stock.logbook.report import Cell, Report, ReportTable, money_cell
+from stock.logbook.report import Cell, Report, ReportTable
 from stock.logbook.stock_value import StockValue, monthly
 from stock.logbook.valuation import RULE, ValuedProduct
-from stock.money import minor_digits
+from stock.money import minor_digits, money_figure
+from stock.notation import show_day
 from stock.units import Microlitres, ml
 
 STEPS = ("opening", "purchased", "used", "written_off", "closing")
@@ -25,7 +27,7 @@ def value_report(value: StockValue, rows_of: str = "product") -> Report:
     """
     notes = [RULE]
     if value.unpriced:
-        bottles = ", ".join(f"{name} ({ml(Microlitres(ul))} ml)" for name, ul in value.unpriced)
+        bottles = ", ".join(f"{name} ({in_full(ml(Microlitres(ul)))} ml)" for name, ul in value.unpriced)
         notes.append(
             _(
                 "The price of these is unknown, so they count as nothing and the real worth is higher "
@@ -47,9 +49,9 @@ def value_report(value: StockValue, rows_of: str = "product") -> Report:
 
 def _period(value: StockValue) -> str:
     return (
-        _("as of {until}", until=value.until)
+        _("as of {until}", until=show_day(value.until))
         if value.since is None
-        else _("{since} to {until}", since=value.since, until=value.until)
+        else _("{since} to {until}", since=show_day(value.since), until=show_day(value.until))
     )
 
 
@@ -57,7 +59,7 @@ def _days(value: StockValue) -> str:
     return (
         _("all days")
         if value.since is None
-        else _("{since} to {until}", since=value.since, until=value.until)
+        else _("{since} to {until}", since=show_day(value.since), until=show_day(value.until))
     )
 
 
@@ -71,10 +73,10 @@ def _money(value: StockValue) -> ReportTable:
         _("closing {currency}>", currency=value.currency),
     )
     rows: list[Sequence[Cell]] = [
-        (name, *(money_cell(getattr(one, step), value.currency) for step in STEPS))
+        (name, *(money_figure(getattr(one, step), value.currency) for step in STEPS))
         for name, one in value.products
     ]
-    totals = ("together", *(money_cell(_sum(value, step), value.currency) for step in STEPS))
+    totals = ("together", *(money_figure(_sum(value, step), value.currency) for step in STEPS))
     return ReportTable(_("Money"), heads, rows, totals)
 
 
@@ -103,7 +105,7 @@ def _places(value: StockValue) -> ReportTable:
             one.name,
             ml(Microlitres(one.closing_ul)),
             ml(Microlitres(one.unpriced_ul)),
-            money_cell(one.closing, value.currency),
+            money_figure(one.closing, value.currency),
         )
         for one in value.places
     ]
@@ -112,7 +114,7 @@ def _places(value: StockValue) -> ReportTable:
         "together",
         ml(Microlitres(sum(one.closing_ul for one in value.places))),
         ml(Microlitres(sum(one.unpriced_ul for one in value.places))),
-        money_cell(total, value.currency),
+        money_figure(total, value.currency),
     )
     return ReportTable(
         _("Places at the end"),
@@ -131,7 +133,7 @@ def _owners(value: StockValue) -> list[ReportTable]:
             one.name or THE_STUDIO,
             ml(Microlitres(one.closing_ul)),
             ml(Microlitres(one.unpriced_ul)),
-            money_cell(one.closing, value.currency),
+            money_figure(one.closing, value.currency),
         )
         for one in value.owners
     ]
@@ -143,8 +145,8 @@ def _write_offs(value: StockValue) -> ReportTable:
     heads = (_("day"), _("product"), _("bottle"), _("reason"), _("ml>"), f"{value.currency}>")
     rows: list[Sequence[Cell]] = [
         (
-            one.day.isoformat(), one.product, one.bottle, one.reason, ml(Microlitres(one.volume_ul)),
-            money_cell(one.value, value.currency),
+            show_day(one.day), one.product, one.bottle, one.reason, ml(Microlitres(one.volume_ul)),
+            money_figure(one.value, value.currency),
         )
         for one in value.write_offs
     ]  # fmt: skip

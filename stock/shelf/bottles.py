@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 from stock import clock
 from stock.errors import BadInput, NotFound
 from stock.language import _
+from stock.notation import show_day
 from stock.remedies import Do, Remedy
 from stock.shelf.choosing import Candidate
 from stock.shelf.life import good_until
@@ -360,7 +361,11 @@ def usable(found: Bottle) -> Bottle:
         )
         back = (_("Take that back first: "), Do("undo", "discard", by[0]), "; ") if by is not None else ()
         raise BadInput(
-            _("bottle {id} was discarded on {discarded_on}", id=found.id, discarded_on=found.discarded_on),
+            _(
+                "bottle {id} was discarded on {discarded_on}",
+                id=found.id,
+                discarded_on=show_day(found.discarded_on),
+            ),
             remedy=Remedy(*back, _("nothing was booked")),
         )
     return found

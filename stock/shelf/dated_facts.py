@@ -14,6 +14,7 @@ from typing import Any
 
 from stock import clock
 from stock.language import _
+from stock.notation import show_day
 from stock.shelf.studio import settings
 from stock.store import closed_periods
 from stock.store.models import Booking, Bottle, PastFacts, Product, Solvent
@@ -95,7 +96,7 @@ def _refuse_day(since: date) -> None:
 
     if since > settings().today():
         raise BadInput(
-            _("{since} is still to come", since=since),
+            _("{since} is still to come", since=show_day(since)),
             remedy=_("Give today or a past day; nothing was changed"),
         )
     closed_periods.require_open(since, closed_periods.closed_until())

@@ -10,6 +10,7 @@ from stock.errors import BadInput
 from stock.grammar import in_full
 from stock.language import _
 from stock.ledger import Answer, Errand, book, zone
+from stock.notation import in_thousands, show_day
 from stock.shelf import places, products
 from stock.shelf.bottles import free_label
 from stock.shelf.life import opened_at_worst
@@ -63,7 +64,7 @@ class Came:
         if not 1 <= self.count <= MOST_BOTTLES:
             raise BadInput(
                 _("{count} bottles can't come at once", count=self.count),
-                remedy=_("Give a count of 1 to {most_bottles:,}", most_bottles=MOST_BOTTLES),
+                remedy=_("Give a count of 1 to {most_bottles}", most_bottles=in_thousands(MOST_BOTTLES)),
             )
         if self.label is not None and self.count > 1:
             raise BadInput(_("one label can't be on several bottles"), remedy=_("Receive them one by one"))
@@ -124,7 +125,7 @@ def take_in(lines: Sequence[Came], *, on: datetime | None = None, key: str | Non
 def _refuse_too_many(lines: Sequence[Came]) -> None:
     if not 1 <= sum(line.count for line in lines) <= MOST_BOTTLES:
         raise BadInput(
-            _("a delivery is 1 to {most_bottles:,} bottles", most_bottles=MOST_BOTTLES),
+            _("a delivery is 1 to {most_bottles} bottles", most_bottles=in_thousands(MOST_BOTTLES)),
             remedy=_("Receive it in parts"),
         )
 
@@ -175,12 +176,16 @@ def _refuse_odd_days(line: Came, came: date) -> None:
     for what, day in (("opened", line.opened_on), ("made", made_on)):
         if day is not None and day > clock.today(zone()):
             raise BadInput(
-                _("it can't have been {what} on {day}, which is to come", what=what, day=day),
+                _("it can't have been {what} on {day}, which is to come", what=what, day=show_day(day)),
                 remedy=_("Give a past day"),
             )
     if made_on is not None and made_on > came:
         raise BadInput(
-            _("it was made on {made_on}, after it came on {came}", made_on=made_on, came=came),
+            _(
+                "it was made on {made_on}, after it came on {came}",
+                made_on=show_day(made_on),
+                came=show_day(came),
+            ),
             remedy=_("Swap the days"),
         )
     if made_on is not None and best_before is not None and best_before < made_on:

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 from stock.language import _
+from stock.notation import show_day
 from stock.store.models import DataSheet, FigureSource, Product
 from stock.store.prepared import Prepared
 
@@ -42,7 +43,7 @@ class FigurePlace(NamedTuple):
     def place(self) -> str:
         """Where it stands, for people: `Safety data sheet of 2024-03-14, page 4, section 9`."""
         where = [
-            _("{title} of {revised_on}", title=self.title, revised_on=self.revised_on),
+            _("{title} of {revised_on}", title=self.title, revised_on=show_day(self.revised_on)),
             _("page {page}", page=self.page) if self.page else _("line {line}", line=self.line),
         ]
         return ", ".join([*where, _("section {section}", section=self.section)] if self.section else where)

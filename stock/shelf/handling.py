@@ -9,6 +9,7 @@ from datetime import date, datetime
 from stock.errors import BadInput
 from stock.language import _
 from stock.ledger import Answer, Errand, book, hold
+from stock.notation import show_day
 from stock.remedies import Do, Remedy
 from stock.shelf import places
 from stock.shelf.bottles import free_label, numbered, usable
@@ -42,7 +43,7 @@ def open_bottle(bottle: str, *, on: datetime | None = None, key: str | None = No
                     remedy=Remedy(_("Say it with "), Do("bottle change", str(found.id), "--opened", "DATE")),
                 )
             raise BadInput(
-                _("bottle {id} is open since {opened_on}", id=found.id, opened_on=found.opened_on),
+                _("bottle {id} is open since {opened_on}", id=found.id, opened_on=show_day(found.opened_on)),
                 remedy=_("Nothing was booked"),
             )
         _refuse_before_it_came(found, errand)
@@ -100,7 +101,7 @@ def discard(bottle: str, *, reason: str = "", on: datetime | None = None, key: s
         found = usable(numbered(bottle))
         if errand.held(found.id) != found.on_hand_ul:
             raise BadInput(
-                _("something was taken from bottle {id} after {day}", id=found.id, day=errand.day),
+                _("something was taken from bottle {id} after {day}", id=found.id, day=show_day(errand.day)),
                 remedy=_("Give a later day"),
             )
         if found.on_hand_ul:
@@ -270,7 +271,7 @@ def note_opened(bottle: str, day: date | None) -> Answer:
             day > settings().today() or (found.made_on is not None and day < found.made_on)
         ):
             raise BadInput(
-                _("bottle {id} can't have been opened on {day}", id=found.id, day=day),
+                _("bottle {id} can't have been opened on {day}", id=found.id, day=show_day(day)),
                 remedy=_("Give another day"),
             )
         known = {"opened_on": day or opened_at_worst(found.made_on), "opened_unknown": day is None}
@@ -349,8 +350,8 @@ def _refuse_before_it_came(found: Bottle, errand: Errand) -> None:
             _(
                 "bottle {id} came on {received_on}, after {day}",
                 id=found.id,
-                received_on=found.received_on,
-                day=errand.day,
+                received_on=show_day(found.received_on),
+                day=show_day(errand.day),
             ),
             remedy=_("Give a later day"),
         )

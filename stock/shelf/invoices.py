@@ -8,6 +8,7 @@ from typing import NamedTuple
 from stock.errors import BadInput, NotFound, UllageError
 from stock.language import _
 from stock.money import show_money
+from stock.notation import show_day
 from stock.remedies import Do, Option, Remedy
 from stock.shelf import suppliers
 from stock.shelf.studio import settings
@@ -74,7 +75,7 @@ def add(
     with connection(), writing():
         if dated_on > settings().today():
             raise BadInput(
-                _("an invoice of {dated_on} is still to come", dated_on=dated_on),
+                _("an invoice of {dated_on} is still to come", dated_on=show_day(dated_on)),
                 remedy=_("Give the day that is on it"),
             )
         row = {

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit
 from stock.language import _
+from stock.notation import show_day
 from stock.remedies import Do, Remedy
 from stock.shelf import names
 from stock.store.connection import connection, writing
@@ -41,7 +42,7 @@ def named(name: str, day: date) -> Job:
     row = names.found_or_made(Job, "job", name, opened_on=day)
     if row.closed_on is not None and row.closed_on < day:
         raise BadInput(
-            _("job {name} was closed on {closed_on}", name=row.name, closed_on=row.closed_on),
+            _("job {name} was closed on {closed_on}", name=row.name, closed_on=show_day(row.closed_on)),
             remedy=Remedy(
                 _("Open it again: "), Do("job change", row.name, "--open"), _("; nothing was booked")
             ),
@@ -135,7 +136,7 @@ def close(name: str, day: date) -> Job:
         row = find(name)
         if row.closed_on is not None:
             raise BadInput(
-                _("job {name} was closed on {closed_on}", name=row.name, closed_on=row.closed_on),
+                _("job {name} was closed on {closed_on}", name=row.name, closed_on=show_day(row.closed_on)),
                 remedy=_("Nothing was changed"),
             )
         if day < row.opened_on:
@@ -143,8 +144,8 @@ def close(name: str, day: date) -> Job:
                 _(
                     "job {name} was opened on {opened_on}, after {day}",
                     name=row.name,
-                    opened_on=row.opened_on,
-                    day=day,
+                    opened_on=show_day(row.opened_on),
+                    day=show_day(day),
                 ),
                 remedy=_("Give a later day"),
             )
@@ -202,5 +203,6 @@ def minutes(text: str) -> int:
 def _refuse_odd_days(opened_on: date, due_on: date | None) -> None:
     if due_on is not None and due_on < opened_on:
         raise BadInput(
-            _("it can't be due on {due_on}, before it is opened", due_on=due_on), remedy=_("Give a later day")
+            _("it can't be due on {due_on}, before it is opened", due_on=show_day(due_on)),
+            remedy=_("Give a later day"),
         )

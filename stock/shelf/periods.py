@@ -7,6 +7,7 @@ from typing import NamedTuple
 from stock import clock
 from stock.errors import BadInput, UllageError
 from stock.language import _
+from stock.notation import show_day
 from stock.shelf.studio import settings
 from stock.store import closed_periods
 from stock.store.connection import connection, writing
@@ -38,7 +39,9 @@ def close(until: date, *, reason: str = "") -> date:
     """
     with connection(), writing():
         if until >= settings().today():
-            raise BadInput(_("{until} is not over yet", until=until), remedy=_("Give a past day or month"))
+            raise BadInput(
+                _("{until} is not over yet", until=show_day(until)), remedy=_("Give a past day or month")
+            )
         now = closed_periods.hold_closed_until(to_change=True)
         if now is not None and until <= now:
             raise BadInput(

@@ -4,8 +4,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from stock import hazard_statements, precautionary_statements, units
-from stock.grammar import in_full
+from stock.grammar import all_digits, in_full
 from stock.language import N_, _
+from stock.notation import show_day
 from stock.shelf import (
     figure_sources,
     hazard_entry,
@@ -65,7 +66,7 @@ def as_json(product: Product) -> dict[str, Any]:
 def read_from(product: Product) -> list[figure_sources.FigurePlace]:
     """Where the figures that still stand were read."""
     sources = figure_sources.of_product(product)
-    return figure_sources.standing(sources, record_texts.product(product.name)) if sources else []
+    return figure_sources.standing(sources, record_texts.exact(product.name)) if sources else []
 
 
 def line_as_json(line: Line) -> dict[str, Any]:
@@ -163,7 +164,7 @@ def line_as_lines(answer: dict[str, Any]) -> list[str]:
     role = f"  ({answer['role']})" if answer["role"] else ""
     lines = [f"{answer['name']}{role}", *_written(_rows(answer), [])]
     lines += [
-        _("  sheet         {title}, revised {revised}", title=one["title"], revised=one["revised"])
+        _("  sheet         {title}, revised {revised}", title=one["title"], revised=show_day(one["revised"]))
         for one in answer["sheets"]
     ]
     for one in answer["products"]:
@@ -208,7 +209,7 @@ def _rows(answer: dict[str, Any]) -> list[tuple[str, str, Any]]:
     packs = ", ".join(
         f"{in_full(pack['size_ml'])} ml"
         + (
-            _(" at {price:.2f} {currency}", price=pack["price"], currency=pack["currency"])
+            _(" at {price} {currency}", price=all_digits(pack["price"], 2), currency=pack["currency"])
             if pack["price"] is not None
             else ""
         )

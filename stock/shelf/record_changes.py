@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
+from stock.notation import exactly
 from stock.shelf import inheritance, products, record_texts, suppliers
 from stock.shelf.entry import parted
 from stock.shelf.studio import settings
@@ -11,6 +12,7 @@ from stock.store.models import Product, Supplier
 LISTS = ("packs", "solvent", "not_with")
 
 
+@exactly()
 def texts(kind: str, number: int) -> dict[str, str]:
     """A record's own texts by field; what a product has from its line is empty here, so that it stays its line's."""
     if kind == "supplier":
@@ -32,6 +34,7 @@ def between(before: Mapping[str, str], after: Mapping[str, str]) -> tuple[dict[s
     return {key: before.get(key, "") for key in other}, {key: after[key] for key in other}
 
 
+@exactly()
 def restore(kind: str, number: int, now: Mapping[str, str], wanted: Mapping[str, str]) -> None:
     """Set the fields that still read as `now` to `wanted`; the others were corrected since and stay."""
     stands = texts(kind, number)

@@ -6,6 +6,7 @@ from typing import Any, NamedTuple
 
 from stock.errors import BadInput, NotFound, UllageError
 from stock.language import _
+from stock.notation import show_day
 from stock.remedies import Do, Remedy
 from stock.shelf import dosings as dosing_words
 from stock.shelf import line_sheets, products
@@ -108,7 +109,7 @@ def add(
                 _(
                     "the sheet {cleaned} of {revised_on} is in the books",
                     cleaned=cleaned,
-                    revised_on=revised_on,
+                    revised_on=show_day(revised_on),
                 ),
                 remedy=Remedy(
                     _("Give another day, or put it right with "),
@@ -164,7 +165,7 @@ def correct(
                     "{name} has no sheet {cleaned} of {revised_on}",
                     name=row.name,
                     cleaned=cleaned,
-                    revised_on=revised_on,
+                    revised_on=show_day(revised_on),
                 ),
                 remedy=Remedy(Do("sheet list", "PRODUCT"), _(" shows them")),
             )
@@ -193,7 +194,7 @@ def _renamed(sheet: DataSheet, new_title: str | None, new_day: date | None) -> d
         for each in line_sheets.alike(sheet)
     ):
         raise UllageError(
-            _("the sheet {title} of {day} is in the books", title=title, day=day),
+            _("the sheet {title} of {day} is in the books", title=title, day=show_day(day)),
             remedy=_("Give another title or day"),
             code="exists",
         )

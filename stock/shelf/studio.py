@@ -6,9 +6,11 @@ from stock import clock
 from stock.errors import BadInput
 from stock.language import _
 from stock.money import currency as known_currency
+from stock.notation import DATE_ORDERS, DECIMAL_MARKS, show_minute
 from stock.spans import instant
 from stock.store.connection import make_books
 from stock.store.settings import Settings, change_settings, settings
+from stock.store.words import PAPERS
 from stock.text import name as clean_name
 from stock.text import plain
 
@@ -19,12 +21,22 @@ MOST_ADDRESS = 200
 MEASURES = ("metric", "us", "imperial")
 
 
-def make(address: str, *, name: str, currency: str, time_zone: str, measures: str) -> None:
+def make(
+    address: str,
+    *,
+    name: str,
+    currency: str,
+    time_zone: str,
+    measures: str,
+    decimal_mark: str = "point",
+    date_order: str = "iso",
+) -> None:
     """Make empty books at `address` and open them.
 
     Raises:
         UllageError: something stands there already.
-        BadInput: an unknown currency, time zone or system of measures, or an unusable name.
+        BadInput: an unknown currency, time zone, system of measures, decimal mark or order of dates, or an unusable
+            name.
     """
     time_zone = clock.zone_named(time_zone)
     make_books(
@@ -34,6 +46,8 @@ def make(address: str, *, name: str, currency: str, time_zone: str, measures: st
             "currency": known_currency(currency),
             "time_zone": time_zone,
             "measures": require_measures(measures),
+            "decimal_mark": require_mark(decimal_mark),
+            "date_order": require_order(date_order),
             "made_at": clock.now(),
         },
     )
@@ -54,6 +68,9 @@ def change(
     voc_limit_mg: int | None = None,
     labour_minor_per_h: int | None = None,
     markup_milli: int | None = None,
+    decimal_mark: str | None = None,
+    date_order: str | None = None,
+    paper: str | None = None,
 ) -> Settings:
     """Change the settings given, leaving the others as they are.
 
@@ -71,6 +88,9 @@ def change(
         address: the studio's, for what is printed; empty for none.
         voc_limit_mg: the volatile organic compounds that may be emitted in twelve months.
         room_l: litres of air in the room that is sprayed in, 1,000 to 10,000,000.
+        decimal_mark: how figures are shown, and read beside a point: point or comma.
+        date_order: how days are shown, and read beside YYYY-MM-DD: iso, day-first or month-first.
+        paper: the sheets of pages and labels: a4 or letter; empty goes by the measures.
     Raises:
         BadInput: a figure out of range.
     """
@@ -104,6 +124,9 @@ def change(
         "voc_limit_mg": voc_limit_mg,
         "labour_minor_per_h": labour_minor_per_h,
         "markup_milli": markup_milli,
+        "decimal_mark": require_mark(decimal_mark) if decimal_mark is not None else None,
+        "date_order": require_order(date_order) if date_order is not None else None,
+        "paper": require_paper(paper) if paper is not None else None,
     }
     return change_settings(**{key: value for key, value in columns.items() if value is not None})
 
@@ -119,7 +142,7 @@ def past_moment(text: str) -> datetime:
     if moment > now:
         there = moment.astimezone(clock.zone(settings().time_zone))
         raise BadInput(
-            _("{there:%Y-%m-%d %H:%M} lies in the future", there=there), remedy=_("Give a past day or time")
+            _("{there} lies in the future", there=show_minute(there)), remedy=_("Give a past day or time")
         )
     return moment
 
@@ -130,9 +153,40 @@ def require_measures(text: str) -> str:
     Raises:
         BadInput: it is none; names those that there are.
     """
-    if text not in MEASURES:
+    return _one_of(text, MEASURES, _("system of measures"))
+
+
+def require_mark(text: str) -> str:
+    """A decimal mark by its name.
+
+    Raises:
+        BadInput: it is none; names those that there are.
+    """
+    return _one_of(text, DECIMAL_MARKS, _("decimal mark"))
+
+
+def require_order(text: str) -> str:
+    """An order of dates by its name.
+
+    Raises:
+        BadInput: it is none; names those that there are.
+    """
+    return _one_of(text, DATE_ORDERS, _("order of dates"))
+
+
+def require_paper(text: str) -> str:
+    """A size of paper by its name; nothing goes by the measures.
+
+    Raises:
+        BadInput: it is none; names those that there are.
+    """
+    return _one_of(text, PAPERS, _("size of paper"))
+
+
+def _one_of(text: str, words: tuple[str, ...], what: str) -> str:
+    if text not in words:
         raise BadInput(
-            _("{text!r} is no system of measures", text=text),
-            remedy=_("Write one of {measures}", measures=", ".join(MEASURES)),
+            _("{text!r} is no {what}", text=plain(text, 40), what=what),
+            remedy=_("Write one of {filter}", filter=", ".join(filter(None, words))),
         )
     return text

@@ -10,9 +10,19 @@ from stock.errors import BadInput
 from stock.grammar import figure_and_unit, plain_figure
 from stock.language import _
 from stock.money import show_money
+from stock.notation import DATE_ORDERS, DECIMAL_MARKS, show_day
 from stock.shelf.entry import drops_per_ml
-from stock.shelf.studio import MEASURES, Settings, change
+from stock.shelf.studio import (
+    MEASURES,
+    Settings,
+    change,
+    require_mark,
+    require_measures,
+    require_order,
+    require_paper,
+)
 from stock.store.settings import change_settings, settings
+from stock.store.words import PAPERS
 from stock.text import name as clean_name
 
 _SIDES = 3
@@ -42,14 +52,8 @@ class Setting(NamedTuple):
     choices: tuple[str, ...] = ()
 
 
-def _measures(text: str) -> str:
-    word = text.strip().lower()
-    if word not in MEASURES:
-        raise BadInput(
-            _("{text!r} is no system of measures", text=text[:20]),
-            remedy=_("Write one of {measures}", measures=", ".join(MEASURES)),
-        )
-    return word
+def _word(require: Callable[[str], str]) -> Callable[[str], str]:
+    return lambda text: require(text.strip().lower())
 
 
 def _percent(text: str) -> int:
@@ -120,7 +124,24 @@ SETTINGS: tuple[Setting, ...] = (
     ),
     Setting(
         "measures", _("Measures"), _("What an ounce or a pint means where it is typed, and how volumes are shown."),
-        _("metric, us or imperial"), _measures, choices=MEASURES,
+        _("metric, us or imperial"), _word(require_measures), choices=MEASURES,
+    ),
+    Setting(
+        "decimal_mark", _("Decimal mark"),
+        _("What stands before the decimals where figures are shown; with comma, both marks are "
+"read. Files keep points."),
+        _("point or comma"), _word(require_mark), choices=DECIMAL_MARKS,
+    ),
+    Setting(
+        "date_order", _("Dates"),
+        _("How days are shown; 2026-11-27 is always read. Files keep it."),
+        _("iso (2026-11-27), day-first (27.11.2026, 27/11/2026) or month-first (11/27/2026)"),
+        _word(require_order), choices=DATE_ORDERS,
+    ),
+    Setting(
+        "paper", _("Paper"), _("The sheets that pages and labels are printed on."),
+        _("a4 or letter; empty goes by the measures"), _word(require_paper),
+        unset=_("by the measures: letter where they are us, a4 elsewhere"), choices=PAPERS[1:],
     ),
     Setting(
         "drops_milli", _("Drops per ml"), _("How many drops make a millilitre of a product that says none of its own."),
@@ -157,7 +178,7 @@ SETTINGS: tuple[Setting, ...] = (
         "waste_collected_on", _("Waste collected"),
         _("The day on which your hazardous waste last left: what was thrown away since counts as "
 "on hand."),
-        _("a day, as 2026-03-01 or today; empty if none was collected yet"), _day, lambda day: day.isoformat(),
+        _("a day, as 2026-03-01 or today; empty if none was collected yet"), _day, show_day,
         unset=_("not known: all that was ever thrown away counts as on hand"),
     ),
     Setting(
@@ -192,6 +213,8 @@ SETTINGS: tuple[Setting, ...] = (
         "", None,
     ),
 )  # fmt: skip
+TEXTS = ("address", "paper")
+"""Settings that are empty where they aren't set."""
 ELSEWHERE = ("rule_sets",)
 """Settings that another room reads and writes: the cautions know which rule sets there are."""
 
@@ -229,5 +252,5 @@ def put(setting: Setting, text: str) -> Settings:
             _("the {label} stays as the books were made", label=setting.label.lower()), remedy=setting.about
         )
     if setting.unset and not text.strip():
-        return change_settings(**{setting.column: "" if setting.column == "address" else None})
+        return change_settings(**{setting.column: "" if setting.column in TEXTS else None})
     return change(**{setting.column: setting.read(text)})

@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 from stock import units
 from stock.errors import BadInput, NotFound
 from stock.language import _
+from stock.notation import show_day
 from stock.remedies import Do, Remedy
 from stock.spans import Duration
 from stock.store.connection import connection, writing
@@ -81,7 +82,7 @@ def note(
     if not trained_on < ends <= longest:
         raise BadInput(
             _("a training ends after its day and within five years"),
-            remedy=_("Give a day up to {longest}, or leave it out", longest=longest.isoformat()),
+            remedy=_("Give a day up to {longest}, or leave it out", longest=show_day(longest)),
         )
     shown = clean_name(name, what=_("person's name"))
     with connection(), writing():
@@ -98,7 +99,7 @@ ACCEPTED = _("a name and the day of the training, as Ana Reis 2026-02-01; furthe
 
 def written(found: Iterable[Trained]) -> str:
     """Trainings as one line that `read_line` reads back."""
-    return "; ".join(f"{each.name} {each.trained_on.isoformat()}" for each in found)
+    return "; ".join(f"{each.name} {show_day(each.trained_on)}" for each in found)
 
 
 def read_line(text: str, today: date) -> list[tuple[str, date]]:

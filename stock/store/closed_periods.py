@@ -4,6 +4,7 @@ from datetime import date
 
 from stock.errors import UllageError
 from stock.language import _
+from stock.notation import show_day
 from stock.remedies import Do, Remedy
 from stock.store.models import Studio, database
 
@@ -41,7 +42,11 @@ def require_open(day: date, closed: date | None) -> None:
     """
     if closed is not None and day <= closed:
         raise UllageError(
-            _("the books are closed until {closed}, so nothing can be dated {day}", closed=closed, day=day),
+            _(
+                "the books are closed until {closed}, so nothing can be dated {day}",
+                closed=show_day(closed),
+                day=show_day(day),
+            ),
             remedy=Remedy(
                 _("Book it today, with the day in its note; or open the period again: "),
                 Do("period reopen", "--reason", "WHY"),

@@ -20,6 +20,7 @@ from typing import Any
 from stock import clock
 from stock.errors import BooksUnreachable, UllageError
 from stock.language import _
+from stock.notation import show_minute
 from stock.remedies import Do, Option, Remedy
 from stock.store import (
     addresses,
@@ -186,10 +187,10 @@ def _note_clock(database: pw.Database) -> None:
         of = max(newest[:16].replace("T", " "), last_day)
         remarks.note(
             _(
-                "the books hold bookings of {of}, and this machine's clock says {now:%Y-%m-%d %H:%M} "
-                "UTC: it was set back, or was ahead when they were booked; look at it before you book",
+                "the books hold bookings of {of}, and this machine's clock says {now} UTC: it was set "
+                "back, or was ahead when they were booked; look at it before you book",
                 of=of,
-                now=now,
+                now=show_minute(now),
             )
         )
 

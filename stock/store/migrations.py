@@ -63,6 +63,9 @@ ADDED: Mapping[tuple[str, str], int] = {
     ("line", "ph_low_milli"): 7,
     ("line", "ph_high_milli"): 7,
     ("place", "flammable_limit_mg"): 7,
+    ("studio", "decimal_mark"): 7,
+    ("studio", "date_order"): 7,
+    ("studio", "paper"): 7,
 }
 """Columns that came after schema 1, and with which. Rows written before hold the default of `models`, or what
 `FOLLOWS` works out."""

@@ -2,10 +2,13 @@
 
 from collections.abc import Collection
 from datetime import date, datetime
+from fractions import Fraction
 
 from stock import clock
 from stock.errors import BadInput, NotEnough, NotFound
+from stock.grammar import in_full
 from stock.language import _
+from stock.notation import show_day
 from stock.remedies import Do, Remedy
 from stock.store.models import Bottle
 from stock.store.statements import run
@@ -52,8 +55,8 @@ def why_not(bottle: int, change_ul: int, day: date) -> Exception:
             _(
                 "bottle {bottle} came on {received_on}, after {day}",
                 bottle=bottle,
-                received_on=row.received_on,
-                day=day,
+                received_on=show_day(row.received_on),
+                day=show_day(day),
             ),
             remedy=_("Give a later day; nothing was booked"),
         )
@@ -70,4 +73,4 @@ def why_not(bottle: int, change_ul: int, day: date) -> Exception:
 
 def show_ml(volume_ul: int) -> str:
     """Millilitres to read, with no more figures than are needed."""
-    return f"{volume_ul / 1000:,.3f}".rstrip("0").rstrip(".")
+    return in_full(Fraction(volume_ul, 1_000))

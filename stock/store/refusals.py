@@ -9,6 +9,7 @@ from pathlib import Path
 from stock.errors import NOTHING_BOOKED as _NOTHING
 from stock.errors import BooksUnreachable
 from stock.language import _
+from stock.notation import show_minute
 from stock.remedies import Do, Remedy
 from stock.store import addresses
 from stock.store.orm import pw
@@ -161,7 +162,7 @@ def damaged(address: str) -> BooksUnreachable:
             _("No good backup stands beside them; if you keep one elsewhere: "), Do("restore", "PATH")
         )
     else:
-        when = f"{newest.at:%Y-%m-%d %H:%M} UTC"
+        when = f"{show_minute(newest.at)} UTC"
         remedy = Remedy(_("The newest good backup is of {when}: ", when=when), Do("restore", newest.path))
     return BooksUnreachable(
         _("the books at {address} are damaged", address=address), remedy=remedy, code="damaged"

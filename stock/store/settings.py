@@ -3,8 +3,8 @@
 from datetime import date
 from typing import Any, NamedTuple
 
-from stock import clock
-from stock.errors import BadInput
+from stock import clock, notation
+from stock.errors import BadInput, UllageError
 from stock.language import _
 from stock.store import remarks
 from stock.store.connection import connection, writing
@@ -18,7 +18,9 @@ class Settings(NamedTuple):
     takes, in thousandths of a per cent; `spray_ul_per_min` the mix that its airbrush uses;
     `waste_collected_on` the day on which its hazardous waste last left; `room_l` litres of the room that is sprayed in;
     `address` the studio's own, on one line; `voc_limit_mg` what it may emit in twelve months;
-    `labour_minor_per_h` what an hour of work costs, `markup_milli` the mark-up on a job in thousandths of a per cent.
+    `decimal_mark`, `date_order` and `paper` how it writes figures and days, and the sheets it prints on (empty: by its
+    measures); `labour_minor_per_h` what an hour of work costs, `markup_milli` the mark-up on a job in
+    thousandths of a per cent.
     """
 
     name: str
@@ -36,6 +38,14 @@ class Settings(NamedTuple):
     voc_limit_mg: int | None
     labour_minor_per_h: int | None
     markup_milli: int | None
+    decimal_mark: str
+    date_order: str
+    paper: str
+
+    @property
+    def notation(self) -> notation.Notation:
+        """How this studio writes figures and days."""
+        return notation.Notation(self.decimal_mark == "comma", self.date_order)
 
     def today(self) -> date:
         """The calendar day it is in the studio."""
@@ -77,7 +87,26 @@ def _read() -> Settings:
         voc_limit_mg=row.voc_limit_mg,
         labour_minor_per_h=row.labour_minor_per_h,
         markup_milli=row.markup_milli,
+        decimal_mark=row.decimal_mark,
+        date_order=row.date_order,
+        paper=row.paper,
     )
+
+
+def _notation() -> notation.Notation:
+    """How the open studio writes; exactly while no books are open, or where they can't be read just now."""
+    if database.obj is None:
+        return notation.EXACT
+    kept: Settings | None = getattr(database.obj, "studio_settings", None)
+    if kept is None:
+        try:
+            kept = settings()
+        except UllageError:
+            return notation.EXACT
+    return kept.notation
+
+
+notation.follow(_notation)
 
 
 def _known_zone(name: str) -> str:

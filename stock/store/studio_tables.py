@@ -1,5 +1,6 @@
 """What a studio decided for itself: its settings, its caution rules, how its own spreadsheets are read."""
 
+from stock.notation import DATE_ORDERS, DECIMAL_MARKS
 from stock.store import words
 from stock.store.fields import DayField, InstantField
 from stock.store.orm import pw
@@ -27,6 +28,9 @@ class Studio(Table):
     room_l = pw.IntegerField(null=True, constraints=[pw.Check("room_l > 0")])
     address = pw.TextField(default="")
     voc_limit_mg = pw.BigIntegerField(null=True, constraints=[pw.Check("voc_limit_mg > 0")])
+    decimal_mark = pw.TextField(default="point", constraints=[one_of("decimal_mark", DECIMAL_MARKS)])
+    date_order = pw.TextField(default="iso", constraints=[one_of("date_order", DATE_ORDERS)])
+    paper = pw.TextField(default="", constraints=[one_of("paper", words.PAPERS)])
     made_at = InstantField()
 
 

@@ -22,5 +22,7 @@ LOSSES = ("spilled", "leaked", "dried_out")
 COUNT_REASONS = (*LOSSES, "not_logged", "corrected")
 """`corrected`: what was written down before was wrong, and nothing was lost or used."""
 PARTS = ("paint", "reducer", "additive", "hardener")
+PAPERS = ("", "a4", "letter")
+"""The sheets that a studio prints on; empty goes by its measures."""
 WEIGHED = ("count", "pour", "density", "tare")
 """What a weighing gave: the volume in a bottle, the poured volume, a product's density, or an empty bottle's weight."""

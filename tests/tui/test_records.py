@@ -10,6 +10,7 @@ from rich.cells import cell_len
 
 from stock.shelf import own_substances
 from stock.store.connection import connection
+from stock.store.settings import settings
 from stock.text import plain
 from tests.queries import counted
 from tests.tui.driving import opened, press, seen, settle, write
@@ -182,6 +183,7 @@ def test_drawer_reads_the_same_few_queries_whatever_is_in_it(
     studio: str, make: Callable[[], Any], most: int
 ) -> None:
     drawer = make()
+    settings()  # they are kept with the opened books
     with connection(), counted() as statements:
         drawer.read()
     assert len(statements) <= most, statements

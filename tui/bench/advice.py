@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from stock.errors import UllageError
 from stock.grammar import in_full
 from stock.language import _
+from stock.notation import show_day
 from tui.bench.range_bar import RangeBar, drawn
 from tui.dialogs.typed_mix import RECIPE, TypedMix
 from tui.drawing.bottle import Line, Run
@@ -134,11 +135,13 @@ def jar_note(jar: "BottleView", day: date) -> tuple[str, str]:
             _(
                 "! {held}, past its last good day {good_until}: test it on a card first; F9 uses it",
                 held=held,
-                good_until=jar.good_until,
+                good_until=show_day(jar.good_until),
             ),
             "warn",
         )
-    return _("{held}, good until {good_until}; F9 uses it", held=held, good_until=jar.good_until), "good"
+    return _(
+        "{held}, good until {good_until}; F9 uses it", held=held, good_until=show_day(jar.good_until)
+    ), "good"
 
 
 def _because(of: MixAdvice) -> str:

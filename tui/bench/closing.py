@@ -32,7 +32,10 @@ CUPS = (
 SECONDS = tuple(str(seconds) for seconds in range(20, 80, 2))
 WARMTHS = tuple(f"{degrees}C" for degrees in range(15, 31))
 HUMIDITIES = tuple(f"{percent}%" for percent in range(30, 85, 5))
-PRESSURES = tuple(f"{in_full(tenths / 10)} bar" for tenths in range(8, 31))
+
+
+def _pressures() -> tuple[str, ...]:
+    return tuple(f"{in_full(tenths / 10)} bar" for tenths in range(8, 31))
 
 
 class NoteCupTime(BookingDialog[str]):
@@ -156,7 +159,12 @@ class CloseMix(BookingDialog[str]):
         )
         yield Field(_("Needle"), read=_needle, blank=True, example=_("as mixed"), offers=NEEDLES, id="needle")
         yield Field(
-            _("Pressure"), read=_pressure, blank=True, example=_("1.5 bar"), offers=PRESSURES, id="pressure"
+            _("Pressure"),
+            read=_pressure,
+            blank=True,
+            example=_("1.5 bar"),
+            offers=_pressures(),
+            id="pressure",
         )
         yield Field(_("Room"), read=_temperature, blank=True, example="21C", offers=WARMTHS, id="warmth")
         yield Field(

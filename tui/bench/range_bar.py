@@ -7,6 +7,7 @@ sprayed, `▼` the start, `▲` the mix.
 import math
 from dataclasses import dataclass
 
+from stock.grammar import in_full
 from stock.language import _
 from tui.drawing.bottle import Line, Run
 
@@ -40,7 +41,7 @@ class RangeBar:
 
 def figure(percent: float) -> str:
     """A percentage with one decimal, or none where that is 0."""
-    return f"{percent:.1f}".removesuffix(".0")
+    return in_full(percent, 1)
 
 
 def drawn(bar: RangeBar, width: int, *, now_word: str = _("this mix")) -> list[Line]:

@@ -10,6 +10,7 @@ from textual.widgets import Static
 from stock.cautions.facts import OF_PAIRS, Finding
 from stock.cautions.moves import Plan
 from stock.language import _
+from stock.notation import show_day
 from stock.remedies import Do
 from tui.cautions.sheet import about
 from tui.dialogs.record_form import UNKNOWN, Opening
@@ -153,7 +154,10 @@ class SilenceRule(BookingDialog[str]):
 
             made = silence(code, reason=reason or "", until=until, **scope)
             return _(
-                "Silenced for {about} until {until}: {code}", about=made.about, until=made.until, code=code
+                "Silenced for {about} until {until}: {code}",
+                about=made.about,
+                until=show_day(made.until),
+                code=code,
             )
 
         return choose
@@ -195,7 +199,7 @@ class Tested(BookingDialog[str]):
             return _(
                 "Bottle {bottle} counts as good, asked again on {asked_again_on}",
                 bottle=made["bottle"],
-                asked_again_on=made["asked_again_on"],
+                asked_again_on=show_day(made["asked_again_on"]),
             )
 
         return log

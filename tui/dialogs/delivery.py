@@ -10,6 +10,7 @@ from textual.widgets import Input
 
 from stock.grammar import in_full
 from stock.language import _
+from stock.notation import show_day
 from tui.drawing.figures import ml
 from tui.widgets.field_readers import volume
 from tui.widgets.fields import Field
@@ -298,7 +299,7 @@ def _opened(text: str) -> Any:
     day = _day(text)
     if day > whose()[1]:
         raise BadInput(
-            _("it can't have been opened on {day}, which is to come", day=day),
+            _("it can't have been opened on {day}, which is to come", day=show_day(day)),
             remedy=_("Write a past day, or unknown"),
         )
     return day

@@ -3,8 +3,9 @@
 from datetime import date
 from fractions import Fraction
 
-from stock.grammar import in_short
+from stock.grammar import in_full, in_short
 from stock.language import _, ngettext
+from stock.notation import in_thousands
 
 WEEKDAYS = (_("Mon"), _("Tue"), _("Wed"), _("Thu"), _("Fri"), _("Sat"), _("Sun"))
 MONTHS = (
@@ -60,7 +61,7 @@ def since(day: date | None, today: date) -> str:
 def ml(volume_ul: int) -> str:
     """Millilitres, rounded by their size: `120`, `41.5`, `0.05`."""
     short = in_short(Fraction(volume_ul, 1_000))
-    return short if "." in short else f"{int(short):,}"
+    return short if not short.lstrip("-").isdigit() else in_thousands(int(short))
 
 
 def ml_of(millilitres: float) -> str:
@@ -70,7 +71,8 @@ def ml_of(millilitres: float) -> str:
 
 def count(number: int, one: str, many: str = "") -> str:
     """`1 bottle`, `3 bottles`."""
-    return ngettext(f"{{number:,}} {one}", f"{{number:,}} {many or one + 's'}", number)
+    told = ngettext(f"{{number:,}} {one}", f"{{number:,}} {many or one + 's'}", number)
+    return told.replace(f"{number:,}", in_thousands(number), 1)
 
 
 def bar(share: float, wide: int = 24) -> str:
@@ -87,4 +89,4 @@ def written(day: date) -> str:
 
 def ml_exact(volume_ul: int) -> str:
     """Millilitres to the microlitre, so that reading the text gives the same volume."""
-    return f"{volume_ul / 1000:.3f}".rstrip("0").rstrip(".") or ml(volume_ul)
+    return in_full(Fraction(volume_ul, 1_000))

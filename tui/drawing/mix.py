@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from stock.bench.mixing import MixPlan, PlannedPour
 from stock.cautions.facts import Finding
-from stock.grammar import in_drops
+from stock.grammar import all_digits, in_drops, in_full
 from stock.language import _
 from tui.drawing.bottle import DrawnBottle, Inks, Line, Run, small
 from tui.drawing.figures import count, ml
@@ -49,7 +49,7 @@ def grams(pour: PlannedPour) -> str:
     if pour.density_ug_per_ml is None:
         return _("no density")
     milligrams = round(Fraction(pour.volume_ul * pour.density_ug_per_ml, 1_000_000))
-    return f"{milligrams / 1000:.2f} g"
+    return f"{all_digits(milligrams / 1000, 2)} g"
 
 
 def parts_of(plan: MixPlan) -> dict[str, str]:
@@ -58,7 +58,7 @@ def parts_of(plan: MixPlan) -> dict[str, str]:
     for pour in plan.pours:
         sums[pour.product] = sums.get(pour.product, 0) + pour.volume_ul
     least = min(sums.values(), default=1) or 1
-    return {name: f"{volume / least:.1f}".removesuffix(".0") for name, volume in sums.items()}
+    return {name: in_full(volume / least, 1) for name, volume in sums.items()}
 
 
 def bottle_of(pour: PlannedPour) -> DrawnBottle:

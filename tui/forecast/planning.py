@@ -9,6 +9,7 @@ from textual.widgets import Static
 
 from stock.forecast.plans import PlannedView
 from stock.language import _
+from stock.notation import show_day
 from tui.drawing.bottle import Run
 from tui.drawing.figures import ml, ml_exact, ml_of, short_day
 from tui.widgets import field_readers
@@ -54,7 +55,7 @@ class PlanUse(BookingDialog[str]):
         """The product, the volume, the day, and the job."""
         before = self._before
         amount = f"{ml_exact(before.volume_ul)} ml" if before else ""
-        day = before.needed_on.isoformat() if before else ""
+        day = show_day(before.needed_on) if before else ""
         yield Static(words(_("The forecast counts it beside the usual use; a mix for the job uses it up.")))
         yield NameField(
             _("Product"), value=self._product, example=_("a few letters"), offers=self._names, id="product"
@@ -93,7 +94,7 @@ class PlanUse(BookingDialog[str]):
                 "{product}: {volume_ml} ml planned for {needed_on}",
                 product=answer["product"],
                 volume_ml=ml_of(answer["volume_ml"]),
-                needed_on=answer["needed_on"],
+                needed_on=show_day(answer["needed_on"]),
             )
 
         return book
@@ -171,7 +172,7 @@ class Plans(Listing[PlannedView]):
                         "{volume_ul} ml {product} for {needed_on}{job}: the forecast stops counting it.",
                         volume_ul=ml(item.volume_ul),
                         product=item.product,
-                        needed_on=item.needed_on,
+                        needed_on=show_day(item.needed_on),
                         job=f", {item.job}" if item.job else "",
                     ),
                     go=_("Drop it"),

@@ -10,6 +10,8 @@ from textual.widgets import Static
 
 from stock.grammar import in_full
 from stock.language import _
+from stock.money import money_figure
+from stock.notation import show_day
 from stock.shelf.invoices import InvoiceView
 from stock.shelf.periods import PeriodView
 from tui.drawing.bottle import Run
@@ -101,11 +103,10 @@ class Invoices(Listing[InvoiceView]):
 
     def cells(self, item: InvoiceView) -> Sequence[Cell]:
         """The day, the number, the supplier, the amounts and the deliveries."""
-        from stock.logbook.report import money_cell
 
         texts = (
-            item.dated_on.isoformat(), item.number, item.supplier, money_cell(item.net_minor, self._currency),
-            f"{in_full(item.tax_milli / 1_000)} %", money_cell(item.gross_minor, self._currency),
+            show_day(item.dated_on), item.number, item.supplier, money_figure(item.net_minor, self._currency),
+            f"{in_full(item.tax_milli / 1_000)} %", money_figure(item.gross_minor, self._currency),
             " ".join(map(str, item.deliveries)) or "none",
         )  # fmt: skip
         return tuple((Run(text, "ink"),) for text in texts)
@@ -277,8 +278,8 @@ class Periods(Listing[PeriodView]):
 
     def cells(self, item: PeriodView) -> Sequence[Cell]:
         """The day of the change, the last closed day, and why."""
-        until = item.closed_until.isoformat() if item.closed_until else "nothing"
-        return tuple((Run(text, "ink"),) for text in (item.on.isoformat(), until, item.reason))
+        until = show_day(item.closed_until) if item.closed_until else "nothing"
+        return tuple((Run(text, "ink"),) for text in (show_day(item.on), until, item.reason))
 
     def ident(self, item: PeriodView) -> Hashable:
         """The change itself."""
@@ -317,7 +318,9 @@ class ClosePeriod(BookingDialog[str]):
     def errand(self) -> Callable[[], str]:
         """Close it."""
         until, reason = self.read("until"), self.read("reason") or ""
-        return lambda: _("The books are closed until {until}", until=_periods().close(until, reason=reason))
+        return lambda: _(
+            "The books are closed until {until}", until=show_day(_periods().close(until, reason=reason))
+        )
 
 
 class ReopenPeriod(BookingDialog[str]):
@@ -345,7 +348,7 @@ class ReopenPeriod(BookingDialog[str]):
         def reopen() -> str:
             stays = _periods().reopen(until, reason=reason)
             return (
-                _("The books are closed until {stays}", stays=stays)
+                _("The books are closed until {stays}", stays=show_day(stays))
                 if stays
                 else _("No period is closed any more")
             )

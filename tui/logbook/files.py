@@ -10,6 +10,7 @@ from textual.widgets import Static
 
 from stock.errors import UllageError
 from stock.language import _
+from stock.notation import in_thousands
 from tui.drawing.figures import bar
 from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
@@ -86,8 +87,8 @@ class WriteOut(Lengthy[str]):
 
             done = folders.export(address, folder, on_progress=self.show_progress)
             return _(
-                "Wrote {total:,} rows of {rows} tables to {folder}",
-                total=done.total(),
+                "Wrote {total} rows of {rows} tables to {folder}",
+                total=in_thousands(done.total()),
                 rows=len(done.rows),
                 folder=folder,
             )
@@ -141,8 +142,8 @@ class CopyTo(Lengthy[str]):
 
             copied = copying.copy(address, target, on_progress=self.show_progress)
             return _(
-                "Copied {total:,} rows to {target}; both are equal, row by row",
-                total=copied.total(),
+                "Copied {total} rows to {target}; both are equal, row by row",
+                total=in_thousands(copied.total()),
                 target=shown(target),
             )
 

@@ -10,6 +10,7 @@ from textual.widgets import Static
 
 from stock.language import _
 from stock.logbook.history import Filter
+from stock.notation import show_day
 from stock.store.words import BOOKING_KINDS
 from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
@@ -33,7 +34,9 @@ def filter_text(criteria: Filter) -> str:
         if text
     ]
     days = [
-        f"{word} {day}" for word, day in (("from", criteria.since), ("to", criteria.until)) if day is not None
+        f"{word} {show_day(day)}"
+        for word, day in (("from", criteria.since), ("to", criteria.until))
+        if day is not None
     ]
     return ", ".join(
         [kind or ("everything" if not (about or days) else _("all kinds")), *about, " ".join(days)]
@@ -149,7 +152,7 @@ class Narrow(BookingDialog[Filter]):
 
 
 def _text(day: date | None) -> str:
-    return day.isoformat() if day is not None else ""
+    return show_day(day)
 
 
 def _day(text: str) -> Any:

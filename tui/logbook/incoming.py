@@ -10,6 +10,7 @@ from textual.widgets import Static
 
 from stock.errors import BadInput
 from stock.language import _
+from stock.notation import in_thousands
 from stock.store.words import ROLES
 from tui.logbook.files import Lengthy
 from tui.widgets.books_screen import words
@@ -273,10 +274,10 @@ class FolderIn(Lengthy[str]):
         yield Static(
             words(
                 _(
-                    "{title}: {rows:,} rows of {tables} tables. They are imported row by row, as they were "
+                    "{title}: {rows} rows of {tables} tables. They are imported row by row, as they were "
                     "exported, into books that are still empty.",
                     title=found.title,
-                    rows=found.rows,
+                    rows=in_thousands(found.rows),
                     tables=found.tables,
                 )
             )
@@ -291,8 +292,8 @@ class FolderIn(Lengthy[str]):
 
             done = folder.take_in(found.path, address, on_progress=self.show_progress)
             return _(
-                "Took in {total:,} rows of {rows} tables, as they were exported",
-                total=done.total(),
+                "Took in {total} rows of {rows} tables, as they were exported",
+                total=in_thousands(done.total()),
                 rows=len(done.rows),
             )
 

@@ -11,7 +11,9 @@ from textual.binding import BindingType
 from textual.widgets import Static
 
 from stock.errors import BadInput
+from stock.grammar import in_figures
 from stock.language import _
+from stock.notation import in_thousands
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count
 from tui.drawing.sentences import by_keys
@@ -83,7 +85,11 @@ class PlanSheet(Listing[PlanRow]):
             told = len({row["line"] for row in facts["bad_rows"]})
             if facts["bad_count"] > told:
                 shown.append(
-                    PlanRow("", _("and {bad_count:,} more rows", bad_count=facts["bad_count"] - told), True)
+                    PlanRow(
+                        "",
+                        _("and {bad_count} more rows", bad_count=in_thousands(facts["bad_count"] - told)),
+                        True,
+                    )
                 )
         if facts["not_taken"]:
             shown.append(Heading(_("Not taken"), count(facts["not_taken_count"], "row")))
@@ -159,7 +165,8 @@ class PlanSheet(Listing[PlanRow]):
             shown.append(Heading(_("No longer in the file"), _("these bottles stay as they are")))
             shown += [
                 PlanRow(
-                    _("Bottle {bottle}", bottle=one["bottle"]), f"{one['product']}, {one['on_hand_ml']:,} ml"
+                    _("Bottle {bottle}", bottle=one["bottle"]),
+                    f"{one['product']}, {in_figures(one['on_hand_ml'])} ml",
                 )
                 for one in facts["gone"]
             ]
@@ -236,13 +243,13 @@ class PlanSheet(Listing[PlanRow]):
 
 def _sums(sums: dict[str, Any], currency: str) -> str:
     """Bottles, their volume and what those with a price cost."""
-    money = f", {sums['value']:,} {currency}" if sums["value"] else ""
+    money = f", {in_figures(sums['value'])} {currency}" if sums["value"] else ""
     unpriced = (
-        _(" ({without_price:,} without a price)", without_price=sums["without_price"])
+        _(" ({without_price} without a price)", without_price=in_thousands(sums["without_price"]))
         if money and sums["without_price"]
         else ""
     )
-    return f"{count(sums['bottles'], 'bottle')}, {sums['volume_ml']:,} ml{money}{unpriced}"
+    return f"{count(sums['bottles'], 'bottle')}, {in_figures(sums['volume_ml'])} ml{money}{unpriced}"
 
 
 def _in_column(row: dict[str, Any]) -> str:

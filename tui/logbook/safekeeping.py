@@ -14,6 +14,7 @@ from textual.worker import get_current_worker
 
 from stock.errors import UllageError
 from stock.language import _
+from stock.notation import in_thousands, show_minute
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count
 from tui.drawing.sentences import sentence_for
@@ -55,7 +56,7 @@ def backups_of(address: str) -> list[BackupRow]:
     for one in snapshots.listing(address):
         good = not file_checks.problems(one.path)
         since = sum(backup.loss(one.path, address).bookings.values()) if good else None
-        found.append(BackupRow(one.path, f"{one.at:%Y-%m-%d %H:%M}", WHY.get(one.kind, one.kind), since))
+        found.append(BackupRow(one.path, show_minute(one.at), WHY.get(one.kind, one.kind), since))
     return found
 
 
@@ -105,13 +106,13 @@ class Safekeeping(Listing["BackupRow | ImportedFile"]):
                 if item.stands
                 else _("taken back")
             )
-            return (f"{item.booked_at:%Y-%m-%d %H:%M}", item.name, held)
+            return (show_minute(item.booked_at), item.name, held)
         if item.since is None:
             return (item.made, item.why, (Run(_("can't be used"), "stop"),))
         return (
             item.made,
             item.why,
-            _("{since:,} booked since", since=item.since) if item.since else _("up to date"),
+            _("{since} booked since", since=in_thousands(item.since)) if item.since else _("up to date"),
         )
 
     def ident(self, item: "BackupRow | ImportedFile") -> Hashable:
@@ -361,7 +362,7 @@ def loss_lines(lost: Any) -> Iterable[str]:
         kinds=f" ({kinds})" if kinds else "",
     )
     for number, kind, at in lost.newest:
-        yield f"  {kind} {number}, {at:%Y-%m-%d %H:%M} UTC"
+        yield f"  {kind} {number}, {show_minute(at)} UTC"
     for name, changed in lost.rows.items():
         yield _(
             "  {replace}: {changed} entered or changed since", replace=name.replace("_", " "), changed=changed
@@ -392,11 +393,12 @@ class Prove(Ask):
             found = proof()
             if found.problems:
                 return _("The books do not add up: {problems}", problems=found.problems[0])
+            bottles, movements, mixes = map(in_thousands, (found.bottles, found.movements, found.mixes))
             return _(
-                "The books add up: {bottles:,} bottles, {movements:,} movements, {mixes:,} mixes",
-                bottles=found.bottles,
-                movements=found.movements,
-                mixes=found.mixes,
+                "The books add up: {bottles} bottles, {movements} movements, {mixes} mixes",
+                bottles=bottles,
+                movements=movements,
+                mixes=mixes,
             )
 
         return prove

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Any, ClassVar
 
 from stock.language import N_, _
+from stock.notation import show_day
 from stock.shelf.jobs import minutes
 from tui.dialogs.record_form import Opening, RecordForm, nothing
 from tui.drawing.bottle import Run
@@ -147,7 +148,7 @@ class Jobs(RecordKind[Any]):
         """Correct its name, customer and due day."""
         before = {
             "name": item.name, "customer": item.customer, "note": item.note,
-            "due": item.due_on.isoformat() if item.due_on else "",
+            "due": show_day(item.due_on),
             "hours": f"{item.worked_min // 60}:{item.worked_min % 60:02d}" if item.worked_min is not None else "",
         }  # fmt: skip
         return nothing, lambda _: JobForm(before)

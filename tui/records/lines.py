@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from stock.language import _
+from stock.notation import show_day
 from tui.dialogs.line_record import opening
 from tui.dialogs.record_form import Opening
 from tui.drawing.figures import count
@@ -55,7 +56,11 @@ class Lines(RecordKind[Any]):
             card.append(
                 CardFact(
                     _("sheet"),
-                    _("{title}, revised {revised_on}", title=sheet.title, revised_on=sheet.revised_on),
+                    _(
+                        "{title}, revised {revised_on}",
+                        title=sheet.title,
+                        revised_on=show_day(sheet.revised_on),
+                    ),
                 )
             )
         members = lines.products_of(item)

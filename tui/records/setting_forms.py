@@ -7,6 +7,7 @@ from typing import Any, ClassVar
 from textual.widgets import Static
 
 from stock.language import _
+from stock.notation import show_day
 from tui.dialogs.record_form import RecordForm
 from tui.widgets.books_screen import words
 
@@ -84,9 +85,9 @@ class TrainedForm(SettingForm):
         from stock.shelf.studio import settings
 
         found = training.keep(text, settings().today())
-        return "; ".join(_("{name} until {until}", name=each.name, until=each.until) for each in found) or _(
-            "Nobody is noted as trained"
-        )
+        return "; ".join(
+            _("{name} until {until}", name=each.name, until=show_day(each.until)) for each in found
+        ) or _("Nobody is noted as trained")
 
 
 class LookForm(SettingForm):

@@ -11,6 +11,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from stock.language import _
+from stock.notation import show_day
 from stock.shelf.dosings import DosingEntry
 from tui.dialogs.record_form import Group, Opening, RecordForm
 from tui.drawing.bottle import Run
@@ -124,7 +125,7 @@ class SheetForm(RecordForm):
     def __init__(self, facts: SheetFormFacts, *, fresh: bool) -> None:
         sheet = facts.sheet
         before = None if fresh else {
-            "title": sheet.title, "revised": sheet.revised_on.isoformat(), "source": sheet.source,
+            "title": sheet.title, "revised": show_day(sheet.revised_on), "source": sheet.source,
             "withdrawn": "yes" if sheet.withdrawn else "no",
         }  # fmt: skip
         super().__init__(before)
@@ -232,7 +233,7 @@ class SheetForm(RecordForm):
                     "{product}: {title} of {day} is entered with {ranges}",
                     product=facts.product,
                     title=title,
-                    day=day,
+                    day=show_day(day),
                     ranges=count(len(ranges), "range"),
                 )
 
@@ -247,7 +248,12 @@ class SheetForm(RecordForm):
                 facts.product, old.title, old.revised_on, dosings=ranges, source=source, withdrawn=withdrawn,
                 new_title=title, new_day=day,
             )  # fmt: skip
-            return _("{product}: {title} of {day} is corrected", product=facts.product, title=title, day=day)
+            return _(
+                "{product}: {title} of {day} is corrected",
+                product=facts.product,
+                title=title,
+                day=show_day(day),
+            )
 
         return correct
 
@@ -282,7 +288,7 @@ class Sheets(RecordKind[Any]):
 
     def letters(self, item: Any) -> str:
         """Title and day."""
-        return f"{item.title} {item.revised_on}"
+        return f"{item.title} {show_day(item.revised_on)}"
 
     def cells(self, item: Any, wide: bool) -> Sequence[Cell]:
         """The day, the title, and whether the revision is in force."""

@@ -10,6 +10,7 @@ from textual.widgets import Static
 
 from stock import config
 from stock.language import _
+from stock.notation import show_day
 from stock.remedies import Remedy
 from tui.dialogs.record_form import Opening, nothing
 from tui.dialogs.rule_figures import figure_fields
@@ -314,7 +315,7 @@ def _trained_row() -> SettingRow:
     from stock.shelf import training
 
     found = training.everything()
-    ends = "; ".join(_("{name} until {until}", name=each.name, until=each.until) for each in found)
+    ends = "; ".join(_("{name} until {until}", name=each.name, until=show_day(each.until)) for each in found)
     about = _(
         "Who was trained in using diisocyanates, and when: Regulation (EU) 2020/1149 asks for it "
         "from 0.1 % on, renewed at least every five years. It holds: {ends}.",

@@ -18,6 +18,7 @@ from textual.widgets import Input, Label, Static
 from stock.errors import BadInput, UllageError
 from stock.grammar import figure_and_unit
 from stock.language import _
+from stock.notation import example as as_written
 from tui.drawing.sentences import sentence_for
 from tui.drawing.strips import shown
 from tui.widgets.books_screen import show_words, words
@@ -133,7 +134,7 @@ class Field(Vertical):
         self._blank = blank
         self.input = Input(
             value=value,
-            placeholder=shown(_no_value(example)),
+            placeholder=shown(_no_value(as_written(example))),
             validators=[Readable(lambda text: read(with_unit(text, unit)), blank=blank)] if read else [],
             validate_on=["submitted"],
             highlighter=Plain(),

@@ -17,6 +17,9 @@ class NewStudioShape(TypedDict):
 class StudioShape(NewStudioShape):
     """What the studio has set; None is not set."""
 
+    decimal_mark: Literal["point", "comma"]
+    dates: Literal["iso", "day-first", "month-first"]
+    paper: Literal["a4", "letter"] | None
     drops_per_ml: Quantity
     dry_risk_percent: Quantity
     rule_sets: list[str]
