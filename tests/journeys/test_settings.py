@@ -83,7 +83,7 @@ async def test_look_is_changed_by_mouse_and_motion_stilled(studio: str) -> None:
     async with opened(studio) as pilot:
         await click_words(pilot, "7 Records")
         await click_words(pilot, "Studio", nth=-1)
-        await to_row(pilot, "theme")
+        await to_row(pilot, "look")
         await click_words(pilot, "Look")
         await click_words(pilot, "Correct")
         await click_words(pilot, "daylight")
