@@ -6,10 +6,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from stock.cautions.composition import all_listed, unnamed_in_words
-from stock.cautions.facts import Finding, ProductFacts
+from stock.cautions.facts import Finding, PlaceFacts, ProductFacts
 from stock.cautions.rules import RuleBook, graver
 from stock.cautions.standing import StoredBottle
-from stock.cautions.temperatures import range_known
+from stock.cautions.temperatures import in_danger, range_known, reaches
 from stock.language import _
 
 
@@ -60,6 +60,9 @@ def told_once(said: Iterable[Finding], standing: Sequence[StoredBottle], book: R
         standing: every bottle that holds something.
     """
     missing: dict[int, list[Finding]] = {each.product.id: [] for each in standing}
+    places: dict[int, list[PlaceFacts]] = {each.product.id: [] for each in standing}
+    for each in standing:
+        places[each.product.id].append(each.place)
     for finding in said:
         if finding.code in _OWN and finding.product_id is not None:
             missing[finding.product_id].append(finding)
@@ -69,16 +72,39 @@ def told_once(said: Iterable[Finding], standing: Sequence[StoredBottle], book: R
         about = (product.id, product.name)
         parts = [
             *missing[product.id],
-            *(one for code, lacks in _lacking(product) if lacks for one in book.find(code, product=about)),
+            *_keeping(product, places[product.id], book),
+            *(book.find("statements-unknown", product=about) if _says_nothing(product) else ()),
         ]
         yield from _joined(product, parts, book) if len(parts) > 1 else parts
 
 
-def _lacking(product: ProductFacts) -> tuple[tuple[str, bool], ...]:
-    return (
-        ("keeping-temperature-unknown", not range_known(product)),
-        ("statements-unknown", product.h_statements is None and product.role != "mixed"),
-    )
+def _keeping(product: ProductFacts, places: Sequence[PlaceFacts], book: RuleBook) -> Iterator[Finding]:
+    """That nobody has noted how warm it may stand: a note, unless heat or frost is a danger to it or it may be spoilt.
+
+    It may be where its place is known to leave the range in which paints usually keep. What isn't known of a place is
+    said of the place.
+    """
+    if range_known(product):
+        return
+    code = "keeping-temperature-unknown"
+    low_mc, high_mc = (book.figure(code, name) for name in ("usual_low_mc", "usual_high_mc"))
+    usual = product._replace(store_low_mc=low_mc, store_high_mc=high_mc)
+    left = [(place, words) for place in dict.fromkeys(places) if (words := reaches(place, usual))]
+    severity: str | None = None
+    why = _("so no place can be called right for it")
+    if grounds := in_danger(product):
+        why = _("and heat is a danger to it: {grounds}", grounds=grounds)
+    elif left:
+        place, words = left[0]
+        why = _("and {place} {reaches}", place=place.name, reaches=words)
+    else:
+        severity = "note"
+    yield from book.find(code, product=(product.id, product.name), severity=severity, why=why)
+
+
+def _says_nothing(product: ProductFacts) -> bool:
+    """Whether nobody has noted what its safety sheet warns of."""
+    return product.h_statements is None and product.role != "mixed"
 
 
 def _joined(product: ProductFacts, parts: Sequence[Finding], book: RuleBook) -> Iterator[Finding]:

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from stock.cautions.facts import PlaceFacts, ProductFacts
-from stock.language import _
+from stock.cautions.flammable import burning
+from stock.cautions.groups import groups_of
+from stock.cautions.hazards import hazards_of
+from stock.language import N_, _
 from stock.units import MilliCelsius, show_temperature
 
 FREEZES_MC = 0
@@ -23,6 +26,30 @@ def range_in_words(product: ProductFacts) -> str:
 def may_freeze(product: ProductFacts) -> bool:
     """Whether frost harms it: anything with water in it, and what nobody has noted the water of."""
     return product.water_milli is None or product.water_milli > 0
+
+
+_HEAT_SENSITIVE = {
+    "explosive": N_("it may explode"),
+    "pyrophoric": N_("it may catch fire by itself"),
+    "self_reactive": N_("it decomposes"),
+    "self_heating": N_("it heats up by itself"),
+    "gas_under_pressure": N_("it is under pressure"),
+    "oxidiser": N_("it gives off oxygen"),
+    "nitrocellulose": N_("it holds nitrocellulose"),
+}
+"""Hazards that warmth makes worse, and how."""
+_DECOMPOSE = ("organic_peroxide", "peroxide", "oxidiser", "bleach", "nitrocellulose")
+"""Groups that warmth or frost breaks up: a peroxide that froze may part from what keeps it calm."""
+
+
+def in_danger(product: ProductFacts) -> str:
+    """What makes it a danger where it gets too warm or freezes, in words; empty where nothing is known to."""
+    for hazard, words in _HEAT_SENSITIVE.items():
+        if hazard in hazards_of(product):
+            return _(words)
+    if not groups_of(product).isdisjoint(_DECOMPOSE):
+        return _("it may decompose")
+    return _("it boils, or may boil, at the warmth of a room") if burning(product).classes.ghs == 1 else ""
 
 
 def range_known(product: ProductFacts) -> bool:

@@ -34,7 +34,9 @@ def of_product(product: ProductFacts) -> dict[str, str]:
             "perhaps harming skin, lungs or the unborn: no caution can say so until it is noted"
         )
     if product.store_low_mc is None or product.store_high_mc is None:
-        told["store_at"] = _("kept wrongly wherever it stands, until it is known what is right for it")
+        told["store_at"] = _(
+            "keeping at 5 to 30 °C as paints usually do, and warned of where heat is a danger to it"
+        )
     return told
 
 
