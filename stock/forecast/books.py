@@ -64,6 +64,16 @@ class Reading(NamedTuple):
         asked = self.facts if numbers is None else numbers
         return forecasts(self.priors, [self.facts[number] for number in asked], self.asked(what_if))
 
+    def due(self, days: int) -> list[Forecast]:
+        """The forecasts of the products to order within so many days; quicker than those of all."""
+        return forecasts(self.priors, [*self.facts.values()], self.asked(), due_within=days)
+
+    def usable_ul(self) -> dict[str, int]:
+        """What the usable bottles hold, in microlitres, by product."""
+        return {
+            each.product: sum(bottle.on_hand_ul for bottle in each.bottles) for each in self.facts.values()
+        }
+
 
 def read(as_of: date | None = None) -> Reading:
     """Read the whole studio.

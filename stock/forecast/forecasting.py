@@ -25,15 +25,22 @@ _LINES = 5  # an order seldom has more lines to share its shipping: common pract
 AS_NOW = WhatIf()
 
 
-def forecasts(priors: StudioPriors, products: Sequence[Facts], what_if: WhatIf = AS_NOW) -> list[Forecast]:
+def forecasts(
+    priors: StudioPriors,
+    products: Sequence[Facts],
+    what_if: WhatIf = AS_NOW,
+    *,
+    due_within: int | None = None,
+) -> list[Forecast]:
     """Forecast these products.
 
     Args:
         priors: the studio's priors, learnt from all its products.
         products: the products to forecast.
         what_if: the target and the assumptions.
+        due_within: only the products to order within so many days; all when None.
     Returns:
-        One forecast for each product, in the same order.
+        One forecast for each of these products, in the same order.
     """
     if not products:
         return []
@@ -51,21 +58,25 @@ def forecasts(priors: StudioPriors, products: Sequence[Facts], what_if: WhatIf =
         short = short.copy()
         short[ordered] = chances(_only(outlook, ordered), [both[row] for row in ordered]).short
     abandoned = outlook.abandoned().tolist()
-    singles = [believe_amounts(each.history.singles_ul, priors.singles_ul) for each in products]
-    left = sprays([_spray_stock(*each) for each in zip(products, singles, stocks, strict=True)])
+    order_by = [
+        _when(facts, short[row], abandoned[row], priors, what_if) for row, facts in enumerate(products)
+    ]
+    asked = [row for row, when in enumerate(order_by) if due_within is None or _is_due(when, due_within)]
+    singles = {row: believe_amounts(products[row].history.singles_ul, priors.singles_ul) for row in asked}
+    left = sprays([_spray_stock(products[row], singles[row], stocks[row]) for row in asked])
     return [
         _completed(
             Forecast(
-                facts=facts,
+                facts=products[row],
                 today=date.fromordinal(priors.today),
                 usable_ul=stocks[row].now_ul,
-                usual_ul=_usual(facts, singles[row]),
-                sprays=left[row],
+                usual_ul=_usual(products[row], singles[row]),
+                sprays=mixes_left,
                 runs_out=_runs_out(now.empty[row], outlook.amounts[row] is not None),
-                order_by=_when(facts, short[row], abandoned[row], priors, what_if),
+                order_by=order_by[row],
                 order=None,
-                limited_by=_limit(facts, stocks[row]),
-                basis=_basis(facts, outlook.amounts[row]),
+                limited_by=_limit(products[row], stocks[row]),
+                basis=_basis(products[row], outlook.amounts[row]),
                 abandoned=abandoned[row],
             ),
             outlook,
@@ -73,8 +84,12 @@ def forecasts(priors: StudioPriors, products: Sequence[Facts], what_if: WhatIf =
             both[row],
             what_if,
         )
-        for row, facts in enumerate(products)
+        for row, mixes_left in zip(asked, left, strict=True)
     ]
+
+
+def _is_due(when: OrderBy | None, days: int) -> bool:
+    return when is not None and when.day <= days
 
 
 def baskets_of(products: Sequence[Forecast]) -> list[Basket]:

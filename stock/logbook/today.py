@@ -22,7 +22,7 @@ from stock.text import plain
 from stock.units import Microlitres, ml, show_volume
 
 if TYPE_CHECKING:
-    from stock.forecast.facts import Forecast
+    from stock.forecast.books import Reading
 
 AHEAD_DAYS = 28
 """How far ahead an order-by day is shown: common practice, no source."""
@@ -235,37 +235,27 @@ def _short(one: UsualMix) -> str:
     return _(" (too little {short})", short=", ".join(plain(name) for name in one.short)) if one.short else ""
 
 
-def today(as_of: date | None = None, *, forecasts: Sequence["Forecast"] | None = None) -> Today:
-    """Read what Today shows.
+def today(as_of: date | None = None) -> Today:
+    """Read what Today shows of a day; of today when None."""
+    from stock.forecast.books import read  # numpy, only when a forecast is wanted
 
-    Args:
-        as_of: the day; today when None.
-        forecasts: the forecasts of that day, where the caller has worked them out already.
-    """
     with connection(), reading():
         studio = settings()
         day = as_of or studio.today()
-        products = _forecasts(as_of) if forecasts is None else forecasts
+        forecast = read(as_of)
         cautions = grouped(_findings(as_of))
         done = entries(Filter(until=day), limit=JUST_DONE, as_of=day)
         made = made_since(day - timedelta(days=RECENT_DAYS), day)
         two_part = open_two_part(as_of)
-    usable = {one.facts.product: sum(each.on_hand_ul for each in one.facts.bottles) for one in products}
     return Today(
         as_of=day,
         studio=studio,
-        order=tuple(to_order(products, day)),
+        order=tuple(to_order(forecast)),
         cautions=tuple(cautions),
         done=tuple(done),
-        usual=tuple(usual(made, day, usable_ul=usable)),
+        usual=tuple(usual(made, day, usable_ul=forecast.usable_ul())),
         two_part=two_part,
     )
-
-
-def _forecasts(as_of: date | None) -> "Sequence[Forecast]":
-    from stock.forecast.books import read  # numpy, only when nobody has forecast yet
-
-    return read(as_of).forecasts()
 
 
 def _findings(as_of: date | None) -> list[Finding]:
@@ -274,12 +264,11 @@ def _findings(as_of: date | None) -> list[Finding]:
     return findings(as_of)
 
 
-def to_order(forecasts: "Iterable[Forecast]", day: date) -> list[ToOrder]:
+def to_order(forecast: "Reading") -> list[ToOrder]:
     """What to order within the next `AHEAD_DAYS` days, the earliest order-by day first."""
-    last = day + timedelta(days=AHEAD_DAYS)
     due = []
-    for one in forecasts:
-        if one.order_by is None or one.order_by_day is None or one.order_by_day > last:
+    for one in forecast.due(AHEAD_DAYS):
+        if one.order_by is None or one.order_by_day is None:
             continue
         choice = one.order
         due.append(

@@ -346,6 +346,17 @@ def test_looking_back_on_the_studio(used):
     assert sum(month.as_json()["products"] for month in found.months) == len(found.review.cases)
 
 
+def test_what_is_due_is_forecast_as_among_all(used):
+    reading = read()
+    each = [one._replace(facts=None) for one in reading.forecasts()]
+    days = sorted(one.order_by.day for one in each if one.order_by is not None)
+    assert days[0] < days[-1]
+    for within in (days[0], days[-1] - 1):
+        due = [one._replace(facts=None) for one in reading.due(within)]
+        assert due == [one for one in each if one.order_by is not None and one.order_by.day <= within]
+        assert due
+
+
 def test_looking_back_on_nothing(books):
     assert look_back().lines() == [
         "Nothing to look back on yet: it takes two mixes of a product and 28 days after them."

@@ -106,10 +106,11 @@ def _forecast_once() -> Iterator[None]:
 
     work_out = books.forecasts
 
-    def known(pool: Any, products: Sequence[Any], what_if: Any) -> list[Any]:
-        key = pickle.dumps((pool.today, pool.rates, pool.days_ul, pool.singles_ul, list(products), what_if))
+    def known(pool: Any, products: Sequence[Any], what_if: Any, **those: Any) -> list[Any]:
+        priors = (pool.today, pool.rates, pool.days_ul, pool.singles_ul)
+        key = pickle.dumps((priors, list(products), what_if, those))
         if key not in _forecast:
-            _forecast[key] = work_out(pool, products, what_if)
+            _forecast[key] = work_out(pool, products, what_if, **those)
         return list(_forecast[key])
 
     with patch.object(books, "forecasts", known):

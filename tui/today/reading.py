@@ -21,9 +21,8 @@ def foreseen(as_of: date | None) -> Foreseen:
     """What to order on a day, and the usable volumes; called with the connection open."""
     from stock.forecast.books import read  # loads numpy, which the first step doesn't need
 
-    products = read(as_of).forecasts()
-    usable = {one.facts.product: sum(each.on_hand_ul for each in one.facts.bottles) for one in products}
-    return Foreseen(tuple(to_order(products, as_of or settings().today())), usable)
+    forecast = read(as_of)
+    return Foreseen(tuple(to_order(forecast)), forecast.usable_ul())
 
 
 def readings(
