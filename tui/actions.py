@@ -71,7 +71,7 @@ ACTIONS = (
     Action(
         "today.yesterdays",
         "y",
-        "Yesterday's",
+        _("Yesterday's"),
         _("Repeat a mix of yesterday, or of the last day before today"),
     ),
     Action("today.new_mix", "n", _("New mix"), _("To the Bench")),

@@ -109,7 +109,7 @@ def matrix() -> tuple[Pair, ...]:
             gravity=row["gravity"],
             keep_apart=row["keep_apart"] == "yes",
             danger=int(row["danger"]),
-            effect=row["effect"],
+            effect=_(row["effect"]),
             status=row["status"],
             source=row["source"] + STATUSES[row["status"]],
         )

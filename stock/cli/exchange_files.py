@@ -9,7 +9,7 @@ from stock.cli.frame import Context, Result, command
 from stock.cli.show import progress, table
 from stock.errors import BadInput
 from stock.grammar import in_figures
-from stock.language import _
+from stock.language import _, ngettext
 from stock.notation import in_thousands
 from stock.remedies import Option, Remedy
 from stock.text import plain
@@ -437,11 +437,8 @@ def draw_labels(args: Any, context: Context) -> Result:
     result = Result(
         {"labels": many, "files": [str(page.path) for page in pages]},
         [
-            _(
-                "{many} labels on {pages} page{pages2}",
-                many=many,
-                pages=len(pages),
-                pages2="s" if len(pages) > 1 else "",
+            ngettext(
+                "{many} labels on {number} page", "{many} labels on {number} pages", len(pages), many=many
             )
         ],
     )

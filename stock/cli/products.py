@@ -8,7 +8,7 @@ from stock.cli.scale import add_weigh
 from stock.cli.show import table
 from stock.errors import BadInput
 from stock.grammar import in_short
-from stock.language import _
+from stock.language import _, ngettext
 from stock.remedies import Option, Remedy
 
 FIELDS = (
@@ -307,12 +307,10 @@ def fill_line(args: Any, context: Context) -> Result:
     could = "" if answer["booked"] else _(" would be entered; nothing was booked")
     lines = [
         _(
-            "{line}: {many} new product{many2}, {bottles} bottle{bottles2} with {volume_ml} ml{could}",
+            "{line}: {products}, {bottles} with {volume_ml} ml{could}",
             line=answer["line"],
-            many=many,
-            many2="s" * (many != 1),
-            bottles=bottles,
-            bottles2="s" * (bottles != 1),
+            products=ngettext("{number} new product", "{number} new products", many),
+            bottles=ngettext("{number} bottle", "{number} bottles", bottles),
             volume_ml=in_short(answer["volume_ml"]),
             could=could,
         )

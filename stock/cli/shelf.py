@@ -9,7 +9,7 @@ from stock.cli.scale import add_port, on_the_scale
 from stock.cli.show import table
 from stock.errors import BadInput
 from stock.grammar import in_full, in_short
-from stock.language import _
+from stock.language import _, ngettext
 from stock.notation import show_day
 
 
@@ -180,11 +180,11 @@ def receive_bottles(args: Any, context: Context) -> Result:
     first = answer["bottles"][0]
     count = len(answer["bottles"])
     lines = [
-        _(
-            "{product}: {count} bottle{count2} of {size_ml} ml, number {numbers}",
+        ngettext(
+            "{product}: {number} bottle of {size_ml} ml, number {numbers}",
+            "{product}: {number} bottles of {size_ml} ml, number {numbers}",
+            count,
             product=first["product"],
-            count=count,
-            count2="s" if count > 1 else "",
             size_ml=in_short(first["size_ml"]),
             numbers=numbers,
         )

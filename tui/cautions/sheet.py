@@ -26,11 +26,7 @@ def about(finding: Finding) -> str:
 
 def finding_text(finding: Finding) -> Content:
     """The finding in full, for under the list and for its sheet."""
-    ink = (
-        _("bold ${severity}", severity=_(finding.severity))
-        if finding.severity in ("stop", "warn")
-        else "bold"
-    )
+    ink = f"bold ${finding.severity}" if finding.severity in ("stop", "warn") else "bold"
     return Content.assemble(
         (f"{sign(finding)}: ", ink),
         f"{shown(finding.message)}.\n",

@@ -173,7 +173,10 @@ class LineForm(BookingDialog[str]):
             self.refuse(_("Row {at} can't be read, so nothing was booked.", at=at + 1))
             self.stay()
         rows = [line_form.LineRow(at + 1, row) for at, row in filled]
-        place, bought = self.read("place"), self.read("came").strip().casefold().startswith("in")
+        place, bought = (
+            self.read("place"),
+            self.read("came").strip().casefold().startswith(CAME[0][:2].casefold()),
+        )
         name, key = self._form_of_line.line.name, self.request
 
         def book() -> str:

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterable, Sequence
 
-from stock.language import _
+from stock.language import _, ngettext
 from stock.store.words import ROLES
 from tui.dialogs.product_form import ProductForm, ProductFormFacts
 from tui.dialogs.record_form import Group, Opening
@@ -68,11 +68,11 @@ class LineRecordForm(ProductForm):
                 return _("{name} is among the lines", name=lines.add(given).name)
             row = lines.change(before, given)
             many = len(lines.products_of(row))
-            return _(
-                "{name} is corrected, and its {many} product{many2} with it",
+            return ngettext(
+                "{name} is corrected, and its {number} product with it",
+                "{name} is corrected, and its {number} products with it",
+                many,
                 name=row.name,
-                many=many,
-                many2="s" * (many != 1),
             )
 
         return put

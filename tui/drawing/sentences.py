@@ -99,7 +99,9 @@ def _key(action: Action, screen: str) -> str:
 
 def _where(screen: str) -> str:
     entry = SCREEN[screen]
-    return _("{preposition} the {title}", preposition=entry.preposition, title=entry.title)
+    if entry.preposition == "in":
+        return _("in the {title}", title=entry.title)
+    return _("on the {title}", title=entry.title)
 
 
 def sentence_for(error: BaseException) -> str:

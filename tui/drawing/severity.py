@@ -24,7 +24,7 @@ def findings_text(findings: Sequence[Finding]) -> Content:
     parts: list[Content | tuple[str, str]] = []
     for finding in findings:
         parts += [
-            (f"{sign(finding)}: ", _("bold ${severity}", severity=_(finding.severity))
+            (f"{sign(finding)}: ", f"bold ${finding.severity}"
              if finding.severity in ("stop", "warn") else "bold"),
             Content(f"{shown(finding.message)}.\n"),
             Content(_("  Do: {remedy}.\n", remedy=shown(by_keys(finding.remedy)))),

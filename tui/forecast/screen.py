@@ -181,7 +181,7 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
         """The cells of one product, for the present columns."""
         sprays = f"{one.sprays[0]}-{one.sprays[1]}" if one.sprays else "?"
         late = one.order_by is not None and one.order_by.day <= 0
-        by = "now" if late else short_day(one.order_by_day, one.today)
+        by = _("now") if late else short_day(one.order_by_day, one.today)
         order = f"{one.order.count} × {ml(one.order.pack.size_ul)} ml" if one.order else ""
         out = [self._day(one, place) for place in range(3)]
         return (

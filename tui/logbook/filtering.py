@@ -39,7 +39,7 @@ def filter_text(criteria: Filter) -> str:
         if day is not None
     ]
     return ", ".join(
-        [kind or ("everything" if not (about or days) else _("all kinds")), *about, " ".join(days)]
+        [kind or (_("everything") if not (about or days) else _("all kinds")), *about, " ".join(days)]
     ).rstrip(", ")
 
 

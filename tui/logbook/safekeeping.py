@@ -142,12 +142,9 @@ class Safekeeping(Listing["BackupRow | ImportedFile"]):
         number, again = item.number, not item.stands
         self.ask(
             Ask(
-                _(
-                    "{again} import {number}{again2}",
-                    again=_("Do") if again else _("Undo"),
-                    number=number,
-                    again2=" again" if again else "",
-                ),
+                _("Do import {number} again", number=number)
+                if again
+                else _("Undo import {number}", number=number),
                 _(
                     "{name}: {rows} of {kind}. Everything that it booked is ",
                     name=item.name,

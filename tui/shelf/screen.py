@@ -114,7 +114,7 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
         self.query_one(Rows).show(ordered(fitting, self._way), empty=empty)
         many = count(len(fitting), "bottle")
         note = (
-            _("{many} by {way}", many=many, way=self._way)
+            _("{many} by {way}", many=many, way=_(self._way))
             if len(fitting) == len(present)
             else _("{many} of {present}", many=many, present=len(present))
         )

@@ -70,7 +70,7 @@ class Part(NamedTuple):
         kept = self.items[: most - 2]
         left = len(self.items) - len(kept)
         line = Item(
-            _("more {text}", text=self.heading.text),
+            f"more {self.heading.text}",
             ("", (Run(_("and {left} more", left=left), "quiet"),), ""),
             self.more,
         )
@@ -86,7 +86,7 @@ def _two_part(books: TodayBooks) -> list[Part]:
     now = clock.now()
     items = [
         Item(
-            _("pot {id}", id=mix.id),
+            f"pot {mix.id}",
             (
                 (
                     Run(
@@ -139,13 +139,13 @@ def _done(books: TodayBooks) -> Part:
 
 
 def _order(one: ToOrder, day: Any) -> Item:
-    when = "now" if one.late else _("by {order_by}", order_by=short_day(one.order_by, day.as_of))
+    when = _("now") if one.late else _("by {order_by}", order_by=short_day(one.order_by, day.as_of))
     ink = "stop" if one.late else ("warn" if (one.order_by - day.as_of).days <= 7 else "ink")
     mark = "! " if one.late else "  "
     left = _(", {sprays} left", sprays=count(one.sprays, "spray")) if one.sprays is not None else ""
     left += _("; may come too late") if one.late else ""
     return Item(
-        _("order {product}", product=one.product),
+        f"order {one.product}",
         (
             (Run(mark + when, ink, None, one.late),),
             (Run(one.product, "ink", None, bold=True), Run(left, "quiet")),
@@ -199,7 +199,7 @@ def _usual(one: UsualMix, colors: Mapping[str, str | None]) -> Item:
     reduction = f" {plain_figure(request.reduce, 1)} %" if request.reduce is not None else ""
     short = _("too little") if one.short else _("made {times} times", times=one.times)
     return Item(
-        _("usual {mix}", mix=one.like.mix),
+        f"usual {one.like.mix}",
         (
             (Run("███████", color) if color else Run("▒▒▒▒▒▒▒", "outline"),),
             (Run(paint, "ink", None, bold=True), Run(reduction, "ink")),
@@ -213,7 +213,7 @@ def _usual(one: UsualMix, colors: Mapping[str, str | None]) -> Item:
 def _entry(one: Any, day: Any) -> Item:
     gone = one.undone_by is not None
     return Item(
-        _("done {id}", id=one.id),
+        f"done {one.id}",
         (
             (Run(short_day(one.day, day.as_of), "quiet"),),
             (

@@ -58,7 +58,7 @@ class Help(ReadingOverlay[None]):
     def compose(self) -> ComposeResult:
         with OverlaySheet(id="sheet", can_focus=True) as sheet:
             sheet.border_title = words(
-                _("Keys of this {on_a_sheet}", on_a_sheet="sheet" if self._on_a_sheet else "screen")
+                _("Keys of this sheet") if self._on_a_sheet else _("Keys of this screen")
             )
             sheet.border_subtitle = words(_("a click on a key does it; Esc  close"))
             yield Static(words(self._about), id="about")

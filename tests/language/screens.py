@@ -1,0 +1,41 @@
+"""The text of each screen of the dashboard in the language that nobody speaks, for the test that looks at it."""
+
+import asyncio
+import json
+import sys
+
+from tests.language import pseudo
+
+KEYS = ("1", "2", "3", "4", "5", "6", "7")
+
+
+async def shown(address: str, columns: int, rows: int) -> dict[str, list[str]]:
+    """Each screen's lines, by its key and what was opened on it."""
+    from tests.tui.driving import settle
+    from tui.app import Ullage
+
+    app, texts = Ullage(address), {}
+
+    def take(name: str) -> None:
+        strips = app.screen._compositor.render_strips()
+        texts[name] = ["".join(segment.text for segment in strip) for strip in strips]
+
+    async with app.run_test(size=(columns, rows)) as pilot:
+        await settle(pilot)
+        for number, mode in enumerate(
+            ("today", "shelf", "bench", "forecast", "cautions", "logbook", "records"), 1
+        ):
+            await pilot.press(f"f{number}" if number < 7 else "f12")
+            await settle(pilot)
+            take(mode)
+            await pilot.press("escape", "question_mark")
+            await settle(pilot)
+            take(f"{mode} ?")
+            await pilot.press("escape")
+            await settle(pilot)
+    return texts
+
+
+if __name__ == "__main__":
+    pseudo.speak()
+    print(json.dumps(asyncio.run(shown(sys.argv[1], int(sys.argv[2]), int(sys.argv[3])))))
