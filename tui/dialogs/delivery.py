@@ -22,7 +22,7 @@ ROLES = ("paint", "clear", "reducer", "cleaner", "additive", "hardener")
 SIZES = tuple(f"{size} ml" for size in (30, 60, 120, 240, 480, 1_000))
 UNKNOWN = "unknown"
 OPENED = ("today", "yesterday", UNKNOWN)
-CAME = ("in this delivery", "before the books began")
+CAME = (_("in this delivery"), _("before the books began"))
 
 
 def place_named(name: str) -> str:
@@ -284,7 +284,7 @@ def _came(text: str) -> str:
     if word is None:
         raise BadInput(
             _("{text!r} says not how it came", text=text[:30]),
-            remedy=_("Write {came}", came=" or ".join(CAME)),
+            remedy=_("Write {came}", came=_(" or ").join(CAME)),
         )
     return word
 

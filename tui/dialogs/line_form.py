@@ -17,6 +17,7 @@ from tui.widgets.dialog import BookingDialog
 from tui.widgets.fields import Field
 from tui.widgets.grid import Grid, GridColumn
 
+BEFORE, TODAY = _("before the books began"), _("in a delivery today")
 COLUMNS = (
     GridColumn("name", _("name")), GridColumn("code", _("code"), 7), GridColumn("color", _("colour"), 12),
     GridColumn("size", _("size"), 7), GridColumn("count", _("many"), 4), GridColumn("left", _("how full"), 8),
@@ -88,9 +89,7 @@ class LineForm(BookingDialog[str]):
         yield Static(id="cell")
         yield Field(_("Place"), blank=True, example=_("Steel cabinet"), offers=self._places, id="place")
         yield Field(
-            _("They came"), value=_("before the books began"), offers=(_("before the books began"),
-            _("in a delivery today")),
-            id="came",
+            _("They came"), value=BEFORE, offers=(BEFORE, TODAY), id="came",
         )  # fmt: skip
 
     def draft(self) -> dict[str, Any]:
@@ -173,10 +172,8 @@ class LineForm(BookingDialog[str]):
             self.refuse(_("Row {at} can't be read, so nothing was booked.", at=at + 1))
             self.stay()
         rows = [line_form.LineRow(at + 1, row) for at, row in filled]
-        place, bought = (
-            self.read("place"),
-            self.read("came").strip().casefold().startswith(CAME[0][:2].casefold()),
-        )
+        place, came = self.read("place"), self.read("came").strip().casefold()
+        bought = came != "" and TODAY.casefold().startswith(came[:2])
         name, key = self._form_of_line.line.name, self.request
 
         def book() -> str:
