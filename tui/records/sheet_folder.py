@@ -36,7 +36,8 @@ class SheetFolder(Listing[Any]):
     """The files of a folder; its answer is whether something was booked."""
 
     COLUMNS: ClassVar[Sequence[ListColumn]] = (
-        ListColumn("", 8), ListColumn("file"), ListColumn("for"), ListColumn("sure", 4), ListColumn("open", 4)
+        ListColumn("", 8), ListColumn(_("file")), ListColumn(_("for")), ListColumn(_("sure"), 4),
+        ListColumn(_("open"), 4)
     )  # fmt: skip
     EMPTY: ClassVar[str] = _("No data sheet here.")
     ABOUT: ClassVar[str] = _(
