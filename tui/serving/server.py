@@ -172,7 +172,7 @@ class BrowserServer:
     def _let_in(self, request: web.Request, seat: str) -> web.Response:
         answer = web.Response(status=303, headers={"Location": "/"})
         over_tls = request.headers.get("X-Forwarded-Proto") == "https"
-        answer.set_cookie(self._cookie, seat, httponly=True, samesite=_("Strict"), path="/", secure=over_tls)
+        answer.set_cookie(self._cookie, seat, httponly=True, samesite="Strict", path="/", secure=over_tls)
         return answer
 
     def _seated(self, request: web.Request) -> bool:
@@ -190,7 +190,7 @@ class BrowserServer:
         if name == "page.css":
             names = ("ground", "ink", "quiet", "card", "tape", "tape-ink", "key", "rule", "stop")
             colours = ";".join(f"--{one}:{self._colours[one]}" for one in names)
-            text = _(":root{{{colours}}}\n{name}", colours=colours, name=_ours(name))
+            text = f":root{{{colours}}}\n{_ours(name)}"
         elif name in ("page.js", "icon.svg"):
             text = _ours(name)
         elif name == "xterm.css":
@@ -297,13 +297,11 @@ async def _part(socket: web.WebSocketResponse, how: str, text: str) -> None:
 
 async def _guard(request: web.Request, response: web.StreamResponse) -> None:
     """Set the headers of every answer: nothing from other hosts, no framing, no caching."""
-    own_socket = _("ws://{host} wss://{host}", host=request.host) if " " not in request.host else ""
+    own_socket = f"ws://{request.host} wss://{request.host}" if " " not in request.host else ""
     response.headers.update(GUARDS)
-    response.headers["Content-Security-Policy"] = _(
-        "default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; img-src "
-        "'self'; connect-src 'self' {own_socket}; form-action 'self'; base-uri 'none'; "
-        "frame-ancestors 'none'",
-        own_socket=own_socket,
+    response.headers["Content-Security-Policy"] = (
+        "default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self'; "
+        f"connect-src 'self' {own_socket}; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
     )
 
 

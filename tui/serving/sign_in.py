@@ -136,7 +136,7 @@ class SignIn:
         """
         if not self.names.know(host):
             return _("This address is not served here.")
-        origin = headers.get(_("Origin"))
+        origin = headers.get("Origin")
         ours = (f"http://{host}", f"https://{host}")
         if origin not in ours and (acts or origin is not None):
             return _("Requests from other pages are refused.")
