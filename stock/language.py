@@ -79,13 +79,14 @@ def chosen() -> str:
 
 
 def _use_chosen() -> None:
-    code = chosen()
-    if code == SOURCE or code not in LANGUAGES:
+    if CHOSEN == SOURCE or CHOSEN not in LANGUAGES:
         return
     import gettext  # only where another language is spoken
 
-    catalogue = gettext.translation("ullage", CATALOGUES, [code])
+    catalogue = gettext.translation("ullage", CATALOGUES, [CHOSEN])
     use(catalogue.gettext, catalogue.ngettext)
 
 
+CHOSEN = chosen()
+"""The code that was chosen when the program began; `config.require_language` refuses one that there isn't."""
 _use_chosen()

@@ -58,8 +58,9 @@ def _is_for_screens(line: Sequence[str]) -> bool:
 
 def _screens(line: list[str], context: "Context") -> int:
     """The dashboard, the demo or the dashboard in a browser."""
-    from stock.cli.main import take_options
+    from stock.cli.main import require_chosen_language, take_options
 
+    require_chosen_language()
     looks, words = _looks_parser().parse_known_args(take_options(line, context))
     theme, mouse = looks.theme, not looks.no_mouse
     if looks.scale is not None:

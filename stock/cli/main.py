@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterable, Sequence
 from importlib import import_module
 from typing import Any, NoReturn
 
+from stock import language
 from stock.cli import streams
 from stock.cli.frame import Context, Result, by_entries, no_list
 from stock.errors import BadInput, BooksUnreachable, UllageError
@@ -67,6 +68,7 @@ ABOUT_STUDIO = _(
 ENVIRONMENT = (
     ("ULLAGE_STUDIO", _("The books, where --studio is not given.")),
     ("ULLAGE_THEME", _("The dashboard's colours, where --theme is not given.")),
+    ("ULLAGE_LANGUAGE", _("The language of messages: {languages}.", languages=", ".join(language.LANGUAGES))),
     ("ULLAGE_SCALE", _("The port of this bench's scale, where --scale is not given.")),
     ("ULLAGE_PASSWORD", _("The password of `ullage serve`, where no file of one is named.")),
     ("ULLAGE_DEBUG", _("If set, a fault of the program itself is printed with its traceback.")),
@@ -347,9 +349,23 @@ def require_command(name: str) -> None:
         )
 
 
+def require_chosen_language() -> None:
+    """Refuse to go on in English where a language is chosen that there isn't.
+
+    Raises:
+        BadInput: there is no such language; names those that there are.
+    """
+    if language.CHOSEN not in language.LANGUAGES:
+        from stock import config  # only where the choice is wrong
+
+        config.require_language(language.CHOSEN)
+
+
 def run(line: Sequence[str], context: Context) -> Result:
     """Parse the line and run its command."""
     name = next((word for word in line if not word.startswith("-")), None)
+    if name != "config":
+        require_chosen_language()
     if name is not None:
         require_command(name)
     if name is None and "--version" in line:

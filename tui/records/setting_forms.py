@@ -6,6 +6,7 @@ from typing import Any, ClassVar
 
 from textual.widgets import Static
 
+from stock import language
 from stock.language import _
 from stock.notation import show_day
 from tui.dialogs.record_form import RecordForm
@@ -13,6 +14,9 @@ from tui.widgets.books_screen import words
 
 ABOUT_SCALE = _(
     "Where the scale of this bench is plugged in, for every studio on this machine; w on the Shelf weighs."
+)
+ABOUT_LANGUAGE = _(
+    "The language of messages on this machine, for every studio opened here. ULLAGE_LANGUAGE comes before it."
 )
 ACCEPTED_SCALE = _("As /dev/ttyUSB0, COM3,2400,7e1 or hid for a USB scale; empty for none.")
 
@@ -121,6 +125,33 @@ class ScaleForm(SettingForm):
         if before is not None:
             before.close()
         return _("Scale: {port}", port=port or "none")
+
+
+class LanguageForm(SettingForm):
+    """Sets the language of messages, from the next start on."""
+
+    def put(self, text: str) -> str:
+        """Keep the language on this machine."""
+        from stock import config
+
+        config.change(config.LANGUAGE, read_language(text))
+        return _("Language: {language}, from the next start on", language=text.strip())
+
+
+def read_language(text: str) -> str:
+    """The code of a language that is named by its own name or its code.
+
+    Raises:
+        BadInput: there is none of that name.
+    """
+    from stock import config
+
+    typed = text.strip().casefold()
+    code = next(
+        (code for code, name in language.LANGUAGES.items() if typed in (code, name.casefold())), typed
+    )
+    config.require_language(code)
+    return code
 
 
 def read_port(text: str) -> str:

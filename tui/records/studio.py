@@ -8,7 +8,7 @@ from typing import Any, ClassVar
 from textual.app import App
 from textual.widgets import Static
 
-from stock import config
+from stock import config, language
 from stock.language import _
 from stock.notation import show_day
 from stock.remedies import Remedy
@@ -20,14 +20,17 @@ from tui.drawing.sentences import by_keys
 from tui.records.record_card import Card, CardFact, CardHead, CardSentence
 from tui.records.record_kind import RecordKind
 from tui.records.setting_forms import (
+    ABOUT_LANGUAGE,
     ABOUT_SCALE,
     ACCEPTED_SCALE,
+    LanguageForm,
     LookForm,
     ScaleForm,
     SetsForm,
     SettingForm,
     SettingRow,
     TrainedForm,
+    read_language,
     read_port,
 )
 from tui.themes import THEME_WORDS
@@ -198,7 +201,12 @@ class StudioSettings(RecordKind[SettingRow]):
                 _("Whether the screen moves smoothly. {here_only} TEXTUAL_ANIMATIONS=none turns it off for "
 "good.", here_only=HERE_ONLY)),
         ]  # fmt: skip
-        bench = [SettingRow("scale", "scale", _("Scale"), config.value(config.SCALE), ABOUT_SCALE)]
+        bench = [
+            SettingRow("scale", "scale", _("Scale"), config.value(config.SCALE), ABOUT_SCALE),
+            SettingRow(
+                "language", "language", _("Language"), language.LANGUAGES[language.CHOSEN], ABOUT_LANGUAGE
+            ),
+        ]
         rules = [
             SettingRow("rule", rule.code, rule.code, self._taken(rule), rule)
             for rule in sorted(shipped().values(), key=lambda rule: rule.code)
@@ -294,6 +302,9 @@ class StudioSettings(RecordKind[SettingRow]):
             )
         if item.kind == "scale":
             return nothing, lambda _: ScaleForm(item, read_port, (), ACCEPTED_SCALE)
+        if item.kind == "language":
+            spoken = tuple(language.LANGUAGES.values())
+            return nothing, lambda _: LanguageForm(item, read_language, spoken, "")
         if item.kind == "look":
             names = [name for name in THEME_WORDS if name in self._app.available_themes]
             read: Any = _theme(names) if item.key == "theme" else _yes
