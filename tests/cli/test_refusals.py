@@ -5,6 +5,7 @@ The commands come from the parsers, so that a new one fails here until somebody 
 
 import json
 import shlex
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -322,10 +323,7 @@ def test_every_errand_with_a_key_is_answered_again_after_what_it_named_is_gone(
 
 
 def _repeated(errands: Any, books: str, errand: str, between: Any, key: str) -> list[str]:
-    kept = (
-        errands("backup kept.ullage") if not books.startswith("postgresql") else errands("copy kept.ullage")
-    )
-    assert kept.status == 0, kept
+    put_back = _as_it_is(errands, books)
     first = errands(f"{errand} --key {key}")
     told = [f"{errand}: {first.err}"] if first.status else []
     for line in between:
@@ -337,7 +335,19 @@ def _repeated(errands: Any, books: str, errand: str, between: Any, key: str) -> 
         told.append(f"{errand} again: {again.status} {again.err}{again.out[:300]} first {first.out[:300]}")
     if content(books) != before:
         told.append(f"{errand} again: the books changed")
-    put_back = errands("restore kept.ullage --yes")
-    assert put_back.status == 0, put_back
-    Path("kept.ullage").unlink()
+    put_back()
     return told
+
+
+def _as_it_is(errands: Any, books: str) -> Callable[[], object]:
+    """A call that puts the books back as they are now: the bytes of a file, or a copy of a server's."""
+    if not books.startswith("postgresql"):
+        kept = Path(books).read_bytes()
+        return lambda: Path(books).write_bytes(kept)
+    assert errands("copy kept.ullage").status == 0
+
+    def put_back() -> None:
+        assert errands("restore kept.ullage --yes").status == 0
+        Path("kept.ullage").unlink()
+
+    return put_back

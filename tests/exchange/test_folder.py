@@ -16,13 +16,29 @@ from stock.shelf import lines, product_view, products
 from stock.store import migrations
 from stock.store.connection import connection, open_books
 from stock.store.models import TABLES, Bottle, Product, database
+from tests import templates
+from tests.conftest import make_stocked
 from tests.exchange.busy import be_busy
 
 
 @pytest.fixture
+def template(
+    template: tuple[str, templates.Make], request: pytest.FixtureRequest
+) -> tuple[str, templates.Make]:
+    """Who asks for what was written begins with a studio that has done some of everything."""
+    return ("busy", make_busy) if "written" in request.fixturenames else template
+
+
+def make_busy(address: str) -> None:
+    """Make that studio."""
+    make_stocked(address)
+    with connection():
+        be_busy()
+
+
+@pytest.fixture
 def written(stocked: str, tmp_path: Path) -> Path:
-    """The folder of a studio that has done some of everything."""
-    be_busy()
+    """The folder of such a studio."""
     folder.export(stocked, str(tmp_path / "out"))
     return tmp_path / "out"
 

@@ -25,7 +25,7 @@ from stock.store.models import database
 from tests.faults.recorder import Disk, Op, crashes, files_in
 
 pytestmark = [pytest.mark.only("sqlite"), pytest.mark.deepens]
-POINTS = 12
+POINTS = 6
 """After so many ops of a recording a crash is tried; with --deep after each."""
 MEMORY = "/dev/shm" if Path("/dev/shm").is_dir() else None
 
@@ -136,7 +136,7 @@ def test_a_crash_at_every_point_of(name, checkpoint, stocked, address, monkeypat
     recorded = record(monkeypatch, address, ERRANDS[name], checkpoint=checkpoint)
     points, opened = replay(address, recorded, sampled, torn=4)
     told(f"{name}, {len(recorded[2])} ops", points, opened)
-    assert opened > 20
+    assert opened > POINTS
 
 
 def test_a_disk_that_is_not_waited_for_is_found_out(stocked, address, monkeypatch, sampled):

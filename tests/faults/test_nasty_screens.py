@@ -66,7 +66,7 @@ def look(app):
     return seen(app)
 
 
-@pytest.mark.sampled(2)
+@pytest.mark.sampled(1)
 @pytest.mark.parametrize("room", ROOMS)
 async def test_nasty_texts_on_a_screen_and_on_every_dialog_of_it(room, nasty, tmp_path, capsys):
     """The keys that all screens share are pressed on the first alone."""

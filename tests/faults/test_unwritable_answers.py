@@ -102,7 +102,7 @@ def test_each_command_is_tried():
     assert {words for words, _ in commands()} - named == NOT_TRIED
 
 
-@pytest.mark.sampled(2)
+@pytest.mark.sampled(1)
 @pytest.mark.parametrize("out", OUTPUTS)
 def test_what_is_booked_is_said_to_be_booked(place, out):
     for line in DOES:

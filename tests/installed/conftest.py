@@ -39,6 +39,20 @@ def stocked(commands: dict[str, Path], tmp_path_factory: pytest.TempPathFactory)
     return one.folder / one.studio
 
 
+@pytest.fixture(scope="session")
+def told(commands: dict[str, Path]) -> tuple[Path, str]:
+    """The books that `ullage demo --keep` leaves, and its JSON answer; the story is told once a test run."""
+    folder = commands[EVERYTHING].parents[2] / "told"
+    with environments.alone(folder):
+        books, answer = folder / "told.ullage", folder / "answer.json"
+        if not answer.exists():
+            said = Ullage(commands[EVERYTHING], folder, "studio.ullage").says(
+                "demo", "--json", "--keep", str(books)
+            )
+            answer.write_text(said, encoding="utf-8")
+    return books, answer.read_text(encoding="utf-8")
+
+
 @pytest.fixture
 def person(commands: dict[str, Path], tmp_path: Path) -> Callable[..., Ullage]:
     """Somebody in an empty folder with this installed, and books where none stand yet."""

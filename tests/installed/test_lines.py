@@ -46,8 +46,8 @@ def test_examples_of_the_readme_print_what_they_say(person: Person, engine: str)
         assert said.startswith(printed), command  # an example shows how the answer begins
 
 
-AS_PROCESSES = 6
-"""So many of the lines are typed as whole processes in an ordinary run; the others one after another in one process."""
+TYPED, AS_PROCESSES = 50, 4
+"""So many lines are typed in an ordinary run, and of these as whole processes; the others after another in one."""
 IN_ONE_PROCESS = """
 import contextlib, io, json, os, shutil, sys
 from tui.__main__ import main
@@ -86,17 +86,38 @@ def helps(one: Ullage, books: Path) -> dict[tuple[str, ...], Help]:
     return read
 
 
+def test_what_the_demo_says_it_deducted_is_what_the_shelf_says(
+    person: Person, told: tuple[Path, str], engine: str
+) -> None:
+    books, answer = told
+    one, said = person("everything").at(str(books)), json.loads(answer)
+    after, before = one.tells("shelf"), one.tells("shelf", "--as-of", "yesterday")
+    assert after["as_of"] == one.tells("today")["as_of"]
+    held, holds = (
+        {bottle["id"]: bottle["on_hand_ml"] for row in shelf["products"] for bottle in row["bottles"]}
+        for shelf in (before, after)
+    )
+    changed = {bottle: held[bottle] - holds[bottle] for bottle in holds if holds[bottle] != held[bottle]}
+    assert changed == pytest.approx({pour["bottle"]: pour["volume_ml"] for pour in said["deducted"]})
+    for pour in said["deducted"]:
+        assert held[pour["bottle"]] == pour["before_ml"]
+        assert holds[pour["bottle"]] == pour["on_hand_ml"]
+    assert said["reorder"]
+    assert said["watch"]
+
+
 @pytest.mark.deepens
 def test_every_line_that_is_told_can_be_typed(
-    person: Person, engine: str, tmp_path: Path, request: pytest.FixtureRequest
+    person: Person, told: tuple[Path, str], tmp_path: Path, request: pytest.FixtureRequest, engine: str
 ) -> None:
-    """On copies of the sample studio, with everything installed: it is understood, and does or refuses what it says."""
+    """On copies of the sample studio, with everything installed: it is understood, and does or refuses what it says.
+
+    An ordinary run reads every line, and types some of them.
+    """
     one = person("everything")
-    told = one.folder / "told.ullage"
-    said = one.says("demo", "--keep", str(told))
-    for words in ("cautions", "today", "forecast"):
-        said += one.at(str(told)).says(words)
-    shown = helps(one, told)
+    books, _ = told
+    said = "".join(one.at(str(books)).says(words) for words in ("cautions", "today", "forecast"))
+    shown = helps(one, books)
     lines = [*collected(), *(Line(words, "what is shown") for words in in_text(said))]
     assert len(lines) > 50
     wrong, ready = [], dict[tuple[str, ...], Line]()
@@ -110,12 +131,13 @@ def test_every_line_that_is_told_can_be_typed(
             ready.setdefault(
                 words, line
             )  # a served studio stays until it is ended, and test_extras.py tries it
-    alone = some(request.config, ready, AS_PROCESSES)
-    together = [words for words in ready if words not in alone]
+    tried = some(request.config, ready, TYPED)
+    alone = some(request.config, tried, AS_PROCESSES)
+    together = [words for words in tried if words not in alone]
     copy = one.at(str(tmp_path / "copy.ullage"))
-    typed = dict(zip(together, in_one_process(copy, told, together), strict=True))
+    typed = dict(zip(together, in_one_process(copy, books, together), strict=True))
     for words in alone:
-        shutil.copy(told, copy.studio)
+        shutil.copy(books, copy.studio)
         done = copy.run(*words)
         typed[words] = done.returncode, done.stdout, done.stderr
     for words, (status, _, err) in typed.items():

@@ -559,7 +559,7 @@ def test_any_sequence_on_a_file(part, engine, request):
             templates.file_like("machine", make_studio, str(path))
             yield
 
-    play(OnFile, 100 if request.config.getoption("deep") else 7, 40)
+    play(OnFile, 100 if request.config.getoption("deep") else 5, 40)
 
 
 @pytest.mark.deepens
@@ -572,4 +572,4 @@ def test_any_sequence_on_a_server(server, engine, request):
                 open_books(address)
                 yield
 
-    play(OnServer, 60 if request.config.getoption("deep") else 4, 40)
+    play(OnServer, 60 if request.config.getoption("deep") else 3, 40)

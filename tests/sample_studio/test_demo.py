@@ -1,6 +1,5 @@
-"""`ullage demo` as a process without a terminal: what it says it deducted is what the shelf says."""
+"""`ullage demo` as a process without a terminal; tests/installed holds what it says against the shelf."""
 
-import json
 import os
 import subprocess
 import sys
@@ -18,32 +17,6 @@ def ullage(*words, folder):
         [sys.executable, "-m", "tui", *words], capture_output=True, text=True, env=environment, check=False,
         stdin=subprocess.DEVNULL, timeout=600,
     )  # fmt: skip
-
-
-def on_hand(shelf):
-    return {bottle["id"]: bottle["on_hand_ml"] for row in shelf["products"] for bottle in row["bottles"]}
-
-
-def test_its_deductions_are_those_of_the_shelf(tmp_path):
-    kept = tmp_path / "kept.ullage"
-    run = ullage("demo", "--json", "--keep", str(kept), folder=tmp_path)
-    assert run.returncode == 0, run.stderr
-    told = json.loads(run.stdout)
-    as_of = json.loads(ullage("--studio", str(kept), "today", "--json", folder=tmp_path).stdout)["as_of"]
-    after = json.loads(ullage("--studio", str(kept), "shelf", "--json", folder=tmp_path).stdout)
-    before = json.loads(
-        ullage("--studio", str(kept), "shelf", "--json", "--as-of", "yesterday", folder=tmp_path).stdout
-    )
-    assert after["as_of"] == as_of
-    held, holds = on_hand(before), on_hand(after)
-    changed = {bottle: held[bottle] - holds[bottle] for bottle in holds if holds[bottle] != held[bottle]}
-    deducted = {pour["bottle"]: pour["volume_ml"] for pour in told["deducted"]}
-    assert changed == pytest.approx(deducted)
-    for pour in told["deducted"]:
-        assert held[pour["bottle"]] == pour["before_ml"]
-        assert holds[pour["bottle"]] == pour["on_hand_ml"]
-    assert told["reorder"]
-    assert told["watch"]
 
 
 @pytest.mark.deep  # it tells the whole story once more
