@@ -20,7 +20,7 @@ FILLED_IN = "\N{WHITE SQUARE}"
 TO_FILL = re.compile(rf"{FILLED_IN}|\b[A-Z]{{2,}}\b")
 SAMPLES = {
     "product": "Harbour Blue", "bottle": "1", "place": "Cabinet", "mix": "1", "order": "1", "kind": "mix", "id": "1",
-    "path": "nowhere.ullage", "folder": "out", "file|folder": "out", "url": "copy.ullage", "file": "out.svg", "title": "Harbour sheet",
+    "path": "nowhere.ullage", "folder": "out", "url": "copy.ullage", "file": "out.svg", "title": "Harbour sheet",
     "cup": "iso2431-4", "seconds": "42", "percent": "5%", "volume": "10ml", "code": "age-unknown", "size": "60ml",
     "product change name": "Harbour Blue", "product show name": "Harbour Blue", "place change name": "Cabinet",
     "job change name": "Gate", "name": "Fen Green", "--usual-reducer": "Eddy Reducer",
@@ -30,7 +30,8 @@ SAMPLES = {
     "product weigh name": "Harbour Blue", "--target-for": "Harbour Blue", "--weight": "10g",
     "setting": "theme", "value": "daylight", "command": "mix", "--opened": "2026-01-05", "--reason": "late",
     "--line": "Quay",
-    "file|folder": "out", "--page": "page.html", "--csv": "page.csv", "--label": "blue-7",
+    "file|folder": "out", "--product": "Harbour Blue", "--take": "density",
+    "--page": "page.html", "--csv": "page.csv", "--label": "blue-7",
 }  # fmt: skip
 """What an argument can be, by its name in the help, or by the command and that name where it differs."""
 
