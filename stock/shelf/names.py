@@ -3,7 +3,7 @@
 Two names are the same when they differ only in letter case and spacing (`text.folded`).
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any, TypeVar
 
@@ -17,7 +17,9 @@ from stock.text import name as clean_name
 
 Row = TypeVar("Row")
 MOST_CHOICES = 8
-"""Names that a refusal lists."""
+"""Names that a refusal lists where several fit."""
+MOST_NEAREST, ALIKE = 5, 0.65
+"""Names that a refusal lists where none fits, and how alike their spelling must be."""
 
 
 def columns(what: str, text: str) -> dict[str, str]:
@@ -102,7 +104,7 @@ def find(
         text: a name or a part of one, as a person wrote it.
         what: what is looked for, for example "job".
         several: its plural.
-        remedy: what to do where there are no rows at all.
+        remedy: what to do where no name comes near it.
         prefer: where some of the rows that fit by a part of their name are meant before others, says which.
     Raises:
         BadInput: the name is empty.
@@ -130,12 +132,39 @@ def find(
             ),
             remedy=_("Write more of the name; nothing was booked"),
         )
+    said = plain(text, 40)
+    close = _nearest(wanted, [(key, row) for key, row in zip(keys, rows, strict=True) if prefer(row)])
+    if close:
+        names = ", ".join(row.name for row in close)  # type: ignore[attr-defined]
+        raise NotFound(
+            _("no {what} is called {text!r}", what=what, text=said),
+            remedy=_("The nearest in the books: {names}", names=names),
+        )
+    if rows:
+        raise NotFound(
+            _("no {what} is called {text!r}, and no name comes near it", what=what, text=said), remedy=remedy
+        )
+    raise NotFound(_("no {what} is called {text!r}", what=what, text=said), remedy=remedy)
+
+
+def _nearest(wanted: str, rows: Iterable[tuple[str, Row]]) -> list[Row]:
+    """The rows, by their folded names, that come nearest to what is wanted; at most `MOST_NEAREST`, nearest first."""
     words = wanted.split()
-    close = [row for row, key in zip(rows, keys, strict=True) if any(word in key for word in words)]
-    raise NotFound(
-        _("no {what} is called {text!r}", what=what, text=plain(text, 40)),
-        remedy=_("The books have {close}", close=listed(close or rows)) if rows else remedy,
-    )
+    near = [
+        (alike, key, row)
+        for key, row in rows
+        if (alike := _alike(words, key)) >= ALIKE or any(word in key for word in words)
+    ]
+    return [row for *_score, row in sorted(near, key=lambda one: (-one[0], one[1]))[:MOST_NEAREST]]
+
+
+def _alike(words: Sequence[str], name: str) -> float:
+    """How alike the words are spelt to those of a name, from 0 to 1."""
+    from difflib import SequenceMatcher  # seldom
+
+    parts = name.split()
+    best = [max((SequenceMatcher(None, word, part).ratio() for part in parts), default=0.0) for word in words]
+    return sum(best) / len(best)
 
 
 def listed(rows: Sequence[Any]) -> str:

@@ -172,7 +172,7 @@ OPENINGS = {
     "Type": "the words are typed again",
     "Swap": "two words of the line are exchanged",
     "Nothing": "nothing is to be done",
-    "The books have": "the line is typed again, with one of these",
+    "The nearest": "the line is typed again, with one of these",
     "It holds": "the line is typed again, with one of these",
     "It has": "the line is typed again, with one of these",
     "Its": "the file is looked at",
