@@ -214,7 +214,7 @@ def in_drops(drops: float | Fraction) -> str:
     whole = round(figure)
     if not whole:
         return _("less than a drop")
-    # A microlitre, to which volumes are rounded, is up to a twentieth of a drop.
-    if abs(figure - whole) <= Fraction(1, 20):
+    # A microlitre, to which volumes are rounded, is up to a twentieth of a drop; nobody counts better than to 1 %.
+    if abs(figure - whole) <= max(Fraction(1, 20), Fraction(whole, 100)):
         return ngettext("{number} drop", "{number} drops", whole)
     return ngettext("about {number} drop", "about {number} drops", whole)

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from stock import units
 from stock.errors import BadInput
-from stock.grammar import LONGEST, in_full, in_short, tidy
+from stock.grammar import LONGEST, in_drops, in_full, in_short, tidy
 from stock.spans import Duration, duration
 from stock.units import MOST_UL
 from tui.drawing.figures import ml
@@ -605,3 +605,12 @@ def test_a_duration_has_two_parts_at_most():
     assert duration("12mo10d") == Duration(12, 10)
     with pytest.raises(BadInput):
         duration("12mo2w3d")
+
+
+@pytest.mark.parametrize(
+    ("drops", "said"),
+    [(2.0, "2 drops"), (1, "1 drop"), (2.02, "2 drops"), (10.4, "about 10 drops"), (0.4, "less than a drop"),
+     (0.8, "about 1 drop"), (157.3, "157 drops")],
+)  # fmt: skip
+def test_drops_are_told_as_a_hand_counts_them(drops: float, said: str) -> None:
+    assert in_drops(drops) == said

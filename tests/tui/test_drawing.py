@@ -23,6 +23,7 @@ from tui.drawing.bottle import (  # fmt: skip
     small,
 )
 from tui.drawing.colour import channels, contrast, luminance
+from tui.drawing.figures import ml_change, spelt
 from tui.drawing.mix import head
 from tui.drawing.strips import width_of
 from tui.themes import DAYLIGHT, LAMP, TERMINAL
@@ -158,3 +159,19 @@ def test_total_names_every_part_of_it(parts: dict[str, int], line: str) -> None:
 )
 def test_need_of_an_area_is_rounded_up_to_what_can_be_measured(need: int, measured: int) -> None:
     assert _to_measure(need) == measured
+
+
+def test_a_change_too_small_for_the_rounding_is_seen() -> None:
+    assert ml_change(221_000, 213_000) == ("221", "213")
+    assert ml_change(221_300, 221_100) == ("221.3", "221.1")
+    assert ml_change(1_221_004, 1_221_001) == ("1,221.004", "1,221.001")
+    assert ml_change(41_500, 41_500) == ("41.5", "41.5")
+
+
+def test_typed_measures_are_spelt_out_on_a_page() -> None:
+    assert (
+        spelt("4y unopened, 1mo opened, at -5C to 30.5C")
+        == "4 years unopened, 1 month opened, at -5 °C to 30.5 °C"
+    )
+    assert spelt("56% water, 4h; 1h30min from 30C") == "56 % water, 4 hours; 1h30min from 30 °C"
+    assert spelt("Tern 5Coats, 2wk") == "Tern 5Coats, 2 weeks"

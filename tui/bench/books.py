@@ -18,7 +18,8 @@ ROLES = ("paint", "clear", "mixed", "additive", "hardener", *NOT_POURED)
 class BenchBooks:
     """What the Bench shows and matches letters with: names, jobs, labels, and the open mixes.
 
-    Paints and reducers are sorted by how often they were mixed in the last 90 days, to be offered in empty fields.
+    Paints and reducers are sorted by how often they were mixed in the last 90 days, to be offered in empty fields;
+    leftovers of which nothing is left are not offered.
     """
 
     paints: tuple[str, ...]
@@ -42,14 +43,16 @@ def read() -> BenchBooks:
     rows = products.everything()
     often = mixed_often(settings().today() - timedelta(days=LATELY_DAYS))
     rows.sort(key=lambda row: (-often.get(row.id, 0), ROLES.index(row.role)))
-    reducers = [row.name for row in rows if row.role == "reducer"]
-    paints = [row.name for row in rows if row.role not in NOT_POURED]
-    paints += [f"{RECIPE}{recipe.name}" for recipe in recipes.everything()]
     present = [view for view in on_shelf() if not view.gone]
     labels = {view.label.casefold(): (view.product, view.id) for view in present}
     held_ul: dict[str, int] = defaultdict(int)
     for view in present:
         held_ul[view.product] += view.on_hand_ul
+    reducers = [row.name for row in rows if row.role == "reducer"]
+    paints = [
+        row.name for row in rows if row.role not in NOT_POURED and (row.role != "mixed" or held_ul[row.name])
+    ]
+    paints += [f"{RECIPE}{recipe.name}" for recipe in recipes.everything()]
     details = {row.name: NameDetail(row.color, _left(held_ul[row.name])) for row in rows}
     return BenchBooks(
         tuple(paints), tuple(reducers), tuple(open_mixes()), settings().drops_milli,

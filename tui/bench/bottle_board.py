@@ -2,7 +2,7 @@
 
 from stock.bench.mixing import MixPlan
 from tui.drawing.bottle import Inks, Line, Run, medium
-from tui.drawing.figures import ml
+from tui.drawing.figures import ml_change
 from tui.drawing.mix import bottle_of
 from tui.drawing.strips import fit
 
@@ -26,6 +26,6 @@ def drawn(plan: MixPlan, width: int, inks: Inks) -> list[Line]:
         lines.append(tuple(runs))
     names = " ".join(fit(f" {pour.product}", CARD - 1) for pour in pours)
     lines.append((Run(fit(names, width), "board-ink", "board", bold=True),))
-    below = "".join(fit(f" {ml(pour.before_ul)}→{ml(pour.after_ul)} ml", CARD) for pour in pours)
+    below = "".join(fit(f" {'→'.join(ml_change(pour.before_ul, pour.after_ul))} ml", CARD) for pour in pours)
     lines.append((Run(below, "ink"),))
     return lines

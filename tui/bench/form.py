@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from rich.cells import cell_len
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
@@ -214,6 +215,8 @@ class MixForm(VerticalScroll, can_focus=False):
     @on(Field.Changed)
     def _typed(self, event: Field.Changed) -> None:
         event.stop()
+        if event.field.id == "reducer":
+            self._show_whole(event.field)
         self.post_message(self.Changed())
 
     @on(Input.Submitted)
@@ -229,6 +232,12 @@ class MixForm(VerticalScroll, can_focus=False):
             shown[at + 1].input.focus()
         else:
             self.post_message(self.Finished())
+
+    def _show_whole(self, field: Field) -> None:
+        """Show a blend once more, beneath its field, where that is too narrow for it."""
+        text = field.text.strip()
+        cut = "=" in text and cell_len(text) >= field.input.content_size.width
+        field.hint(text if cut else "")
 
     def _take_start(self, field: Field) -> None:
         """Fill in the advised start; one for another paint, needle or reducer is not taken but waited for."""

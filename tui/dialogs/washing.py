@@ -109,6 +109,7 @@ class WashOut(StoppableDialog):
             found: Sequence[Finding] = cautions_before(cleaner, volume_ul, mix)
         except UllageError:
             found = ()
+        self.app.call_from_thread(self.query_one("#mix", Field).hint, _mix_in_words(mix))
         said = "\n".join(f"! {one.message}. {by_keys(one.remedy)}. [{one.source}]" for one in found)
         self.app.call_from_thread(self.query_one("#will", Static).update, words(said))
 
@@ -134,6 +135,23 @@ class WashOut(StoppableDialog):
             )
 
         return book
+
+
+def _mix_in_words(number: int | None) -> str:
+    """What was mixed under this number, and when; nothing where no such mix is known."""
+    from stock import clock
+    from stock.bench.mixes import mix
+    from stock.ledger import zone
+    from stock.store.connection import connection
+
+    if number is None:
+        return ""
+    try:
+        with connection():
+            view = mix(number)
+            return _("{words}, {made}", words=view.words, made=clock.local_minute(view.at, zone()))
+    except UllageError:
+        return ""
 
 
 def _number(text: str) -> int:

@@ -1,9 +1,10 @@
 """Short forms of days, ages, volumes and counts."""
 
+import re
 from datetime import date
 from fractions import Fraction
 
-from stock.grammar import in_full, in_short
+from stock.grammar import in_figures, in_full, in_short
 from stock.language import _, ngettext
 from stock.notation import in_thousands
 
@@ -62,6 +63,35 @@ def ml(volume_ul: int) -> str:
     """Millilitres, rounded by their size: `120`, `41.5`, `0.05`."""
     short = in_short(Fraction(volume_ul, 1_000))
     return short if not short.lstrip("-").isdigit() else in_thousands(int(short))
+
+
+def ml_change(before_ul: int, after_ul: int) -> tuple[str, str]:
+    """Millilitres before and after a change, with as many places as it takes to see it: `221.3`, `221.1`."""
+    before, after = ml(before_ul), ml(after_ul)
+    digits = 0
+    while before == after and before_ul != after_ul:
+        digits += 1
+        before, after = (in_figures(Fraction(each, 1_000), digits) for each in (before_ul, after_ul))
+    return before, after
+
+
+def spelt(text: str) -> str:
+    """Typed measures as a page shows them: `5C` as 5 °C, `18mo` as 18 months, `56%` as 56 %."""
+    degrees = re.sub(r"(?<![\w.])(-?\d+(?:\.\d+)?)C\b", r"\1 °C", text)
+    spaced = re.sub(r"(?<=\d)%", " %", degrees)
+    return re.sub(r"(?<![\w.])(\d+)(y|mo|wk|w|d|h|min)\b", _spelt_span, spaced)
+
+
+def _spelt_span(found: re.Match[str]) -> str:
+    number = int(found[1])
+    return {
+        "y": ngettext("{number} year", "{number} years", number),
+        "mo": ngettext("{number} month", "{number} months", number),
+        "w": ngettext("{number} week", "{number} weeks", number),
+        "d": ngettext("{number} day", "{number} days", number),
+        "h": ngettext("{number} hour", "{number} hours", number),
+        "min": ngettext("{number} minute", "{number} minutes", number),
+    }[found[2].removesuffix("k")]
 
 
 def ml_of(millilitres: float) -> str:

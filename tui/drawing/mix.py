@@ -8,7 +8,7 @@ from stock.cautions.facts import Finding
 from stock.grammar import all_digits, in_drops, in_full
 from stock.language import _
 from tui.drawing.bottle import DrawnBottle, Inks, Line, Run, small
-from tui.drawing.figures import count, ml
+from tui.drawing.figures import count, ml, ml_change
 from tui.drawing.sentences import by_keys
 from tui.drawing.severity import MARKS, sign
 from tui.drawing.strips import fit, wrapped
@@ -21,9 +21,9 @@ WIDE = 76
 """The width in cells from which a pour fits on two lines."""
 
 
-def drops(pour: PlannedPour, house_milli: int = DROPS_MILLI) -> int:
+def drops(pour: PlannedPour, house_milli: int = DROPS_MILLI) -> Fraction:
     """A pour in drops, by the product's own drops per millilitre or the studio's."""
-    return round(Fraction(pour.volume_ul * (pour.drops_milli or house_milli), 1_000_000))
+    return Fraction(pour.volume_ul * (pour.drops_milli or house_milli), 1_000_000)
 
 
 def drops_words(pour: PlannedPour, house_milli: int = DROPS_MILLI) -> str:
@@ -40,7 +40,7 @@ def other_measures(pour: PlannedPour, house_milli: int = DROPS_MILLI) -> str:
 
 
 def _few_drops(pour: PlannedPour, house_milli: int) -> str:
-    exact = Fraction(pour.volume_ul * (pour.drops_milli or house_milli), 1_000_000)
+    exact = drops(pour, house_milli)
     return in_drops(exact) if exact <= FEW_DROPS else ""
 
 
@@ -96,16 +96,12 @@ def pours(plan: MixPlan, width: int, inks: Inks, house_milli: int = DROPS_MILLI)
         share = parts[pour.product]
         other = [f"{share} {'part' if share == '1' else 'parts'}", grams(pour)]
         if many <= MANY_DROPS:
-            other.insert(0, count(many, "drop"))
+            other.insert(0, in_drops(many))
         swatch = Run("██", pour.color) if pour.color else Run("▒▒", "outline")
         amount = Run(f" {ml(pour.volume_ul):>5} ml ", "ink", None, bold=True)
         measures = Run(f"   {', '.join(other)}", "quiet")
-        where = _(
-            " bottle {bottle}: {before_ul} → {after_ul} ml",
-            bottle=pour.bottle,
-            before_ul=ml(pour.before_ul),
-            after_ul=ml(pour.after_ul),
-        )
+        before, after = ml_change(pour.before_ul, pour.after_ul)
+        where = _(" bottle {bottle}: {before} → {after} ml", bottle=pour.bottle, before=before, after=after)
         from_bottle = (Run("   ", "ink"), *small(bottle_of(pour), inks), Run(where, "ink"))
         why = Run(f"   {pour.why}", "quiet")
         if width >= WIDE:

@@ -1,7 +1,8 @@
 """Coloured text as the terminal shows it: fitted to cells, with the colours of the theme."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
+from itertools import takewhile
 from typing import Protocol
 
 from rich.cells import cell_len, set_cell_size
@@ -13,6 +14,8 @@ from textual.strip import Strip
 from stock.text import SELECTORS, plain
 from tui.drawing.bottle import Inks, Line, Run
 from tui.themes import LAMP, NAMES
+
+MORE = "…"
 
 
 class Themed(Protocol):
@@ -71,6 +74,26 @@ def fit_middle(text: str, width: int) -> str:
     while cell_len(tail) > room:
         tail = tail[1:]
     return fit(f"{head}…{tail}", width)
+
+
+def apart(name: str, beside: Sequence[str], width: int) -> str:
+    """Exactly `width` cells of a name by which it is told from those beside it, itself among them.
+
+    A name that is too long loses the words with which all the names of its first word begin; if that leaves two of
+    them alike, it is cut in its middle, too.
+    """
+    if cell_len(shown(name)) <= width:
+        return fit(name, width)
+    alike = [each.split() for each in beside if each.split()[:1] == name.split()[:1]]
+    common = len(list(takewhile(lambda each: len(set(each)) == 1, zip(*alike, strict=False))))
+    if len(alike) < 2:
+        common = 0
+    rests = [" ".join(words[min(common, len(words) - 1) :]) for words in alike]
+    rest = " ".join(name.split()[min(common, len(name.split()) - 1) :])
+    lead = MORE if rest != name else ""
+    room = width - cell_len(lead)
+    distinct = len(alike) > 1 and len({fit(each, room) for each in rests}) == len(set(rests))
+    return lead + (fit if distinct else fit_middle)(rest, room)
 
 
 def width_of(line: Iterable[Run]) -> int:

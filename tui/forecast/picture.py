@@ -51,7 +51,9 @@ def drawn(fan: Fan, width: int, height: int, *, band: str = "rule") -> list[Line
     """
     across, rows = width - AXIS - 1, height - BELOW - 1
     columns = [_at(fan.days, column * fan.span / max(1, across - 1)) for column in range(across)]
-    top = max((one[2] for one in columns), default=0.0) or 1.0
+    top = max((one[2] for one in columns), default=0.0)
+    if not top:
+        return _nothing(fan, width, height, band)
     scaled = [tuple(volume / top * rows for volume in one) for one in columns]
     marked = _columns(fan, across)
     lines = [_letters(marked, across)]
@@ -59,6 +61,19 @@ def drawn(fan: Fan, width: int, height: int, *, band: str = "rule") -> list[Line
         label = _label(row, rows, top)
         cells = _row(scaled, row, set(marked.values()), band)
         lines.append((Run(f"{label:>{AXIS - 1}}", "quiet"), Run("┤" if label else "│", "rule"), *cells))
+    return [*lines, *_below(fan, across), _legend(fan, width, band)]
+
+
+def _nothing(fan: Fan, width: int, height: int, band: str) -> list[Line]:
+    """The picture of a product of which nothing usable is left: its days, and that in words."""
+    across, rows = width - AXIS - 1, height - BELOW - 1
+    text = f"  {_('Nothing usable is left.')}"
+    middle = rows // 2
+    lines: list[Line] = [_letters(_columns(fan, across), across)]
+    for row in range(rows):
+        label = "0" if row == rows - 1 else ""
+        runs = (Run(f"{label:>{AXIS - 1}}", "quiet"), Run("┤" if label else "│", "rule"))
+        lines.append((*runs, Run(text if row == middle else "", "warn")))
     return [*lines, *_below(fan, across), _legend(fan, width, band)]
 
 

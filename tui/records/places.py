@@ -6,7 +6,7 @@ from typing import Any
 from stock.language import N_, _
 from tui.dialogs.place_form import opening
 from tui.dialogs.record_form import Opening
-from tui.drawing.figures import count, ml
+from tui.drawing.figures import count, ml, spelt
 from tui.drawing.severity import sign
 from tui.records.record_card import Card, CardFact, CardHead, CardSentence
 from tui.records.record_kind import RecordKind
@@ -66,7 +66,11 @@ class Places(RecordKind[Any]):
         here = self._bottles_at.get(item.id, [])
         findings = [one for one in books.findings(None, facts) if one.place_id == item.id]
         card: list[Any] = [CardHead(item.name, item.kind.replace("_", " "))]
-        card += [CardFact(_(what), text) for what, text in noted.items() if text]
+        card += [
+            CardFact(_(what), spelt(text) if what in ("lowest", "highest") else text)
+            for what, text in noted.items()
+            if text
+        ]
         card += [CardHead(_("Unknown, so treated as"))] * bool(treated)
         card += [CardFact(_(LABELS.get(key, key)), text, "warn") for key, text in treated.items()]
         card += [CardHead(_("Cautions"), _("5 shows what to do"))] * bool(findings)

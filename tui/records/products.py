@@ -9,7 +9,7 @@ from stock.store.words import ROLES
 from tui.dialogs.product_form import opening
 from tui.dialogs.record_form import Opening
 from tui.drawing.bottle import Run
-from tui.drawing.figures import count, ml, short_day
+from tui.drawing.figures import count, ml, short_day, spelt
 from tui.drawing.strips import shown
 from tui.records.record_card import Card, CardFact, CardHead, CardSentence
 from tui.records.record_kind import RecordKind
@@ -235,6 +235,8 @@ def noted(texts: dict[str, str], inherited: Sequence[str] = ()) -> list[CardFact
         **_warned_of(texts),
         N_("note"): texts["note"],
     }
+    for what in ("from", "burns", "keeps", "made of", "solvents"):
+        joined[what] = spelt(joined[what])
     return [
         CardFact(_(what), text + _from_line(what, texts, inherited), swatch=text if what == "colour" else "")
         for what, text in joined.items()

@@ -5,6 +5,7 @@ from typing import Any
 
 from stock.language import _
 from tui.dialogs.record_form import Opening, RecordForm, nothing
+from tui.drawing.figures import spelt
 from tui.records.record_card import Card, CardFact, CardHead, CardSentence
 from tui.records.record_kind import RecordKind
 from tui.widgets import field_readers
@@ -100,7 +101,7 @@ class Suppliers(RecordKind[Any]):
             CardHead(item.name),
             CardFact(
                 _("lead time"),
-                terms["lead_time"]
+                spelt(terms["lead_time"])
                 or _("unknown: {assumed_days} d until orders show it", assumed_days=ASSUMED_DAYS),
             ),
             CardFact(_("order days"), terms["order_days"] or _("on any day")),

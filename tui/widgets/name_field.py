@@ -14,7 +14,7 @@ from textual.strip import Strip
 from stock.language import _
 from stock.shelf.name_ranking import WHOLE, fit, ranked
 from tui.drawing.bottle import Run
-from tui.drawing.strips import colours, fit_middle, strip_of
+from tui.drawing.strips import apart, colours, strip_of
 from tui.widgets.fields import Field
 from tui.widgets.suggestions import Suggestions
 
@@ -103,6 +103,10 @@ class NameList(Suggestions):
         self.refresh()
         return self._fitting[at]
 
+    @property
+    def _in_sight(self) -> Sequence[str]:
+        return self._fitting[self._first : self._first + ROWS]
+
     def _keep_in_sight(self) -> None:
         if self._at is not None:
             self._first = min(max(self._first, self._at - ROWS + 1), self._at)
@@ -130,7 +134,12 @@ class NameList(Suggestions):
         runs = [
             Run(MARK if here else "  ", "key", None, here),
             *swatch,
-            Run(fit_middle(name, max(4, self.size.width - used)), "ink" if here else "key", None, here),
+            Run(
+                apart(name, self._in_sight, max(4, self.size.width - used)),
+                "ink" if here else "key",
+                None,
+                here,
+            ),
             Run(note, "quiet"),
         ]
         return strip_of(runs, self.size.width, named, self._ground)
@@ -205,5 +214,6 @@ class NameField(Field):
         super().on_descendant_blur()
 
     def _show_offers(self) -> None:
-        shown = self.input.has_focus and (self._walked or not self.names.complete)
+        known = self.names.complete or (self.names.marked is None and "=" in self.text)  # a blend is no name
+        shown = self.input.has_focus and (self._walked or not known)
         self.names.display = shown and bool(self.names.words)
