@@ -14,6 +14,7 @@ from stock.forecast.facts import FanDay
 from stock.language import _
 from tui.drawing.bottle import RISING, Line, Run
 from tui.drawing.figures import ml, short_day
+from tui.drawing.strips import fit
 
 AXIS = 9
 BELOW = 3
@@ -67,7 +68,7 @@ def drawn(fan: Fan, width: int, height: int, *, band: str = "rule") -> list[Line
 def _nothing(fan: Fan, width: int, height: int, band: str) -> list[Line]:
     """The picture of a product of which nothing usable is left: its days, and that in words."""
     across, rows = width - AXIS - 1, height - BELOW - 1
-    text = f"  {_('Nothing usable is left.')}"
+    text = fit(f"  {_('Nothing usable is left.')}", across)
     middle = rows // 2
     lines: list[Line] = [_letters(_columns(fan, across), across)]
     for row in range(rows):
