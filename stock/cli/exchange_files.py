@@ -73,7 +73,7 @@ def register(commands: Any) -> None:
     labels.add_argument(
         "--bottle", action="append", default=[], help=_("only these; all that hold something if left out")
     )
-    labels.add_argument("--page", default="a4", help=_("a4 or letter"))
+    labels.add_argument("--page", help=_("a4 or letter; by the studio's setting"))
     labels.add_argument(
         "--label", default="60x25", metavar="MM", help=_("width and height of a label, from 15x15")
     )
@@ -427,7 +427,7 @@ def draw_labels(args: Any, context: Context) -> Result:
 
     context.open()
     numbers = [numbered(text).id for text in args.bottle] if args.bottle else None
-    on = labels.paper(args.page, args.label)
+    on = labels.paper(args.page or settings().sheet, args.label)
     many, pages = labels.files(on, numbers, args.file, settings().measures)
     if args.file == STANDARD_OUTPUT and len(pages) > 1:
         raise BadInput(
@@ -442,7 +442,6 @@ def draw_labels(args: Any, context: Context) -> Result:
             )
         ],
     )
-    if args.file.suffix.lower() == ".pdf" and labels.letters_missing(numbers):
-        told = _("Letters that a PDF's typeface hasn't stand as ?; a file that ends in .svg shows them")
-        result = result._replace(lines=[*result.lines, told])
+    if args.file.suffix.lower() == ".pdf" and (missing := labels.letters_missing(numbers)):
+        result = result._replace(lines=[missing, *result.lines])
     return deliver(pages, result, context, args)

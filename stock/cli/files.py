@@ -64,6 +64,10 @@ def writes(parser: Any, *options: tuple[str, str]) -> None:
             help=_("{description}; - is standard output", description=description),
             **wanted,
         )
+        if name == "--page":
+            parser.add_argument(
+                "--paper", metavar="SIZE", help=_("of the page: a4 or letter; by the studio's setting")
+            )
     parser.add_argument("--force", action="store_true", help=_("replace a file that something else wrote"))
 
 

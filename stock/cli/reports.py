@@ -57,7 +57,7 @@ def report_files(args: Any, report: "Report", context: Context) -> "list[Output]
     from stock.exchange import report_files as files  # only for reports
 
     made = files.csv_files(args.csv, report, context.address) if args.csv is not None else []
-    return made + ([files.page_file(args.page, report)] if args.page is not None else [])
+    return made + ([files.page_file(args.page, report, args.paper)] if args.page is not None else [])
 
 
 def report_lines(report: "Report") -> list[str]:

@@ -19,6 +19,8 @@ from stock.store.outputs import MARK, Output
 from stock.text import plain
 
 PAGES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
+FEW_LETTERS = 12
+"""How many letters that can't be printed are named."""
 MARGIN_MM = 8.0
 GAP_MM = 2.0
 SIZES = (
@@ -156,11 +158,21 @@ def files(on: Paper, numbers: Iterable[int] | None, target: Path, measures: str)
     return len(chosen), written
 
 
-def letters_missing(numbers: Iterable[int] | None) -> bool:
-    """Whether a product's name has letters that a PDF shows as question marks."""
+def letters_missing(numbers: Iterable[int] | None) -> str:
+    """What a PDF can't print of these bottles' labels, in a sentence that names the letters; empty where it can all."""
     from stock.exchange.label_pdf import shown  # only where a PDF is wanted
 
-    return any(shown(view.product) != view.product for view in bottles(numbers))
+    texts = [
+        text for view in bottles(numbers) for text in (view.product, view.place or "", view.label, view.owner)
+    ]
+    letters = sorted({letter for text in texts for letter in text if shown(letter) != letter})
+    if not letters:
+        return ""
+    named = " ".join(letters[:FEW_LETTERS]) + (" …" if len(letters) > FEW_LETTERS else "")
+    return _(
+        "The PDF prints ? for letters that its typeface hasn't: {named}. A file that ends in .svg has them",
+        named=named,
+    )
 
 
 def _page(labels: Placed, on: Paper) -> str:

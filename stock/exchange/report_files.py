@@ -14,7 +14,7 @@ from stock.exchange.cells import harmless
 from stock.language import _
 from stock.logbook.report import Cell, FlatTable, Report, ReportTable, shown_cell
 from stock.notation import exactly
-from stock.shelf.studio import settings
+from stock.shelf.studio import require_paper, settings
 from stock.store import outputs
 from stock.store.outputs import MARK, PACKAGE, SEAL, STANDARD_OUTPUT, Output
 from stock.text import plain
@@ -28,16 +28,19 @@ th.n, td.n { text-align: right; font-variant-numeric: tabular-nums }
 thead { display: table-header-group } tfoot { display: table-row-group }
 tfoot td { font-weight: bold; border-top: .5mm solid #111; white-space: nowrap } .d { white-space: nowrap }
 section.rules { font-size: 8.5pt; margin-top: 7mm }
-@page { margin: 15mm 15mm 18mm; @bottom-right { content: counter(page) " / " counter(pages); font: 8.5pt Georgia } }
+@page { size: PAPER; margin: 15mm 15mm 18mm }
+@page { @bottom-right { content: counter(page) " / " counter(pages); font: 8.5pt Georgia } }
 @media print { body { margin: 0 } tr { break-inside: avoid } h2 { break-after: avoid } }
 """
 
+PAPERS = {"a4": "A4", "letter": "letter"}
+"""Sizes of paper by their names here, as style sheets name them."""
 GUARDED = (
     "A text that a spreadsheet could run has an apostrophe before it; money is in the currency's main unit."
 )
 
 _FIGURE = ' class="n"'
-_DATED = re.compile(r"\b\d{4}-\d{2}(-\d{2})?\b")
+_DATED = re.compile(r"\b\d{4}-\d{2}(-\d{2})?\b|\b\d{2}([./])\d{2}\2\d{4}\b")
 
 
 def as_csv(table: FlatTable) -> str:
@@ -107,13 +110,15 @@ def as_package(table: FlatTable, path: Path, text: str, others: Sequence[dict[st
     return json.dumps(package, ensure_ascii=False, indent=1) + "\n"
 
 
-def as_page(report: Report, address: str = "") -> str:
+def as_page(report: Report, address: str = "", paper: str = "a4") -> str:
     """The report as one HTML page that holds all it needs.
 
     Args:
         report: what it says.
         address: the studio's; empty for none.
+        paper: a4 or letter.
     """
+    style = STYLE.replace("PAPER", PAPERS[paper])
     body = [
         f"<h1>{_safe(report.title)}</h1>",
         f'<p class="about">{"<br>".join(_safe(line) for line in (report.studio, address, report.about) if line)}</p>',
@@ -125,7 +130,7 @@ def as_page(report: Report, address: str = "") -> str:
     return (
         '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">"
-        f"<title>{escape(plain(report.title))}</title><style>{STYLE}</style></head>\n<body>\n"
+        f"<title>{escape(plain(report.title))}</title><style>{style}</style></head>\n<body>\n"
         + "\n".join(body)
         + f"\n</body></html>\n<!-- Written by Ullage, {MARK} -->\n"
     )
@@ -177,10 +182,10 @@ def csv_files(path: Path, report: Report, books: str) -> list[Output]:
     return [file, Output(path.parent / PACKAGE, package, PACKAGE, (file,))]
 
 
-def page_file(path: Path, report: Report) -> Output:
-    """The report as a page to print."""
+def page_file(path: Path, report: Report, paper: str | None = None) -> Output:
+    """The report as a page to print, on the studio's paper where no other is named."""
     return Output(
         path,
-        as_page(report, settings().address),
+        as_page(report, settings().address, require_paper(paper) if paper else settings().sheet),
         _("{title}, {subject} as a page", title=report.title, subject=report.subject),
     )

@@ -47,6 +47,11 @@ class Settings(NamedTuple):
         """How this studio writes figures and days."""
         return notation.Notation(self.decimal_mark == "comma", self.date_order)
 
+    @property
+    def sheet(self) -> str:
+        """The paper that is printed on: a4 or letter. Where none is set, US measures go with letter."""
+        return self.paper or ("letter" if self.measures == "us" else "a4")
+
     def today(self) -> date:
         """The calendar day it is in the studio."""
         return clock.today(self.time_zone)

@@ -44,6 +44,8 @@ SCENARIOS = (
     ((), "recipe show Sea", {"NAME": "Sea", "PAINT": "'Harbour Blue'", "REDUCER": "'Slow Thinner'"}, True),
     ((), "order make --basket Depot", {"NAME": "Depot"}, False),
     (("bottle discard 2",), "bottle open 2", {}, True),
+    ((), "bottle count 4 '1,5 ml'", {}, True),
+    ((), "shelf --as-of 27.02.2026", {}, True),
     (
         ("job add Bow --on 2026-01-01", "job close Bow --on 2026-01-02"),
         "mix 'Harbour Blue=1ml' --job Bow",

@@ -39,7 +39,7 @@ def long_report(count=150):
 def printed(report, folder: Path, paper: str, address: str = ""):
     pypdf = pytest.importorskip("pypdf")
     page, pdf = folder / "report.html", folder / "report.pdf"
-    page.write_text(as_page(report, address).replace("@page {", f"@page {{ size: {paper};"), encoding="utf-8")
+    page.write_text(as_page(report, address, paper.lower()), encoding="utf-8")
     subprocess.run(
         [CHROMIUM, "--headless", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer",
          f"--user-data-dir={folder}/profile", f"--print-to-pdf={pdf}", page.as_uri()],

@@ -78,6 +78,14 @@ def test_command_runs_what_was_installed_and_needs_nothing_else(commands: dict[s
     assert {absent for _, absent in missing} <= {"aiohttp", "textual_serve", "psycopg"}, missing
 
 
+def test_the_manual_page_is_installed_as_the_command_prints_it(commands: dict[str, Path], person) -> None:
+    page = commands[NOTHING].parents[1] / "share" / "man" / "man1" / "ullage.1"
+    undated = [line for line in page.read_text().splitlines() if not line.startswith(".Dd ")]
+    printed = person(NOTHING).says("help", "--man").splitlines()
+    assert len(undated) > 1_000
+    assert undated == [line for line in printed if not line.startswith(".Dd ")]
+
+
 def test_a_foreign_package_of_the_same_name_is_not_taken_for_ours(person) -> None:
     """Modules `stock` and `tui` stand in the person's folder and in PYTHONPATH; the command runs ours."""
     someone = person(NOTHING)

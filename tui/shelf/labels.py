@@ -31,6 +31,7 @@ class PrintLabels(WritesFiles):
     def fields(self) -> ComposeResult:
         """Which bottles, and where to."""
         from stock.exchange import labels
+        from stock.shelf.studio import settings
 
         yield Static(
             words(_("A scanner types a label's code into any find box, and the bottle is selected."))
@@ -43,7 +44,7 @@ class PrintLabels(WritesFiles):
             hint=_("Labels or numbers."),
             offers=(self._bottle,) if self._bottle else (),
         )
-        yield Field(_("Page"), value="a4", offers=("a4", "letter"), id="page")
+        yield Field(_("Page"), value=settings().sheet, offers=("a4", "letter"), id="page")
         yield Field(
             _("Label"),
             value="60x25",
@@ -71,11 +72,13 @@ class PrintLabels(WritesFiles):
 
             numbers = [numbered(text).id for text in chosen.replace(",", " ").split()] if chosen else None
             many, pages = labels.files(labels.paper(page, label), numbers, target, settings().measures)
-            return pages, _(
+            told = _(
                 "{many} on {pages}: {target}",
                 many=count(many, "label"),
                 pages=count(len(pages), "page"),
                 target=target,
             )
+            missing = labels.letters_missing(numbers) if target.suffix.lower() == ".pdf" else ""
+            return pages, f"{told}. {missing}" if missing else told
 
         return draw
