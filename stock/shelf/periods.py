@@ -45,7 +45,8 @@ def close(until: date, *, reason: str = "") -> date:
         now = closed_periods.hold_closed_until(to_change=True)
         if now is not None and until <= now:
             raise BadInput(
-                _("the books are closed until {now} already", now=now), remedy=_("Give a later day or month")
+                _("the books are closed until {now} already", now=show_day(now)),
+                remedy=_("Give a later day or month"),
             )
         _note(until, reason)
     return until
@@ -74,7 +75,7 @@ def reopen(to: date | None, *, reason: str) -> date | None:
             )
         if to is not None and to >= now:
             raise BadInput(
-                _("the books are closed until {now}", now=now),
+                _("the books are closed until {now}", now=show_day(now)),
                 remedy=_("Give an earlier day, which then stays closed"),
             )
         _note(to, reason.strip())

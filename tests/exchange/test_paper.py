@@ -10,7 +10,8 @@ from stock.shelf import studio
 
 @pytest.mark.parametrize(
     ("measures", "paper", "sheet", "box"),
-    [("metric", "", "A4", "595.2756 841.8898"), ("us", "", "letter", "612 792"), ("imperial", "letter", "letter", "612 792"),
+    [("metric", "", "A4", "595.2756 841.8898"), ("us", "", "letter", "612 792"),
+     ("imperial", "letter", "letter", "612 792"),
      ("us", "a4", "A4", "595.2756 841.8898")],
 )  # fmt: skip
 def test_pages_and_labels_take_the_studios_paper(
@@ -29,7 +30,9 @@ def test_pages_and_labels_take_the_studios_paper(
     assert "@page { size: letter;" in page.read_text()
 
 
-def test_a_paper_that_is_none_is_refused(books: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_paper_that_is_none_is_refused(
+    books: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     page = tmp_path / "page.html"
     assert main(["--studio", books, "valuation", "--page", str(page), "--paper", "a5"]) == 2
     assert main(["--studio", books, "studio", "change", "--paper", "a5"]) == 2
