@@ -1,5 +1,6 @@
 """The messages of the program, collected from its code, its rules and its tables, as a catalogue of Babel."""
 
+import ast
 import csv
 import tomllib
 from collections.abc import Iterator
@@ -25,7 +26,7 @@ TABLES = {
 def catalogue() -> Catalog:
     """Every message with the places that it stands at."""
     made = Catalog(project="Ullage", charset="utf-8", fuzzy=False)
-    for message, place in (*_of_code(), *_of_rules(), *_of_tables(), *_of_words()):
+    for message, place in (*_of_code(), *_of_counts(), *_of_rules(), *_of_tables(), *_of_words()):
         made.add(message, locations=[place])
     return made
 
@@ -36,6 +37,20 @@ def _of_code() -> Iterator[tuple[Any, tuple[str, int]]]:
             HOUSE / room, [("**.py", "python")], keywords=KEYWORDS
         ):
             yield message, (f"{room}/{file}", line)
+
+
+def _of_counts() -> Iterator[tuple[tuple[str, str], tuple[str, int]]]:
+    """What `tui.drawing.figures.count` counts."""
+    for path in sorted((HOUSE / "tui").rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            match node:
+                case ast.Call(ast.Name("count"), [_, ast.Constant(str(one))]):
+                    forms = f"{{number:,}} {one}", f"{{number:,}} {one}s"
+                case ast.Call(ast.Name("count"), [_, ast.Constant(str(one)), ast.Constant(str(many))]):
+                    forms = f"{{number:,}} {one}", f"{{number:,}} {many}"
+                case _:
+                    continue
+            yield forms, (str(path.relative_to(HOUSE)), node.lineno)
 
 
 def _of_rules() -> Iterator[tuple[str, tuple[str, int]]]:
