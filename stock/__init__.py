@@ -5,8 +5,6 @@ What scripts use is loaded when it is asked for, so that a command loads only wh
 
 from typing import TYPE_CHECKING, Any
 
-from stock.language import _
-
 if TYPE_CHECKING:
     from stock.api import AnswerTable, Books, UllageError, open_studio
 
@@ -18,4 +16,4 @@ def __getattr__(name: str) -> Any:
         from stock import api
 
         return getattr(api, name)
-    raise AttributeError(_("module {name!r} has no attribute {name2!r}", name=__name__, name2=name))
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
