@@ -321,6 +321,9 @@ def _book(
     """
 
     def work(errand: Errand) -> Answer:
+        job = jobs.named(request.job, errand.day) if request.job else None
+        run(WRITE_MIX, errand.booking, job.id if job is not None else None, request.needle_um)
+        # What needs no bottle is written by now: other benches wait from here on.
         if free is not None:
             planned = _held(*free)
         else:
@@ -328,8 +331,6 @@ def _book(
             hold(among or ())
             planned, _ = _plan(request, judge=judge, among=among)
         refuse_stops(planned.stops(accept))
-        job = jobs.named(request.job, errand.day) if request.job else None
-        run(WRITE_MIX, errand.booking, job.id if job is not None else None, request.needle_um)
         if job is not None and request.recipe is not None:
             from stock.bench.mix_queue import note_made  # it plans mixes itself
 
