@@ -20,6 +20,7 @@ from stock.errors import BadInput, BooksUnreachable, UllageError
 from stock.language import _
 from stock.notation import exactly
 from stock.text import not_text, plain
+from stock.user_folders import DATA, user_folder
 
 FAMILIES = {
     "setting_up": ("new", "studio", "place"),
@@ -276,11 +277,9 @@ def usual_address() -> str:
     Raises:
         BadInput: the settings file can't be read.
     """
-    from platformdirs import user_data_path  # only without --studio
+    from stock import config  # only without --studio
 
-    from stock import config
-
-    return config.value(config.STUDIO) or str(user_data_path("ullage", appauthor=False) / "studio.ullage")
+    return config.value(config.STUDIO) or str(user_folder(DATA) / "studio.ullage")
 
 
 def parser_for(name: str | None) -> Parser:

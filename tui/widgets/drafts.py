@@ -15,6 +15,7 @@ from typing import Any
 
 from textual.message_pump import MessagePump
 
+from stock.user_folders import STATE, user_folder
 from tui.widgets.shell import shell_of
 
 Content = dict[str, Any]
@@ -24,9 +25,7 @@ LARGEST = 1_000_000
 
 def folder() -> Path:
     """Where the files of drafts stand."""
-    from platformdirs import user_state_path  # not before something is typed
-
-    return user_state_path("ullage", appauthor=False) / "drafts"
+    return user_folder(STATE) / "drafts"
 
 
 class Drafts:

@@ -1,0 +1,38 @@
+"""The folders of this machine's user in which the program's files stand: settings, books, drafts.
+
+Which folders those are is platformdirs' business. On Linux they are a variable or a folder of the home, and the
+library is not asked there, since its import takes a twentieth of what a command does.
+"""
+
+import os
+import sys
+from pathlib import Path
+
+CONFIG, DATA, STATE = "config", "data", "state"
+ON_LINUX = {
+    CONFIG: ("XDG_CONFIG_HOME", ".config"),
+    DATA: ("XDG_DATA_HOME", ".local/share"),
+    STATE: ("XDG_STATE_HOME", ".local/state"),
+}
+"""Of each kind of folder the variable that names it, and where it is in the home (XDG Base Directory, 0.8)."""
+
+
+def user_folder(kind: str) -> Path:
+    """The program's own folder of a kind, which may not exist yet.
+
+    Args:
+        kind: `CONFIG`, `DATA` or `STATE`.
+    """
+    if sys.platform == "linux":
+        variable, in_home = ON_LINUX[kind]
+        named, home = os.environ.get(variable, ""), os.environ.get("HOME", "")
+        if os.path.isabs(named):
+            return Path(named, "ullage")
+        if os.path.isabs(home):
+            return Path(home, in_home, "ullage")
+    from platformdirs import PlatformDirs
+
+    folders = PlatformDirs("ullage", appauthor=False)
+    if kind == CONFIG:
+        return folders.user_config_path
+    return folders.user_data_path if kind == DATA else folders.user_state_path
