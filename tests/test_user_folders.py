@@ -10,7 +10,9 @@ from stock.user_folders import CONFIG, DATA, ON_LINUX, STATE, user_folder
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="elsewhere the library is asked")
-@pytest.mark.parametrize("named", [None, "", "/etc/of mine", "/etc/of mine/", "relative", "~/own", " /blank"])
+@pytest.mark.parametrize(
+    "named", [None, "", "  ", "/etc/of mine", "/etc/of mine/", "relative", "~/own", " /blank"]
+)
 @pytest.mark.parametrize("home", ["/home/painter", "/", "/home/painter/", "relative", "", None])
 def test_folders_are_those_that_the_library_says(named, home, monkeypatch):
     for name, value in (("HOME", home), *((variable, named) for variable, _ in ON_LINUX.values())):
