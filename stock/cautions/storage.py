@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from functools import partial
 
 from stock.cautions.ageing import bottles_in_words
 from stock.cautions.compatibility import stars
@@ -170,10 +169,12 @@ def _neighbours(
     """
     products = list({each.product.id: each.product for each in here}.values())
     large_ul = book.figure("stored-apart", "large_ul")
-    silent = partial(book.silent_of_pair, "stored-apart")
+    own = {each.product.id for each in mine}
+
+    def silent(one: int, other: int, danger: int) -> bool:
+        return own.isdisjoint((one, other)) or book.silent_of_pair("stored-apart", one, other, danger)
+
     for star in stars(products, apart=True, silent=silent):
-        if not any(each.product in (star.product, *star.others) for each in mine):
-            continue
         first = [each for each in here if each.product.id == star.product.id]
         others = [each for each in here if each.product in star.others]
         yield from book.find(

@@ -266,7 +266,7 @@ def test_what_nobody_noted_of_a_place_is_asked_for_in_one_line():
 def test_bottles_of_which_nobody_noted_where_they_stand_are_said_once():
     found = one(said(product(), place(), bottle(1, place_id=None), bottle(2, place_id=None)), "place-unknown")
     assert (found.severity, found.bottles) == ("warn", (1, 2))
-    assert "Bottles 1, 2" in found.message
+    assert "where bottles 1, 2 can be found" in found.message
 
 
 def test_what_has_no_place_noted_may_stand_beside_anything():
@@ -278,6 +278,26 @@ def test_what_has_no_place_noted_may_stand_beside_anything():
     assert "perhaps beside, for nobody has noted where, Product 2" in found.message
     here = bottle(1, 2, place_id=1), bottle(2, 3, place_id=1)
     one(said(acetone, oxidiser(), place(), *here, bottle(3, 2, place_id=2), place(2)), "stored-apart")
+
+
+def test_what_stands_somewhere_is_not_said_to_stand_beside_anything_because_another_bottle_is_astray():
+    astray = product(4, "Stray", solvents=(), water_milli=60_000, solids_milli=40_000)
+    isocyanate = product(5, "Curer", role="hardener", groups=("isocyanate",), water_milli=0)
+    stands = bottle(1, 2, place_id=1), bottle(2, 3, place_id=2), bottle(5, 5, place_id=3)
+    places = place(), place(2), place(3, "Box")
+    found = said(
+        reducer(solvent="acetone"),
+        oxidiser(),
+        astray,
+        isocyanate,
+        *places,
+        *stands,
+        bottle(4, 4, place_id=None),
+    )
+    apart = [each for each in found if each.code == "stored-apart"]
+    assert apart
+    assert all("Stray" in (each.product, *each.others) for each in apart)
+    assert all(4 in each.bottles for each in apart)
 
 
 def test_a_product_of_unknown_range_is_told_once_however_many_bottles_stand_where():

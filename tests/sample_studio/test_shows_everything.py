@@ -22,19 +22,16 @@ OF_A_MIX = {
 OF_A_WASH = {"wash-burns", "wash-flash-unknown"}
 NOT_IN_A_SMALL_STUDIO = {
     "over-code-limit": "a cabinet may hold 227 litres",
-    "over-building-limit": "the least limit of a building is 10 kg",
-    "over-home-limit": "the least limit of a home is a litre of what is highly flammable",
+    "over-building-limit": "it would stop, and the least limit of a building is 10 kg",
+    "over-home-limit": "the least limit of a home is a litre of what is highly flammable, and lettering needs less",
     "leftover-day-unknown": "the books know the day on which each jar was kept",
     "toxic-over-limit": "fifty kilograms are a lot",
-    "too-much-waste": "the books hold no kilograms of waste",
+    "too-much-waste": "a hundred kilograms in a month are a lot",
     "waste-on-hand": "a thousand kilograms are a lot",
-    "place-unknown": "every bottle of it stands somewhere",
     "explosive": "nothing that explodes is bought",
-    "water-reactive": "nothing that reacts with water is bought but its hardeners",
-    "self-heating": "only its rags heat up",
+    "self-heating": "only its rags heat up, and the rag bin is theirs",
     "aerosol-cans-many": "it has one",
-    "rag-bin-missing": "it has one",
-    "bottle-in-rag-bin": "nobody puts a bottle into it",
+    "rag-bin-missing": "it has one, in which a bottle shows another rule",
 }
 FLINT, EDDY, HARDENER = "Flint Reducer", "Eddy Reducer", "Tarnwick Hardener"
 MIXES = (
