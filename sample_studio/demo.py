@@ -122,7 +122,7 @@ def _lines(planned: MixPlan, day: Today, kept: Path | None) -> Iterator[str]:
     yield ""
     yield _("To watch")
     for caution in day.cautions[:SHOWN]:
-        yield f"  {caution.first.severity.upper()} {caution.words()}"
+        yield f"  {_(caution.first.severity).upper()} {caution.words()}"
     yield from _more(len(day.cautions), "`ullage cautions`")
     yield ""
     yield SAFETY

@@ -149,9 +149,16 @@ def product_of(parts: Sequence[tuple[int, str, str, int]], *, color: str | None,
 def _name(parts: Sequence[tuple[int, str, str, int]], mix: int) -> str:
     colours = dict.fromkeys(name for _, name, part, _ in parts if part != "reducer")
     reducers = dict.fromkeys(name for _, name, part, _ in parts if part == "reducer")
-    thinned = _(" with {reducers}", reducers=" and ".join(reducers)) if reducers else ""
-    name = f"Left of {' + '.join(colours)}{thinned}"
-    return name if len(name) <= LONGEST_NAME else f"Left of mix {mix}"
+    name = (
+        _(
+            "Left of {colours} with {reducers}",
+            colours=" + ".join(colours),
+            reducers=_(" and ").join(reducers),
+        )
+        if reducers
+        else _("Left of {colours}", colours=" + ".join(colours))
+    )
+    return name if len(name) <= LONGEST_NAME else _("Left of mix {mix}", mix=mix)
 
 
 def _worst_flash(flashes: Sequence[int], *, all_noted: bool) -> int | None:

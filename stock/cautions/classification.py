@@ -12,15 +12,15 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from stock.language import _
+from stock.language import N_, _
 
 GHS_LOW_MC, GHS_MIDDLE_MC, GHS_HIGH_MC = 23_000, 60_000, 93_000
 GHS_BOILS_MC = 35_000
 HAZARDS = {
-    1: ("H224", _("Extremely flammable liquid and vapour"), _("Danger")),
-    2: ("H225", _("Highly flammable liquid and vapour"), _("Danger")),
-    3: ("H226", _("Flammable liquid and vapour"), _("Warning")),
-    4: ("H227", _("Combustible liquid"), _("Warning")),
+    1: ("H224", _("Extremely flammable liquid and vapour"), N_("Danger")),
+    2: ("H225", _("Highly flammable liquid and vapour"), N_("Danger")),
+    3: ("H226", _("Flammable liquid and vapour"), N_("Warning")),
+    4: ("H227", _("Combustible liquid"), N_("Warning")),
 }
 _NFPA_F = (("IB", 73), ("IC", 100), ("II", 140), ("IIIA", 200))
 """NFPA 30 classes and the flash point in degrees F that each stays below."""

@@ -260,7 +260,7 @@ def advice_lines(answer: dict[str, Any]) -> Iterable[str]:
     for found in answer["cautions"]:
         yield _(
             "  {severity} {code}, for {meant}: {message}",
-            severity=found["severity"].upper(),
+            severity=_(found["severity"]).upper(),
             code=found["code"],
             meant=meant,
             message=found["message"],
@@ -339,7 +339,7 @@ def step_lines(answer: dict[str, Any]) -> Iterable[str]:
             left=left,
         )
     for found in answer["cautions"]:
-        yield f"  {found['severity'].upper()} {found['code']}: {found['message']}"
+        yield f"  {_(found['severity']).upper()} {found['code']}: {found['message']}"
         yield f"    {found['remedy']} [{found['source']}]"
 
 

@@ -100,7 +100,7 @@ def _finding_lines(found: Sequence[Any], places: Mapping[Any, Sequence[Any]]) ->
             shared = _remedy(same)
             for each in same:
                 about = ", ".join(_about(each))
-                start = f"  {severity.upper():5}{plain(about, 90)}{': ' if about else ''}"
+                start = f"  {_(severity).upper():5}{plain(about, 90)}{': ' if about else ''}"
                 yield start + plain(beside_its_name(each) if each.product else each.message, 500)
                 yield from (f"       {plain(text, 500)}" for text in in_words(places.get(each, ())))
                 if shared is None:
@@ -171,7 +171,7 @@ def _move_lines(plan: Any) -> Iterator[str]:
         yield f"{head} ({len(plan.unsolved)})"
     for each in plan.unsolved:
         about = ", ".join(_about(each.finding))
-        start = f"  {each.finding.severity.upper():5}{plain(about, 90)}{': ' if about else ''}"
+        start = f"  {_(each.finding.severity).upper():5}{plain(about, 90)}{': ' if about else ''}"
         yield start + plain(each.finding.message, 500)
         yield f"       {plain(each.why, 500)}"
     if not plan.moves and not plan.unsolved:
@@ -315,5 +315,5 @@ def _category(found: Any) -> str:
         ghs=found.ghs,
         hazard=found.hazard,
         phrase=found.phrase,
-        signal=found.signal,
+        signal=_(found.signal or ""),
     )

@@ -157,7 +157,7 @@ def mix_lines(answer: dict[str, Any]) -> Iterable[str]:
     ]
     yield from ("  " + line for line in table((_("bottle>"), _("product"), _("poured>"), _("left>")), rows))
     for found in answer.get("cautions", ()):  # an older Ullage answered without, where no mix was named
-        yield f"  {found['severity'].upper()} {found['code']}: {found['message']}"
+        yield f"  {_(found['severity']).upper()} {found['code']}: {found['message']}"
         yield f"    {found['remedy']} [{found['source']}]"
     if answer["cautions"]:
         yield f"  {SAFETY}"
@@ -192,7 +192,9 @@ def log_wash(args: Any, context: Context) -> Result:
         for pour in answer["pours"]
     ]
     for found in answer.get("cautions", ()):  # an older Ullage answered without, where no mix was named
-        lines.append(f"  {found['severity'].upper()} {found['code']}: {found['message']}. {found['remedy']}")
+        lines.append(
+            f"  {_(found['severity']).upper()} {found['code']}: {found['message']}. {found['remedy']}"
+        )
         lines.append(f"       [{found['source']}]")
     return Result(answer, lines)
 

@@ -222,7 +222,7 @@ def _shelf_lines(listing: Any, *, everything: bool) -> list[str]:
         if view.gone and not everything:
             continue
         opened = show_day(view.opened_on) or _("an unknown day")
-        since = _("open since {opened}", opened=opened) if view.state == "open" else view.state
+        since = _("open since {opened}", opened=opened) if view.state == "open" else _(view.state)
         if view.owner:
             since += f", {view.owner}'s"
         good_until = _("perhaps over") if view.perhaps_over else view.good_until
@@ -447,7 +447,7 @@ def spill_bottle(args: Any, context: Context) -> Result:
                 bottle=answer["bottle"],
                 on_hand_ml=in_short(answer["on_hand_ml"]),
             ),
-            f"  {found.severity.upper()} {found.code}: {found.message}",
+            f"  {_(found.severity).upper()} {found.code}: {found.message}",
             f"    {found.remedy} [{found.source}]",
         ],
     )

@@ -82,7 +82,7 @@ def _statements(each: StoredBottle) -> str:
 
 def _state(view: BottleView) -> str:
     if view.state != "open":
-        return view.state
+        return _(view.state)
     return (
         _("open since {opened_on}", opened_on=show_day(view.opened_on))
         if view.opened_on

@@ -125,7 +125,7 @@ def price_table(priced: PricedJob) -> ReportTable:
         _("Price without tax"),
         ("", f"{priced.currency}>"),
         rows,
-        ("together", money_figure(priced.price.price, priced.currency)),
+        (_("together"), money_figure(priced.price.price, priced.currency)),
     )
 
 

@@ -132,7 +132,7 @@ def report(bought: Purchases) -> Report:
         (_("day"), _("delivery>"), _("what"), _("bottles without a price>"), f"{bought.currency}>", _("invoice")),
         rows,
         (
-            "together", len(rows), None, sum(one.unpriced for one in bought.deliveries),
+            _("together"), len(rows), None, sum(one.unpriced for one in bought.deliveries),
             money(sum(one.worth for one in bought.deliveries)), None,
         ),
     )  # fmt: skip
@@ -155,7 +155,7 @@ def report(bought: Purchases) -> Report:
         _("gross {currency}>", currency=bought.currency),
     )
     foot = (
-        "together",
+        _("together"),
         len(billed),
         None,
         None,

@@ -42,7 +42,7 @@ def cost_report(costs: CostsRead) -> Report:
         for job in costs.costs.jobs
     ]
     totals: Sequence[Cell] = (
-        "together",
+        _("together"),
         sum(len(job.mixes) for job in costs.costs.jobs),
         *_money(costs, (costs.costs.total(figure) for figure in FIGURES)),
     )
@@ -97,7 +97,7 @@ def _mixes_of(job: JobCost, costs: CostsRead) -> ReportTable:
         _("total {currency}>", currency=costs.currency),
     )
     totals: Sequence[Cell] = (
-        "together",
+        _("together"),
         len(job.mixes),
         *_money(costs, (job.total(figure) for figure in FIGURES)),
     )
@@ -150,7 +150,7 @@ def emission_report(emissions: Emissions, *, every_month: bool = False) -> Repor
         ("mixes", emissions.coatings),
         ("washes", emissions.cleaning),
         *([(_("spilled, leaked, dried out"), emissions.losses)] if emissions.losses.volume_ml else []),
-        ("together", emissions.everything),
+        (_("together"), emissions.everything),
     )
     emitted = [
         (
@@ -310,7 +310,7 @@ def trace_report(trace: Trace) -> Report:
             one.product,
             ml(Microlitres(one.size_ul)),
             ml(Microlitres(one.on_hand_ul)),
-            one.state,
+            _(one.state),
             one.place,
             one.through,
         )

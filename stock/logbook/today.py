@@ -225,7 +225,7 @@ def open_two_part(as_of: date | None) -> tuple[MixView, ...]:
 
 
 def _caution_lines(one: CautionGroup) -> Iterable[str]:
-    yield f"  {one.first.severity.upper()} {one.words()}"
+    yield f"  {_(one.first.severity).upper()} {one.words()}"
     if others := one.others():
         yield f"    {others}"
     yield f"    {plain(one.first.remedy, 400)} [{plain(one.first.source)}]"

@@ -76,7 +76,7 @@ def _money(value: StockValue) -> ReportTable:
         (name, *(money_figure(getattr(one, step), value.currency) for step in STEPS))
         for name, one in value.products
     ]
-    totals = ("together", *(money_figure(_sum(value, step), value.currency) for step in STEPS))
+    totals = (_("together"), *(money_figure(_sum(value, step), value.currency) for step in STEPS))
     return ReportTable(_("Money"), heads, rows, totals)
 
 
@@ -95,7 +95,7 @@ def _volumes(value: StockValue) -> ReportTable:
         (name, *(ml(Microlitres(getattr(one, step))) for step in steps)) for name, one in value.products
     ]
     return ReportTable(
-        _("Volume"), heads, rows, ("together", *(ml(Microlitres(_sum(value, step))) for step in steps))
+        _("Volume"), heads, rows, (_("together"), *(ml(Microlitres(_sum(value, step))) for step in steps))
     )
 
 
@@ -111,7 +111,7 @@ def _places(value: StockValue) -> ReportTable:
     ]
     total = sum(one.closing for one in value.places)
     totals = (
-        "together",
+        _("together"),
         ml(Microlitres(sum(one.closing_ul for one in value.places))),
         ml(Microlitres(sum(one.unpriced_ul for one in value.places))),
         money_figure(total, value.currency),

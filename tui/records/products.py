@@ -235,7 +235,7 @@ def noted(texts: dict[str, str], inherited: Sequence[str] = ()) -> list[CardFact
         **_warned_of(texts),
         N_("note"): texts["note"],
     }
-    for what in ("from", "burns", "keeps", "made of", "solvents"):
+    for what in ("from", "burns", "keeps", _("made of"), "solvents"):
         joined[what] = spelt(joined[what])
     return [
         CardFact(_(what), text + _from_line(what, texts, inherited), swatch=text if what == "colour" else "")
