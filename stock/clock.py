@@ -77,7 +77,7 @@ def zone_named(text: str) -> str:
     cities = [name for name in known if "/" in name and name.casefold().endswith(f"/{wanted}")]
     if not whole and len({_offsets(name) for name in cities}) > 1:
         raise BadInput(
-            _("{text!r} could be {cities}", text=plain(text, 40), cities=" or ".join(cities[:4])),
+            _("{text!r} could be {cities}", text=plain(text, 40), cities=_(" or ").join(cities[:4])),
             remedy=_("Write the whole name"),
         )
     for name in whole or cities[:1]:

@@ -99,7 +99,7 @@ def _statement(word: str) -> str:
         return found[0]
     if found:
         raise BadInput(
-            _("{word!r} could be {found}", word=word[:20], found=" or ".join(found)),
+            _("{word!r} could be {found}", word=word[:20], found=_(" or ").join(found)),
             remedy=_("Write its letters as the sheet prints them"),
         )
     raise BadInput(_("there is no hazard statement {word!r}", word=word[:20]), remedy=_nearest(joined))

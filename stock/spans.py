@@ -183,7 +183,7 @@ def _ordered(written: re.Match[str], text: str) -> dt.date:
         raise BadInput(
             _("the day {text!r} {why}", text=plain(text, LONGEST), why=why),
             remedy=Remedy(
-                _("Write {there}", there=" or ".join(there)),
+                _("Write {there}", there=_(" or ").join(there)),
                 *(
                     part
                     for one in so

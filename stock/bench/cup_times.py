@@ -177,7 +177,7 @@ def _words(rows: list[Any], target_s: float | None, product: int, cup: Cup) -> l
             else _(
                 "{off} s {off2} its target of {target_s} s",
                 off=all_digits(abs(off), 1),
-                off2="above" if off > 0 else "below",
+                off2=_("above") if off > 0 else _("below"),
                 target_s=in_full(target_s),
             )
         )
@@ -185,7 +185,7 @@ def _words(rows: list[Any], target_s: float | None, product: int, cup: Cup) -> l
     if len(rows) > 1 and None in temperatures:
         words.append(_("a reading has no temperature, so the two may not be comparable"))
     elif len(temperatures) > 1:
-        shown = " and ".join(show_temperature(each) for each in sorted(temperatures))
+        shown = _(" and ").join(show_temperature(each) for each in sorted(temperatures))
         words.append(
             _(
                 "the readings were taken at {shown}: only readings at the same temperature can be compared",

@@ -109,7 +109,7 @@ class MixView(NamedTuple):
         names = list(dict.fromkeys(pour.product for pour in self.pours if pour.part != "reducer"))
         reducers = list(dict.fromkeys(pour.product for pour in self.pours if pour.part == "reducer"))
         return " + ".join(names) + (
-            _(" with {reducers}", reducers=" and ".join(reducers)) if reducers else ""
+            _(" with {reducers}", reducers=_(" and ").join(reducers)) if reducers else ""
         )
 
 

@@ -277,7 +277,7 @@ def like_milk() -> list[str]:
         ),
         _(
             "Of the cups known here only {able} reaches it, at the low end of its range.",
-            able=" and ".join(able),
+            able=_(" and ").join(able),
         ),
         _(
             "Mixes called milk-like are often 5 to 20 mm²/s at rest (common practice, no source): go "

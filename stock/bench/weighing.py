@@ -281,7 +281,7 @@ def compare(
         sentence = _(
             "{amount} {difference} than the books, within what measuring explains",
             amount=amount,
-            difference="less" if difference < 0 else "more",
+            difference=_("less") if difference < 0 else _("more"),
         )
     else:
         cause = reason or (
@@ -292,7 +292,7 @@ def compare(
         sentence = _(
             "{amount} {difference} than the books, beyond the {explained} that measuring explains: {cause}",
             amount=amount,
-            difference="less" if difference < 0 else "more",
+            difference=_("less") if difference < 0 else _("more"),
             explained=show_volume(Microlitres(explained), short=True),
             cause=cause,
         )
@@ -310,7 +310,7 @@ def first_count(measured_ul: int, expected_ul: int) -> Difference:
         _(
             "the first count since it came part-used: {amount} {difference} than was estimated",
             amount=amount,
-            difference="less" if difference < 0 else "more",
+            difference=_("less") if difference < 0 else _("more"),
         )
         if difference
         else _("the first count since it came part-used: as estimated")

@@ -134,7 +134,7 @@ def keeping_unknown(product: ProductFacts, bottles: list[BottleFacts], book: Rul
         missing.append(_("no opened life"))
     if missing:
         about = (product.id, product.name)
-        yield from book.find("age-unknown", product=about, missing=" and ".join(missing))
+        yield from book.find("age-unknown", product=about, missing=_(" and ").join(missing))
 
 
 def bottles_in_words(numbers: list[int], most: int = 4) -> str:

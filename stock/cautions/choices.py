@@ -140,7 +140,7 @@ def _refuse_looser(rule: Rule, figures: Mapping[str, int]) -> None:
                 ),
                 remedy=_(
                     "Write {lower} than {own_words}; a rule can't be loosened here",
-                    lower="less" if lower else "more",
+                    lower=_("less") if lower else _("more"),
                     own_words=own_words,
                 ),
             )
@@ -153,7 +153,7 @@ def _refuse_milder(rule: Rule, severity: str | None) -> None:
             raise BadInput(_("`{code}` stops already", code=rule.code), remedy=_("There is nothing graver"))
         raise BadInput(
             _("`{code}` is of severity {severity}", code=rule.code, severity=_(rule.severity)),
-            remedy=_("Tighten it to {graver}", graver=" or ".join(graver)),
+            remedy=_("Tighten it to {graver}", graver=_(" or ").join(graver)),
         )
 
 

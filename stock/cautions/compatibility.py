@@ -298,7 +298,7 @@ def _open_in_words(group: str, product: ProductFacts) -> str:
     if product.solvents is not None and strange:
         return _(
             "What {strange} in {name} reacts with isn't known here",
-            strange=" and ".join(strange[:_FEW]),
+            strange=_(" and ").join(strange[:_FEW]),
             name=product.name,
         )
     if product.solvents is None:

@@ -114,7 +114,7 @@ def aerosols_in_place(place: PlaceFacts, here: Iterable[StoredBottle], book: Rul
             "aerosol-too-warm",
             place=(place.id, place.name) if place.id else None,
             bottles=tuple(numbers),
-            why=" and ".join(why),
+            why=_(" and ").join(why),
             which=bottles_in_words(numbers),
         )
 

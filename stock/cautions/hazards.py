@@ -187,7 +187,7 @@ def hazard_findings(
             products=named(product.name for product in of.values()),
             said=_in_words(grounds[code, severity]),
             protection=_protection(of.values()),
-            metals=" and ".join(metals),
+            metals=_(" and ").join(metals),
         )
 
 

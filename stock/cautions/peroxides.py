@@ -55,7 +55,7 @@ def peroxides(
     if not formers:
         return PeroxideWatch("perhaps-peroxides", since, None, perhaps)
     source = lists_in_words(listed) if listed else FROM_MEMORY
-    return PeroxideWatch("peroxides", since, source, " and ".join(one.name for one in formers))
+    return PeroxideWatch("peroxides", since, source, _(" and ").join(one.name for one in formers))
 
 
 def lists_in_words(listed: list[Substance]) -> str:
@@ -81,7 +81,7 @@ def _perhaps(product: ProductFacts, named: list[Substance], least_milli: int) ->
     if watched:
         return _(
             "{watched} is on none of the lists, but is an ether of a glycol, as some on them are",
-            watched=" and ".join(watched),
+            watched=_(" and ").join(watched),
         )
     strange = [
         share.name
@@ -91,7 +91,7 @@ def _perhaps(product: ProductFacts, named: list[Substance], least_milli: int) ->
     if strange:
         return _(
             "{strange} is not among the substances that the lists were asked for",
-            strange=" and ".join(strange),
+            strange=_(" and ").join(strange),
         )
     left = unlisted_milli(product)
     return (

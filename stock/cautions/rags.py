@@ -62,7 +62,7 @@ def _heats(code: str, standing: Sequence[StoredBottle], book: RuleBook) -> dict[
 
 def _words(by_hazard: dict[str, dict[int, str]]) -> dict[str, Any]:
     names = list({number: name for of in by_hazard.values() for number, name in of.items()}.values())
-    what = " and ".join(text for hazard, text in _HEATS.items() if hazard in by_hazard)
+    what = _(" and ").join(text for hazard, text in _HEATS.items() if hazard in by_hazard)
     return {"what": what, "products": named(names), "others": tuple(names)}
 
 

@@ -140,7 +140,7 @@ def _together(product: str, other: str) -> Silenced:
             _("{name} can't meet itself", name=one.name), remedy=_("Name two products; nothing was changed")
         )
     pair = (one.name, two.name)
-    return Silenced("", " and ".join(pair), "", date.max, product_id=one.id, other_id=two.id, pair=pair)
+    return Silenced("", _(" and ").join(pair), "", date.max, product_id=one.id, other_id=two.id, pair=pair)
 
 
 def _about(product: str | None, bottle: str | None, place: str | None) -> Silenced:
@@ -222,7 +222,7 @@ def _named(change: RuleChange, goods: Mapping[int, str], stands: Mapping[int, st
     )
     return Silenced(
         change.code,
-        " and ".join(pair) if pair else one,
+        _(" and ").join(pair) if pair else one,
         change.reason,
         change.until or date.max,
         change.product_id,

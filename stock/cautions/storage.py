@@ -120,7 +120,7 @@ def not_described(place: PlaceFacts, *, burns: bool) -> str:
     said = [_("how {missing} it gets", missing=_(" and how ").join(missing))] if missing else []
     if place.ignition is None and burns:
         said.append(_("whether a flame, a heater or sparking gear is near"))
-    return " and ".join(said)
+    return _(" and ").join(said)
 
 
 def _place_options(place: PlaceFacts) -> tuple[str, ...]:

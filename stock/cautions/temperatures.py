@@ -60,12 +60,12 @@ def range_known(product: ProductFacts) -> bool:
 def reaches(place: PlaceFacts, product: ProductFacts) -> str:
     """How a place leaves a product's range, in words; empty where it isn't known to."""
     words = {"cold": _("falls to"), "warm": _("rises to")}
-    return " and ".join(f"{words[way]} {_degrees(mc)}" for way, mc, _ in _leaves(place, product))
+    return _(" and ").join(f"{words[way]} {_degrees(mc)}" for way, mc, _ in _leaves(place, product))
 
 
 def beyond(place: PlaceFacts, product: ProductFacts) -> str:
     """By how much a place leaves a product's range: `7 K too warm`."""
-    return " and ".join(
+    return _(" and ").join(
         _("{by}K too {way}", by=_degrees(by)[:-2], way=way) for way, __, by in _leaves(place, product)
     )
 

@@ -190,7 +190,7 @@ def _missing(noted: Sequence[bool]) -> str:
     words = [
         word for word, is_noted in zip(("solvents", "water", "solids"), noted, strict=True) if not is_noted
     ]
-    return " and ".join(words)
+    return _(" and ").join(words)
 
 
 def _volatile(

@@ -206,7 +206,7 @@ def show_advice(args: Any, context: Context) -> Result:
 
 def advice_lines(answer: dict[str, Any]) -> Iterable[str]:
     """Advice as people read it: the figures, the reasons, and what disagrees with them."""
-    reducers = " and ".join(answer["with"]) or _("any reducer")
+    reducers = _(" and ").join(answer["with"]) or _("any reducer")
     needle = (
         _(", needle {needle_mm} mm", needle_mm=in_full(answer["needle_mm"])) if answer["needle_mm"] else ""
     )

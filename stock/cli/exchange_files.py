@@ -248,7 +248,7 @@ def _plan_lines(answer: dict[str, Any]) -> Iterable[str]:
         yield _(
             "    say --answer '{id}=...': {readings}",
             id=question["id"],
-            readings=" or ".join(question["readings"]),
+            readings=_(" or ").join(question["readings"]),
         )
     for row in answer["bad_rows"]:
         column = _(", column {column}", column=row["column"]) if row["column"] else ""
@@ -376,7 +376,7 @@ def _booked_lines(answer: dict[str, Any]) -> Iterable[str]:
             "Booked {bottles} in {deliveries} {deliveries2}",
             bottles=bottles,
             deliveries=in_thousands(deliveries),
-            deliveries2="delivery" if deliveries == 1 else "deliveries",
+            deliveries2=_("delivery") if deliveries == 1 else _("deliveries"),
         )
         if answer["corrected"]:
             corrected = (

@@ -94,7 +94,7 @@ def _answer(one: Any, currency: str) -> Result:
     )
     about = _(
         " for {deliveries} {str}",
-        deliveries="delivery" if len(one.deliveries) == 1 else "deliveries",
+        deliveries=_("delivery") if len(one.deliveries) == 1 else _("deliveries"),
         str=", ".join(map(str, one.deliveries)),
     )
     return Result(

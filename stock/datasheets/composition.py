@@ -328,7 +328,7 @@ def _found_value(
         doubts = (*doubts, _("a share of nothing"))
     return FoundValue(
         "solvent",
-        _("{named}={text} by {basis}", named=named, text=text, basis=basis),
+        f"{named}={text} by {basis}",
         part.line,
         3,
         key=part.cas,
@@ -371,7 +371,7 @@ def _without_numbers(
             continue
         low, high = _ends(shares[0])
         yield FoundValue(
-            "solvent", _("{name}={low} by {basis}", name=name[:60], low=share_text(low, high), basis=basis),
+            "solvent", f"{name[:60]}={share_text(low, high)} by {basis}",
             line, 3, key=name.casefold(),
             shown=_("{name} {low} (number kept secret)", name=name, low=share_text(low, high)),
             figures={"cas": None, "name": name, "basis": basis, "low": _printed(shares[0].low),

@@ -138,7 +138,7 @@ def _method(flash_point: FoundValue) -> Iterator[FoundValue]:
         doubts = tuple(doubt for doubt in flash_point.doubts if doubt not in (OPEN, ABOUT))
         if flash_point.figures["cups"] != 1:
             doubts = (*doubts, NOT_ONE)
-        method = _("{cup} cup", cup=cup)
+        method = f"{cup} cup"
         yield FoundValue(
             "flash_point_method", method, flash_point.line, flash_point.section, shown=method, doubts=doubts
         )

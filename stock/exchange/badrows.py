@@ -42,7 +42,7 @@ class BadRows(UllageError):
             _(
                 "{count} {count2} can't be taken in{count3}{rows}",
                 count=in_thousands(count),
-                count2="row" if count == 1 else "rows",
+                count2=_("row") if count == 1 else _("rows"),
                 count3=": " if count == 1 else _(", the first: "),
                 rows=rows[0],
             ),

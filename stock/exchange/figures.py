@@ -221,10 +221,7 @@ class Figures:
     def _ounces(self, figure: str, one: Callable[[str], int]) -> Any:
         """An ounce that names no system, in a metric studio; asked once for the whole file."""
         values = [one(f"{figure.strip()} {unit}") for unit in OUNCES.values()]
-        shown = [
-            _("{words} of {one:.3f} ml", words=words, one=one(f"1 {unit}") / 1000)
-            for words, unit in OUNCES.items()
-        ]
+        shown = [f"{words} of {one(f'1 {unit}') / 1000:.3f} ml" for words, unit in OUNCES.items()]
         asked = self.questions.ask("ounce", "", "an ounce, which is not the same everywhere", shown)
         return _Asked(asked, values[asked.chosen or 0])
 

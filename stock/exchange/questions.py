@@ -52,7 +52,7 @@ class Unanswered(BadInput):
                 file=plain(file, 100),
                 about=first.about,
                 rows=rows,
-                readings=" or ".join(first.readings),
+                readings=_(" or ").join(first.readings),
             ),
             remedy=Remedy(
                 _("Say which "),

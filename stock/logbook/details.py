@@ -170,7 +170,7 @@ def _weighed(bookings: Collection[int]) -> NumberedDetails:
             )
         )
     for booking, said in found.items():
-        yield booking, Detail(_("by weight: {said}", said=" and ".join(said)))
+        yield booking, Detail(_("by weight: {said}", said=_(" and ").join(said)))
 
 
 def _counted(bookings: Collection[int]) -> NumberedDetails:

@@ -130,7 +130,7 @@ def _unbalanced(held: Mapping[int, tuple[int, int]], sums: Mapping[int, Sums]) -
                     "bottle {bottle}: {off} ml too {off2} on hand",
                     bottle=bottle,
                     off=ml(Microlitres(abs(off))),
-                    off2="little" if off > 0 else "much",
+                    off2=_("little") if off > 0 else _("much"),
                 )
             )
         if on_hand_ul < 0:

@@ -133,7 +133,7 @@ def require_period(since: date | None, last: date, method: str) -> None:
     if method not in METHODS:
         raise BadInput(
             _("{method!r} is no way to value stock", method=plain(method, 40)),
-            remedy=_("Write {methods}", methods=" or ".join(METHODS)),
+            remedy=_("Write {methods}", methods=_(" or ").join(METHODS)),
         )
     if since is not None and since > last:
         raise BadInput(

@@ -216,7 +216,7 @@ def _rows(answer: dict[str, Any]) -> list[tuple[str, str, Any]]:
         for pack in answer["packs"]
     )
     solvents = ", ".join(
-        _("{name} {one} % by {basis}", name=one["name"], one=_share(one), basis=one["basis"])
+        _("{name} {one} % by {basis}", name=one["name"], one=_share(one), basis=_(one["basis"]))
         for one in answer["solvents"]
     )
     solvents = "none" if answer["no_solvent"] else solvents

@@ -258,7 +258,7 @@ def find(name: str, *, roles: Sequence[str] = ()) -> Product:
     return names.find(
         rows,
         name,
-        what=" or ".join(roles) or _("product"),
+        what=_(" or ").join(roles) or _("product"),
         several=_("products"),
         remedy=Remedy(_("Add it with "), Do("product add", "NAME", "--role", "ROLE")),
         prefer=lambda row: row.role != "mixed",

@@ -73,7 +73,7 @@ def note(
     if subject not in TRAININGS:
         raise BadInput(
             _("{subject!r} is no training that is noted", subject=subject[:30]),
-            remedy=_("Write {trainings}", trainings=" or ".join(TRAININGS)),
+            remedy=_("Write {trainings}", trainings=_(" or ").join(TRAININGS)),
         )
     if today is not None and trained_on > today:
         raise BadInput(

@@ -79,7 +79,7 @@ def _of_tables(sql: str) -> Sequence[str]:
 def _told(database: "Server", kind: str, name: str, wanted: Sequence[str]) -> NoRight:
     schema = database.session["search_path"]
     full = f'"{schema}"."{name}"' if kind in ("table", "sequence") else name
-    asked = ", ".join(_("has_{kind}_privilege(%s, '{right}')", kind=kind, right=right) for right in wanted)
+    asked = ", ".join(f"has_{kind}_privilege(%s, '{right}')" for right in wanted)
     with closing(database.another_line()) as line:
         row: Any = line.execute(
             f"SELECT current_user, quote_ident(current_user), {asked}", [full] * len(wanted)

@@ -146,7 +146,7 @@ def jar_note(jar: "BottleView", day: date) -> tuple[str, str]:
 
 def _because(of: MixAdvice) -> str:
     advice = of.paint_advice.advice
-    reducers = " and ".join(of.paint_advice.reducers) or _("any reducer")
+    reducers = _(" and ").join(of.paint_advice.reducers) or _("any reducer")
     text = f"{reducers}: {advice.rule.words}."
     if advice.tried:
         own = _("{own} of its own", own=advice.own) if advice.own else _("none of its own")

@@ -249,7 +249,7 @@ def asked(question: Mapping[str, Any]) -> str:
         "{about} (row {rows}): {readings}",
         about=capital(question["about"]),
         rows=rows,
-        readings=" or ".join(question["readings"]),
+        readings=_(" or ").join(question["readings"]),
     )
 
 
