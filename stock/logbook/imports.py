@@ -227,12 +227,12 @@ def _stands(one: Imported, what: str, kind: str, number: int) -> DependsOnIt:
         _(
             "{what}: {kind} {number} depends on import {first}",
             what=what,
-            kind=kind,
+            kind=_(kind),
             number=number,
             first=one.first,
         ),
         remedy=Remedy(
-            _("Undo {kind} {number} first: ", kind=kind, number=number),
+            _("Undo {kind} {number} first: ", kind=_(kind), number=number),
             Do("undo", kind, number),
             f"; {NOTHING}",
         ),

@@ -154,7 +154,7 @@ def _loose_ends() -> list[str]:
             .where((Booking.kind == kind) & table.id.is_null())
         )
         problems += [
-            _("{kind} {number}: booked without what it made", kind=kind, number=number)
+            _("{kind} {number}: booked without what it made", kind=_(kind), number=number)
             for (number,) in alone.tuples()
         ]
     unpoured = Mix.select(Mix.id).where(Mix.id.not_in(Pour.select(Pour.mix)))

@@ -82,7 +82,9 @@ def _standing(booking: "pw.Field") -> "pw.Expression":
 
 def _first(kind: str, number: int) -> Remedy:
     return Remedy(
-        _("Undo {kind} {number} first: ", kind=kind, number=number), Do("undo", kind, number), f"; {NOTHING}"
+        _("Undo {kind} {number} first: ", kind=_(kind), number=number),
+        Do("undo", kind, number),
+        f"; {NOTHING}",
     )
 
 
@@ -183,7 +185,7 @@ def _refuse_used_bottles(turn: Turn) -> None:
                 _(
                     "bottle {bottle} was used since: {kind} {number} depends on {name}",
                     bottle=label_of(bottle),
-                    kind=kind,
+                    kind=_(kind),
                     number=number,
                     name=turn.name,
                 ),
@@ -207,7 +209,7 @@ def _refuse_counted(turn: Turn, movements: Sequence[tuple[int, int, datetime, in
             raise DependsOnIt(
                 _(
                     "{kind} {booking} of bottle {bottle} was booked since and depends on {name}",
-                    kind=kind,
+                    kind=_(kind),
                     booking=booking,
                     bottle=label_of(bottle),
                     name=turn.name,

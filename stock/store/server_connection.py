@@ -13,7 +13,6 @@ from typing import Any
 
 import psycopg
 
-from stock.language import _
 from stock.store.refusals import NO_ANSWER
 
 QUIET_S = 10.0
@@ -52,13 +51,7 @@ class ServerConnection(psycopg.Connection[Any]):
                 elif now - asked > QUIET_S:
                     if self.still_there is None or now - heard > LONGEST_S or not self.still_there():
                         self.close()
-                        raise psycopg.OperationalError(
-                            _(
-                                "{no_answer} {monotonic:.0f} seconds",
-                                no_answer=NO_ANSWER,
-                                monotonic=time.monotonic() - heard,
-                            )
-                        )
+                        raise psycopg.OperationalError(f"{NO_ANSWER} {time.monotonic() - heard:.0f} seconds")
                     asked = time.monotonic()
                 wanted = steps.send(ready)
         except StopIteration as end:
