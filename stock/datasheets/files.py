@@ -6,7 +6,9 @@ import subprocess
 import sys
 import zipfile
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
+from threading import Event, Timer
 from typing import Any, NamedTuple
 from xml.etree import ElementTree
 
@@ -21,6 +23,7 @@ from stock.datasheets.page_lines import (
     tidied,
     without_running,
 )
+from stock.datasheets.wanted_pages import wanted
 from stock.errors import BadInput, UllageError
 from stock.language import _
 from stock.store import paths
@@ -188,16 +191,40 @@ def _answer(path: Path) -> dict[str, Any]:
     """What the process that reads PDFs prints; it may be ended by its limits before it prints anything."""
     # -P: a folder in which the command is typed could hold modules of the same names.
     command = [sys.executable, "-P", "-m", "stock.datasheets.pdf_words", str(path.absolute())]
-    try:
-        done = subprocess.run(  # noqa: S603 - a module of ours, and the file's path as one word
-            command, capture_output=True, timeout=PATIENCE_S, stdin=subprocess.DEVNULL, check=False
-        )
-    except subprocess.TimeoutExpired:
-        return {"refused": "too-long"}
-    if not done.stdout:
-        return {"refused": "too-long" if done.returncode < 0 else "too-large"}
-    answer: dict[str, Any] = json.loads(done.stdout)
-    return answer
+    late = Event()
+    answer: dict[str, Any] = {}
+    with subprocess.Popen(  # noqa: S603 - a module of ours, and the file's path as one word
+        command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, encoding="ascii"
+    ) as reader:
+
+        def end() -> None:
+            late.set()
+            reader.kill()
+
+        patience = Timer(PATIENCE_S, end)
+        patience.start()
+        try:
+            answer = _dialogue(reader)
+            reader.wait()
+        finally:
+            patience.cancel()
+            reader.kill()
+    return answer or {"refused": "too-long" if late.is_set() or reader.returncode < 0 else "too-large"}
+
+
+def _dialogue(reader: "subprocess.Popen[str]") -> dict[str, Any]:
+    """Hear the text of each page, say which pages matter, hear the rest; empty where the process ended before."""
+    assert reader.stdin is not None
+    assert reader.stdout is not None
+    first = reader.stdout.readline()
+    told: dict[str, Any] = json.loads(first) if first.endswith("\n") else {}
+    if "flow" not in told:
+        return told
+    with suppress(OSError):  # it was ended meanwhile
+        reader.stdin.write(json.dumps(list(wanted(told["flow"]).items())) + "\n")
+        reader.stdin.flush()
+    rest = reader.stdout.readline()
+    return told | json.loads(rest) if rest.endswith("\n") else {}
 
 
 def _docx(path: Path, name: str) -> SheetText:

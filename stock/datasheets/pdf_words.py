@@ -1,30 +1,27 @@
 """The words of a PDF, read in a process of its own: `python -m stock.datasheets.pdf_words FILE`.
 
-A file from outside can make a reader take all memory or never end. The process has limits of both,
-and what it prints is
-JSON. It prints `{"refused": CODE}` for a file that it can't read.
+A file from outside can make a reader take all memory or never end. The process has limits of both. It prints lines of
+JSON: `{"flow": …}`, the text of each page, and when it is told on standard input which pages matter,
+`[[page, section], …]`, what else it finds. It prints `{"refused": CODE}` for a file that it can't read.
 """
 
+import gc
 import json
+import logging
 import re
 import sys
 import time
+from collections.abc import Callable, Mapping
 from typing import Any
 
-from stock.datasheets.labels import label_of
-from stock.datasheets.page_lines import tidied
-from stock.datasheets.section_titles import heading
-
+Choose = Callable[[list[tuple[int, str]]], Mapping[int, int | None]]
+"""Which pages matter, by the text of each, with the section that each begins in: `wanted_pages.wanted`."""
 STRAIGHT = 0.1
 """How much a line of letters may rise or fall, in parts of its length."""
 MOST_PAGES = 60
 """Pages that are read; a data sheet has 4 to 30."""
 MOST_SECONDS = 20
 MOST_BYTES_OF_MEMORY = 1 << 30
-_WANTED = frozenset((1, 2, 3, 8, 9, 10, 14))
-_CODES = re.compile(r"(?<![\d-])\d{2,7}-\d{2}-\d(?![\d-])|\b(?:EUH|H|P|GHS|UN ?)\d{2,4}")
-WITHOUT_SECTIONS = 12
-"""Pages of a file without sections that are read by place, too."""
 
 
 def limit() -> None:
@@ -37,8 +34,12 @@ def limit() -> None:
     resource.setrlimit(resource.RLIMIT_CPU, (MOST_SECONDS * 2, MOST_SECONDS * 2 + 5))
 
 
-def read(path: str) -> dict[str, Any]:
+def read(path: str, choose: Choose) -> dict[str, Any]:
     """The texts and the placed words of a PDF's pages.
+
+    Args:
+        path: the file.
+        choose: which pages are read by rows and by place.
 
     Returns:
         `pages` in the file, `flow` [[page, text]] by pypdf in the order written, `rows`
@@ -60,7 +61,7 @@ def read(path: str) -> dict[str, Any]:
             if time.process_time() > end - MOST_SECONDS / 2:
                 break
             flow.append((number + 1, reader.pages[number].extract_text() or ""))
-        wanted = _pages(flow)
+        wanted = choose(flow)
         rows = [
             (page, reader.pages[page - 1].extract_text(extraction_mode="layout") or "") for page in wanted
         ]
@@ -90,33 +91,6 @@ def read(path: str) -> dict[str, Any]:
         "begins": list(wanted.items()),
         "all": complete and len(flow) == count,
     }
-
-
-def _pages(flow: list[tuple[int, str]]) -> dict[int, int | None]:
-    """The pages on which something may be proposed, each with the section that it begins in.
-
-    Those are the first, and pages of a wanted section that have a code or a known label; the first ones where there
-    are no sections.
-    """
-    wanted: dict[int, int | None] = {1: None}
-    section: int | None = None
-    met: set[int] = set()
-    for page, text in flow:
-        begins, here, says = section, {section}, False
-        lines = [tidied(each) for each in text.splitlines() if each.strip()]
-        for line, following in zip(lines, [*lines[1:], ""], strict=False):
-            number = heading(line, following)
-            if number is not None:
-                section = number
-                met.add(number)
-                here.add(number)
-            else:
-                says = says or label_of(line) is not None or _CODES.search(line) is not None
-        if says and here & _WANTED:
-            wanted.setdefault(page, begins)
-    if len(met) < 4:
-        return {page: None for page, _ in flow[:WITHOUT_SECTIONS]}
-    return dict(sorted(wanted.items()))
 
 
 def _placed(path: str, wanted: list[int], end: float) -> tuple[list[Any], bool]:
@@ -165,17 +139,38 @@ def _letters(page: Any) -> list[dict[str, Any]]:
 def main() -> int:
     """Read the file named in the command line and print its words."""
     limit()
+    gc.set_threshold(
+        100_000, 20, 100
+    )  # the readers make a hundred thousand objects a page, hardly any in a circle
+    logging.Logger.debug = _unsaid  # type: ignore[method-assign]  # pdfminer tells its log of each letter
+    sys.modules["PIL"] = None  # type: ignore[assignment]  # pypdf draws no pictures here, and loads slower with it
     try:
-        answer = read(sys.argv[1])
+        answer = read(sys.argv[1], _asked)
     except MemoryError:
         answer = {"refused": "too-large"}
     except ImportError:
         answer = {"refused": "not-installed"}
     except Exception:  # the readers raise whatever a damaged file makes them meet
         answer = {"refused": "damaged"}
-    # A lone surrogate of a broken font can't be written.
-    sys.stdout.write(re.sub(r"\\ud[89a-f][0-9a-f]{2}", "\\\\ufffd", json.dumps(answer)))
+    answer.pop("flow", None)  # it was told before
+    _print(answer)
     return 0
+
+
+def _asked(flow: list[tuple[int, str]]) -> Mapping[int, int | None]:
+    """Tell the text of each page, and read which of them matter."""
+    _print({"flow": flow})
+    return dict(json.loads(sys.stdin.readline() or "[]"))
+
+
+def _unsaid(*_: object, **__: object) -> None:
+    """Say nothing."""
+
+
+def _print(answer: dict[str, Any]) -> None:
+    # A lone surrogate of a broken font can't be written.
+    sys.stdout.write(re.sub(r"\\ud[89a-f][0-9a-f]{2}", "\\\\ufffd", json.dumps(answer)) + "\n")
+    sys.stdout.flush()
 
 
 if __name__ == "__main__":

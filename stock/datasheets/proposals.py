@@ -5,8 +5,10 @@ something else. Of several different values for one field none is sure.
 """
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any
 
 from stock.datasheets import sheet_fields
@@ -57,19 +59,19 @@ _PART = re.compile(
 """Where a sheet tells the components of a kit apart."""
 OUT_OF_ORDER = _("the sections were not read in order")
 _OTHER_WORDS = {
-    "it": r"\b(?:il|della?|dei|delle|con|per|gli|sono|nel|alla|prodotto|non)\b",
-    "nl": r"\b(?:het|een|van|niet|voor|met|zijn|bij|wordt|gevaar|geen)\b",
-    "pt": r"\b(?:os|das?|dos?|não|uma?|em|com|produto|pelo|são|ao)\b",
-    "sv": r"\b(?:och|att|inte|är|för|vid|som|produkten|ej|av)\b",
-    "da": r"\b(?:og|ikke|er|til|ved|af|produktet|fra|som)\b",
-    "pl": r"\b(?:nie|się|jest|oraz|przy|produktu|nr|dla|od|lub)\b",
+    "it": "il della delle dei con per gli sono nel alla prodotto non",
+    "nl": "het een van niet voor met zijn bij wordt gevaar geen",
+    "pt": "os da das do dos não um uma em com produto pelo são ao",
+    "sv": "och att inte är för vid som produkten ej av",
+    "da": "og ikke er til ved af produktet fra som",
+    "pl": "nie się jest oraz przy produktu nr dla od lub",
 }
-"""Of languages that aren't read; where they stand oftener than those of any that is, nothing is sure."""
+"""Short words of languages that aren't read; where they stand oftener than those of any that is, nothing is sure."""
 _LANGUAGE_WORDS = {
-    "de": r"\b(?:und|der|die|das|nicht|mit|bei|oder|gefahr|von|für|werden|angaben)\b",
-    "fr": r"\b(?:et|les|des|du|une?|pour|avec|sur|est|dans|produit|données)\b",
-    "es": r"\b(?:y|los|las|del|para|con|por|está|producto|datos|peligro|una?)\b",
-    "en": r"\b(?:and|the|of|not|with|for|or|by|is|data|information)\b",
+    "de": "und der die das nicht mit bei oder gefahr von für werden angaben",
+    "fr": "et les des du un une pour avec sur est dans produit données",
+    "es": "y los las del para con por está producto datos peligro un una",
+    "en": "and the of not with for or by is data information",
 }
 
 
@@ -266,19 +268,22 @@ def language(readings: Sequence[SheetText]) -> str:
 
 def language_of(text: str) -> str:
     """`en`, `de`, `fr` or `es`, by the short words that stand most often."""
-    counts = _counts(text, _LANGUAGE_WORDS)
+    counts = _counts(_words(text), _LANGUAGE_WORDS)
     return max(counts, key=lambda name: counts[name])
 
 
 def foreign(text: str) -> bool:
     """Whether a text is in a language that isn't read: its short words stand oftener, or there are hardly any."""
-    most = max(_counts(text, _LANGUAGE_WORDS).values())
-    words = len(re.findall(r"[^\W\d_]{2,}", text[:LANGUAGE_LETTERS]))
-    return max(_counts(text, _OTHER_WORDS).values()) > most or (words > 300 and most < words / 80)
+    words = _words(text)
+    most = max(_counts(words, _LANGUAGE_WORDS).values())
+    many = sum(count for word, count in words.items() if len(word) > 1)
+    return max(_counts(words, _OTHER_WORDS).values()) > most or (many > 300 and most < many / 80)
 
 
-def _counts(text: str, languages: Mapping[str, str]) -> dict[str, int]:
-    return {
-        name: len(re.findall(words, text[:LANGUAGE_LETTERS], re.IGNORECASE))
-        for name, words in languages.items()
-    }
+@lru_cache(maxsize=8)
+def _words(text: str) -> Counter[str]:
+    return Counter(re.findall(r"[^\W\d_]+", text[:LANGUAGE_LETTERS].lower()))
+
+
+def _counts(words: Mapping[str, int], languages: Mapping[str, str]) -> dict[str, int]:
+    return {name: sum(words.get(word, 0) for word in short.split()) for name, short in languages.items()}

@@ -67,6 +67,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
                 "labels",
                 "page_lines",
                 "pdf_words",
+                "wanted_pages",
                 "properties",
                 "proposals",
                 "sections",

@@ -9,6 +9,7 @@ import pytest
 from stock.datasheets import files, pdf_words
 from stock.datasheets.files import SheetFile
 from stock.datasheets.proposals import Proposal, propose
+from stock.datasheets.wanted_pages import wanted
 from tests.datasheets import authored, authored_odd
 from tests.datasheets.authored import Authored
 from tests.datasheets.invented import Sheet, sheets
@@ -29,7 +30,9 @@ def as_authored(tmp_path_factory: pytest.TempPathFactory) -> list[Authored]:
 @pytest.fixture
 def read_here(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[Path], SheetFile]]:
     """`files.read` without the process around the PDF's readers."""
-    monkeypatch.setattr(files, "_answer", lambda path: json.loads(json.dumps(pdf_words.read(str(path)))))
+    monkeypatch.setattr(
+        files, "_answer", lambda path: json.loads(json.dumps(pdf_words.read(str(path), wanted)))
+    )
     return files.read
 
 
