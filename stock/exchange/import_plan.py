@@ -8,7 +8,7 @@ from itertools import islice
 from typing import Any
 
 from stock import units
-from stock.exchange import mix_rows
+from stock.exchange import mix_rows, stock_rows
 from stock.exchange.badrows import Sieve
 from stock.exchange.earlier_stock import CameBefore
 from stock.exchange.figures import Figures, Manner
@@ -20,6 +20,8 @@ from stock.exchange.spreadsheet import Spreadsheet
 from stock.exchange.term_rows import SupplierTerms
 from stock.shelf.studio import Settings
 
+MOST_KEPT = 20_000
+"""Rows of stock that are kept between looking and booking; more are read from the file again."""
 MOST_TOLD = 200
 """Products whose sums a plan tells one by one."""
 
@@ -119,6 +121,8 @@ class ImportPlan:
     """Of rows some of whose bottles came before, by line how many are new."""
     gone: list[CameBefore] = field(default_factory=list)
     """Bottles that the file brought before and doesn't have any more; they stay as they are."""
+    bottles: list[tuple[int, stock_rows.BottleRow]] | None = field(default_factory=list)
+    """The rows of stock by their lines, so that booking needn't read them again; None of more than `MOST_KEPT`."""
     whole: Sum = field(default_factory=Sum)
     by_product: dict[str, Sum] = field(default_factory=dict)
 
@@ -126,6 +130,13 @@ class ImportPlan:
         """Count bottles that a row gives, in all and by product."""
         for each in (self.whole, self.by_product.setdefault(product, Sum())):
             each.add(count, volume_ul, price_minor)
+
+    def keep(self, line: int, row: stock_rows.BottleRow) -> None:
+        """Keep a row of stock until it is booked, while they are not too many."""
+        if self.bottles is not None:
+            self.bottles.append((line, row))
+            if len(self.bottles) > MOST_KEPT:
+                self.bottles = None
 
     def mend(self, line: int, cells: list[str]) -> list[str]:
         """The cells of a row, those that a person wrote anew in their place."""

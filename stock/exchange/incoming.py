@@ -1,12 +1,10 @@
 """A studio's own spreadsheet of stock or of past mixes, taken in: looked at and shown first, then all or nothing.
 
-The file is read twice as a stream: once to check every row and list all that is wrong, once to book.
+The file is read as a stream to check every row and list all that is wrong, and again to book where it is long.
 """
 
 import json
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
-from datetime import date
 from typing import Any
 
 from stock import clock
@@ -18,6 +16,7 @@ from stock.exchange import (
     not_taken,
     product_cells,
     product_rows,
+    row_booking,
     spreadsheet,
     stock_rows,
     term_rows,
@@ -29,7 +28,6 @@ from stock.exchange.figures import Figures, manner
 from stock.exchange.import_checks import RowChecks
 from stock.exchange.import_plan import ImportPlan, Wishes
 from stock.exchange.mapping import Meaning
-from stock.exchange.new_names import NewNames
 from stock.exchange.progress import OnProgress, Tally
 from stock.exchange.questions import Questions, Unanswered
 from stock.exchange.spreadsheet import Spreadsheet
@@ -38,13 +36,12 @@ from stock.logbook import import_records, imports
 from stock.logbook.import_records import ImportRecords
 from stock.notation import exactly
 from stock.remedies import Option, Remedy
-from stock.shelf import jobs, places, products
 from stock.shelf.studio import settings
 from stock.store import file_checks
 from stock.store.connection import connection, writing
-from stock.store.models import Booking, Place, Product, Request, database
+from stock.store.models import Booking, Request, database
 from stock.store.orm import pw
-from stock.text import folded, plain
+from stock.text import plain
 
 FIGURES_OF: Mapping[str, tuple[Sequence[str], Sequence[str]]] = {
     "stock": (stock_rows.FIELDS, stock_rows.DAYS),
@@ -183,6 +180,7 @@ def _look(made: ImportPlan, on_progress: OnProgress | None) -> None:
                 row = stock_rows.read(cell, made.figures, today)
                 books.accept_stock(line, row, came_before=earlier.knows(row))
                 earlier.note(line, row)
+                made.keep(line, row)
                 made.count(row.product, row.count, row.left_ul, row.price_minor)
             elif made.meaning.kind == "products":
                 row_of_products = product_rows.read(cell, made.figures)
@@ -275,16 +273,16 @@ def _booked(made: ImportPlan, on_progress: OnProgress | None) -> tuple[dict[str,
         if any(booked.values()):
             booked["import"] = _own_booking(made, Bulk())
         return booked, records
-    numbers, records = _make(made)
+    numbers, records = row_booking.make(made)
     bulk = Bulk()
     number = bulk.numbers[Booking]
     note = _note(made)
     if made.corrections or made.range.facts.changes:
         _own_booking(made, bulk)
     if made.meaning.kind == "stock":
-        booked = _book_stock(made, bulk, numbers, note, on_progress)
+        booked = row_booking.book_stock(made, bulk, numbers, note, on_progress)
     else:
-        booked = _book_mixes(made, bulk, numbers, note, on_progress)
+        booked = row_booking.book_mixes(made, bulk, numbers, note, on_progress)
     bulk.end()
     records.changed += made.range.facts.book()
     correcting.book(made, records)
@@ -323,73 +321,3 @@ def _refuse(made: ImportPlan) -> None:
             _("{name} holds no row that can be taken in", name=plain(made.sheet.path.name, 60)),
             remedy=Remedy(_("Name the line of its heads "), Option("head", "3"), _("; nothing was booked")),
         )
-
-
-def _cells_booked(made: ImportPlan, on_progress: OnProgress | None) -> Iterator[tuple[int, dict[str, str]]]:
-    """The rows while they are booked.
-
-    Raises:
-        BadInput: the file was changed since it was looked at.
-    """
-    wanted = list(made.meaning.places.items())
-    left_out = made.left_out | made.bad.reasons.keys()
-    for line, cells, __ in Tally(on_progress, made.rows).through("booked", made.sheet.rows()):
-        if cells and line not in left_out:
-            yield line, not_taken.said(made.mend(line, cells), wanted)
-    spreadsheet.require_unchanged(made.sheet)
-
-
-def _make(made: ImportPlan) -> tuple[dict[str, tuple[int, str]], ImportRecords]:
-    """Make what the books don't have yet; number and role of every product by its folded name, and what was made."""
-    names = NewNames.of(made.new_products.values())
-    new = [
-        products.add(
-            {"name": name, **{key: product_cells.value_of(key, value) for key, value in given.items()}}
-        ).id
-        for name, given in made.new_products.items()
-    ]
-    stood = [places.add(name).id for name in made.new_places.values()]
-    rows = Product.select(Product.name_key, Product.id, Product.role).where(~Product.taken_back).tuples()
-    found = {key: (number, role) for key, number, role in rows}
-    return found, ImportRecords(made=names.made(product=new, place=stood))
-
-
-def _book_stock(
-    made: ImportPlan,
-    bulk: Bulk,
-    numbers: Mapping[str, tuple[int, str]],
-    note: str,
-    on_progress: OnProgress | None,
-) -> dict[str, Any]:
-    places_by_name = dict(Place.select(Place.name_key, Place.id).where(~Place.taken_back).tuples())
-    shelver = stock_rows.Shelver(bulk, made.studio.time_zone, made.now, note)
-    today = clock.day_of(made.now, made.studio.time_zone)
-    for line, cell in _cells_booked(made, on_progress):
-        row = stock_rows.read(cell, made.figures, today)
-        if line in made.fewer:
-            row = replace(row, count=made.fewer[line])
-        shelver.write(
-            row, numbers[folded(row.product)][0], places_by_name[folded(row.place)] if row.place else None
-        )
-    return shelver.answer()
-
-
-def _book_mixes(
-    made: ImportPlan,
-    bulk: Bulk,
-    numbers: Mapping[str, tuple[int, str]],
-    note: str,
-    on_progress: OnProgress | None,
-) -> dict[str, Any]:
-    by_name = {name: numbers[folded(name)] for name in made.totals.volume_ul}
-    known = {name: int(jobs.named(name, day).id) for name, day in _jobs_by_day(made.totals.jobs)}
-    bencher = mix_rows.Bencher(bulk, made.studio.time_zone, made.now, note)
-    delivery = bencher.stock(made.totals, by_name)
-    rows = (mix_rows.read(line, cell, made.figures) for line, cell in _cells_booked(made, on_progress))
-    for together in mix_rows.mixes(rows):
-        bencher.write(together, known)
-    return bencher.answer(delivery)
-
-
-def _jobs_by_day(named: Mapping[str, date]) -> list[tuple[str, date]]:
-    return sorted(named.items(), key=lambda each: each[1])

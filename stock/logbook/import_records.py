@@ -1,8 +1,8 @@
 """What an imported file made and corrected beside its bookings: records, facts, and its word on known bottles.
 
 An import's bookings are undone by reversal. What else it did is kept with it, as one text, and follows: while none of
-its bookings stands, the products, lines, suppliers and places that it made are taken back unless something else uses
-them, and the facts that it corrected are as they were, unless somebody corrected them since.
+its bookings stands, the products, lines, suppliers, places and jobs that it made are taken back unless something else
+uses them, and the facts that it corrected are as they were, unless somebody corrected them since.
 """
 
 import json
@@ -14,7 +14,7 @@ from stock.shelf import taking_back
 from stock.store.models import Bottle, Request
 
 KEY = "records of import "
-MADE = ("product", "line", "supplier", "place")
+MADE = ("product", "line", "supplier", "place", "job")
 """Kinds of records that a file can make, in the order in which they are taken back."""
 
 

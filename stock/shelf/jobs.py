@@ -59,8 +59,9 @@ def find(name: str) -> Job:
         NotFound, Ambiguous: none or several fit; the message lists them.
     """
     with connection():
-        exact = Job.get_or_none(Job.name_key == folded(name))
-        rows = [exact] if exact is not None else list(Job.select().order_by(Job.id.desc()))
+        listed = Job.select().where(~Job.taken_back)
+        exact = listed.where(Job.name_key == folded(name)).first()
+        rows = [exact] if exact is not None else list(listed.order_by(Job.id.desc()))
     return names.find(
         rows, name, what=_("job"), several=_("jobs"), remedy=Remedy(_("Add it with "), Do("job add", "NAME"))
     )
@@ -156,7 +157,7 @@ def close(name: str, day: date) -> Job:
 def everything(as_of: date | None = None) -> list[JobView]:
     """All jobs that were open or closed by that day, open ones first, then the newest."""
     with connection():
-        rows = list(Job.select())
+        rows = list(Job.select().where(~Job.taken_back))
     views = [view(row, as_of) for row in rows if as_of is None or row.opened_on <= as_of]
     return sorted(views, key=lambda one: (one.closed_on is not None, -one.opened_on.toordinal(), -one.id))
 

@@ -21,15 +21,18 @@ from stock.store.models import (
     Dosing,
     FigureSource,
     Invoice,
+    Job,
     Line,
     LineNotWith,
     LineProduct,
+    Mix,
     NotWith,
     Order,
     OrderLine,
     Pack,
     PastFacts,
     Place,
+    PlannedMix,
     PlannedUse,
     Product,
     Recipe,
@@ -43,7 +46,9 @@ from stock.store.models import (
 from stock.store.orm import pw
 from stock.text import folded
 
-TABLES: Mapping[str, Any] = {"product": Product, "line": Line, "supplier": Supplier, "place": Place}
+TABLES: Mapping[str, Any] = {
+    "product": Product, "line": Line, "supplier": Supplier, "place": Place, "job": Job,
+}  # fmt: skip
 OWN = (FigureSource, PastFacts, Pack, Solvent, LineProduct, Silence, CupTime)
 """Tables of what is known of a product alone; they go with it."""
 LASTING = (Bottle, OrderLine, PlannedUse, Weighing)
@@ -133,8 +138,27 @@ def _user_of_place(number: int, going: Collection[int]) -> str | None:
     return _("bottle {bottle}", bottle=label_of(bottle)) if bottle is not None else None
 
 
+def _user_of_job(number: int, going: Collection[int]) -> str | None:
+    del going
+    mix = _first(Mix.select(Mix.id).where((Mix.job == number) & _standing(Mix.id)))
+    if mix is not None:
+        return f"mix {mix}"
+    plan = _first(
+        PlannedUse.select(PlannedUse.id).where((PlannedUse.job == number) & _standing(PlannedUse.id))
+    )
+    if plan is not None:
+        return f"planned use {plan}"
+    queued = _first(PlannedMix.select(PlannedMix.id).where(PlannedMix.job == number))
+    if queued is not None:
+        return f"queued mix {queued}"
+    row = Job.get_by_id(number)
+    noted = row.customer or row.note or row.due_on or row.closed_on or row.worked_min
+    return "what is noted of it" if noted else None
+
+
 USERS: Mapping[str, Callable[[int, Collection[int]], str | None]] = {
     "product": _user_of_product, "line": _user_of_line, "supplier": _user_of_supplier, "place": _user_of_place,
+    "job": _user_of_job,
 }  # fmt: skip
 
 

@@ -97,6 +97,7 @@ class Job(Table):
     closed_on = DayField(null=True)
     note = pw.TextField(default="")
     worked_min = pw.IntegerField(null=True, constraints=[pw.Check("worked_min >= 0")])
+    taken_back = pw.BooleanField(default=False)
 
 
 class Mix(Table):

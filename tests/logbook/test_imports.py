@@ -1,6 +1,6 @@
 """An imported file is one errand: taken back whole, done again whole, refused when something stands on it."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 from fractions import Fraction
 
 import pytest
@@ -17,7 +17,7 @@ from stock.logbook.history import entries
 from stock.logbook.proof import prove
 from stock.logbook.undo import undo
 from stock.logbook.undo_guards import DependsOnIt
-from stock.shelf import deliveries
+from stock.shelf import deliveries, jobs
 from stock.shelf.bottles import on_shelf
 from stock.shelf.handling import open_bottle
 from stock.store.models import Booking, Bottle, Mix, Movement, Undone
@@ -184,3 +184,27 @@ def test_many_bookings_are_turned_in_a_handful_of_statements(imported):
     assert prove().problems == []
     assert Movement.select().where(Movement.kind == "reversed").count() == 3_000 + 5 + 3
     assert len(imports.imported()) == 1
+
+
+def test_jobs_that_a_file_made_go_with_it_unless_something_else_uses_them(imported):
+    """They stand on no list, their names are free, and they come back with the file."""
+    jobs.add("Old Gate", date(2024, 1, 1))
+    heads = "Date,Paint,Amount,Job\n"
+    text = "".join(
+        f"2025-01-0{day},Harbour Blue,2 ml,{job}\n"
+        for day, job in enumerate(("Bow", "Stern", "Old Gate", "Keel"), 5)
+    )
+    number = imported(heads + text)["import"]
+    book_mix(MixRequest((("Gull White", 1_000),), job="Stern"))
+    jobs.change("Keel", customer="The harbour")
+    told = undo("import", number)
+    assert (told["taken_back"], told["kept"]) == (["Bow"], ["Stern", "Keel"])
+    assert {job.name for job in jobs.everything()} == {"Old Gate", "Stern", "Keel"}
+    with pytest.raises(NotFound):
+        jobs.find("Bow")
+    again = undo("undo", told["undo"])
+    assert again["brought_back"] == ["Bow"]
+    assert {job.name for job in jobs.everything()} == {"Old Gate", "Stern", "Keel", "Bow"}
+    undo("undo", again["undo"])
+    jobs.add("Bow", date(2025, 2, 1))  # the name is free
+    assert prove().problems == []
