@@ -3,8 +3,8 @@
 Keys for each product by each road, pressed on the real screens (`tests/journeys/roads.py` says how they are counted);
 rows a second of a workbook of 10,000 rows, looked at and booked, beside openpyxl reading the same file; seconds for a
 data sheet of ten pages. The aims: under 10 keys a product by each road, at most twice openpyxl's seconds to look at
-the workbook and to book it, one second a data sheet. openpyxl is no part of the tests: install it to see the floor. Seconds are those of
-the processor, each the best of several runs.
+the workbook and to book it, one second a data sheet. openpyxl is no part of the tests: install it to see the floor.
+Seconds are those of the processor, each the best of several runs.
 """
 
 import asyncio

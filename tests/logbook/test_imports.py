@@ -195,6 +195,7 @@ def test_jobs_that_a_file_made_go_with_it_unless_something_else_uses_them(import
         for day, job in enumerate(("Bow", "Stern", "Old Gate", "Keel"), 5)
     )
     number = imported(heads + text)["import"]
+    deliveries.receive("Gull White", 30_000)
     book_mix(MixRequest((("Gull White", 1_000),), job="Stern"))
     jobs.change("Keel", customer="The harbour")
     told = undo("import", number)
