@@ -1,7 +1,8 @@
 """Which faults the rooms' own tests notice: `python -m tests.benchmarks.mutants`.
 
 A sample of small faults (`mutations.py`) is put into the core, one at a time, and the tests of the fault's room
-that reach its line are run until one fails. What lives is listed, unless tests/benchmarks/equivalent_mutants.txt
+that reach its line are run until one fails: in a fork of a process that has the room loaded (`loaded_room.py`), and
+what lives there once more in a process of its own. What lives is listed, unless tests/benchmarks/equivalent_mutants.txt
 says why it changes nothing.
 
     --sample 300     how many faults
@@ -22,20 +23,23 @@ import json
 import multiprocessing
 import os
 import random
+import resource
 import signal
 import sys
 import tempfile
 import time
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from math import ceil
 from pathlib import Path
-from types import CodeType, FrameType, ModuleType
+from types import CodeType, ModuleType
 from typing import Any
 
 import pytest
 
+from tests.benchmarks import loaded_room
+from tests.benchmarks.loaded_room import ALIVE, KILLED, OPTIONS, UNTRIED, Unshrunk
 from tests.benchmarks.mutations import Mutation, mutated, mutations_of
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -125,36 +129,6 @@ ROOMS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "logbook": (("stock/logbook",), ("tests/logbook", "tests/standards/test_voc.py")),
 }
 EQUIVALENT = Path(__file__).with_name("equivalent_mutants.txt")
-OPTIONS = ("-q", "-p", "no:cacheprovider", "-p", "no:randomly", "--engine", "sqlite", "--no-header")
-KILLED, ALIVE, UNREACHED = "killed", "alive", "not reached"
-
-
-class Reached:
-    """A pytest plugin that notes which test runs which line of the room, and how long it takes."""
-
-    def __init__(self, files: set[str]) -> None:
-        self.files = files
-        self.lines: dict[str, set[str]] = defaultdict(set)
-        self.seconds: dict[str, float] = {}
-        self.now = ""
-
-    def trace(self, frame: FrameType, event: str, argument: object) -> Any:
-        """Follow calls into the room's files alone."""
-        return self.line if frame.f_code.co_filename in self.files else None
-
-    def line(self, frame: FrameType, event: str, argument: object) -> Any:
-        """Note each line that is run."""
-        self.lines[f"{frame.f_code.co_filename}:{frame.f_lineno}"].add(self.now)
-        return self.line
-
-    @pytest.hookimpl(hookwrapper=True)
-    def pytest_runtest_protocol(self, item: pytest.Item) -> Any:
-        """Trace one test with its fixtures."""
-        self.now, began = item.nodeid, time.process_time()
-        sys.settrace(self.trace)
-        yield
-        sys.settrace(None)
-        self.seconds[item.nodeid] = time.process_time() - began
 
 
 class MutatedModule(importlib.abc.MetaPathFinder, importlib.abc.Loader):
@@ -193,15 +167,10 @@ def tests(room: str) -> list[str]:
     return [name for name in ROOMS[room][1] if (ROOT / name).exists()]
 
 
-def survey(room: str, into: str) -> None:
-    """Run the room's tests once and write which of them reach which line; in a process of its own."""
-    plugin = Reached({str(path) for path in sources(room)})
-    status = pytest.main([*OPTIONS, *tests(room)], plugins=[plugin])
-    answer = {
-        "ok": status == 0,
-        "lines": {line: sorted(names) for line, names in plugin.lines.items()},
-        "seconds": plugin.seconds,
-    }
+def in_a_loaded_room(room: str, mutations: Sequence[Mutation], seconds: int, into: str) -> None:
+    """Try faults of a room where it is loaded, and write what became of them; in a process of its own."""
+    files = {str(path) for path in sources(room)}
+    answer = loaded_room.tried(ROOT, files, tests(room), mutations, seconds)
     Path(into).write_text(json.dumps(answer), encoding="utf-8")
 
 
@@ -213,7 +182,7 @@ def attempt(mutation: Mutation, names: Sequence[str], seconds: int) -> None:
     signal.alarm(20 * seconds)
     os.environ["HYPOTHESIS_STORAGE_DIRECTORY"] = tempfile.mkdtemp()
     sys.meta_path.insert(0, MutatedModule(mutation))
-    os._exit(int(pytest.main([*OPTIONS, "-x", *names])))
+    os._exit(int(pytest.main([*OPTIONS, "-x", *names], plugins=[Unshrunk()])))
 
 
 def in_its_own_process(work: Any, *args: Any) -> int:
@@ -231,19 +200,27 @@ def _quietly(work: Any, *args: Any) -> None:
     work(*args)
 
 
-def told(mutation: Mutation, found: dict[str, Any], seconds: int) -> str:
-    """The verdict, said at once where a fault lives: a run that is cut short has not been for nothing."""
-    answer = verdict(mutation, found, seconds)
-    print(f"{answer:<12} {mutation}" if answer != KILLED else ".", flush=True)
-    return answer
+def verdicts(room: str, mutations: Sequence[Mutation], seconds: int) -> list[str]:
+    """What became of a room's faults; what lives where the room is loaded is tried in a process of its own."""
+    with tempfile.TemporaryDirectory() as folder:
+        into = Path(folder) / "answer.json"
+        in_its_own_process(in_a_loaded_room, room, mutations, seconds, str(into))
+        found = json.loads(into.read_text(encoding="utf-8"))
+    if not found["ok"]:
+        raise SystemExit(
+            f"the tests of {room} fail without any fault; mend that first: {found['failed'][:3]}"
+        )
+    answers = []
+    for mutation, answer in zip(mutations, found["verdicts"], strict=True):
+        last = alone(mutation, found, seconds) if answer in (ALIVE, UNTRIED) else answer
+        print(f"{last:<12} {mutation}" if last != KILLED else ".", flush=True)
+        answers.append(last)
+    return answers
 
 
-def verdict(mutation: Mutation, found: dict[str, Any], seconds: int) -> str:
-    """Whether the room's tests notice the fault."""
-    names = found["lines"].get(f"{ROOT / mutation.path}:{mutation.line}", [])
-    names = [name for name in names if name]
-    if not names:
-        return UNREACHED
+def alone(mutation: Mutation, found: dict[str, Any], seconds: int) -> str:
+    """Whether the room's tests notice the fault where all is loaded with it in."""
+    names = [name for name in found["lines"][f"{ROOT / mutation.path}:{mutation.line}"] if name]
     quickest = sorted(names, key=lambda name: found["seconds"].get(name, 0.0))
     seconds += ceil(sum(found["seconds"].get(name, 0.0) for name in names))
     return ALIVE if in_its_own_process(attempt, mutation, quickest, seconds) == 0 else KILLED
@@ -281,32 +258,26 @@ def main(argv: Sequence[str] | None = None) -> int:
     chosen = random.Random(args.seed).sample(pool, min(args.sample, len(pool)))
     part, parts = (int(figure) for figure in args.slice.split("/"))
     chosen = chosen[part - 1 :: parts]
-    surveys = _surveys(dict.fromkeys(room for room, _ in chosen))
+    by_room: dict[str, list[Mutation]] = defaultdict(list)
+    for room, mutation in chosen:
+        by_room[room].append(mutation)
+    largest_first = sorted(by_room, key=lambda room: -len(by_room[room]))
     with ThreadPoolExecutor(os.cpu_count() or 1) as threads:
-        said = list(threads.map(lambda one: told(one[1], surveys[one[0]], args.seconds), chosen))
-    _report(chosen, said, len(pool), time.monotonic() - began)
+        found = threads.map(lambda room: verdicts(room, by_room[room], args.seconds), largest_first)
+        said = dict(zip(largest_first, found, strict=True))
+    _report(said, len(pool), time.monotonic() - began)
     return 0
 
 
-def _surveys(rooms: Iterable[str]) -> dict[str, dict[str, Any]]:
-    with tempfile.TemporaryDirectory() as folder, ThreadPoolExecutor(os.cpu_count() or 1) as threads:
-        names = {room: f"{folder}/{room}.json" for room in rooms}
-        list(threads.map(lambda room: in_its_own_process(survey, room, names[room]), names))
-        found = {room: json.loads(Path(path).read_text(encoding="utf-8")) for room, path in names.items()}
-    for room, each in found.items():
-        if not each["ok"]:
-            raise SystemExit(f"the tests of {room} fail without any fault; mend that first")
-    return found
-
-
-def _report(chosen: Sequence[tuple[str, Mutation]], said: Sequence[str], of: int, seconds: float) -> None:
+def _report(said: Mapping[str, Sequence[str]], of: int, seconds: float) -> None:
     print(f"{'room':<10} {'faults':>7} {'noticed':>8} {'share':>7}")
-    for room in dict.fromkeys(room for room, _ in chosen):
-        own = [answer for (name, _), answer in zip(chosen, said, strict=True) if name == room]
+    for room, own in said.items():
         print(f"{room:<10} {len(own):>7} {own.count(KILLED):>8} {own.count(KILLED) / len(own):>7.1%}")
-    killed = list(said).count(KILLED)
+    every = [answer for own in said.values() for answer in own]
+    killed, used = every.count(KILLED), resource.getrusage(resource.RUSAGE_CHILDREN)
     print(
-        f"{'all':<10} {len(said):>7} {killed:>8} {killed / max(len(said), 1):>7.1%}   of {of} faults, {seconds:.0f} s"
+        f"{'all':<10} {len(every):>7} {killed:>8} {killed / max(len(every), 1):>7.1%}   of {of} faults, "
+        f"{seconds:.0f} s, {used.ru_utime + used.ru_stime:.0f} on the processor"
     )
 
 
