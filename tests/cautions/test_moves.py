@@ -110,6 +110,17 @@ def test_what_may_freeze_goes_where_it_stays_warm():
     assert (move.to, move.why) == ("Wall", "it can freeze there")
 
 
+def test_a_bottle_that_leaves_makes_room_for_one_that_was_looked_at_before():
+    """The red cabinet is full until what stands too warm there has left, and the garage comes before it."""
+    facts = studio(
+        reducer(2, store_low_mc=10_000), reducer(3, store_high_mc=15_000),
+        place(1, "Garage", low_mc=-5_000, kind="store"), place(2, "Red cabinet", limit_ul=600_000),
+        place(3, "Cellar", low_mc=6_000, high_mc=14_000),
+        filled(1, 2, 480, 1), filled(2, 3, 480, 2),
+    )  # fmt: skip
+    assert {move.bottle: move.to for move in carried(facts)} == {1: "Red cabinet", 2: "Cellar"}
+
+
 def test_near_spraying_all_goes_but_a_day_s_supply():
     booth = place(1, "Booth", kind="spray_area")
     facts = studio(reducer(), booth, place(2, "Red cabinet"), filled(1, 2, 480, 1), filled(2, 2, 60, 1))

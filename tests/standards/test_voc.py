@@ -214,6 +214,18 @@ def test_no_solvent_noted_is_no_solvent_unless_its_flash_point_says_otherwise() 
     assert "solvents and solids not noted" in burns.assumed[0]
 
 
+def test_water_without_solvent_weighs_what_the_density_says_and_without_one_is_left_in_the_litre() -> None:
+    """Water that is left out of the litre makes its content look graver, so unknown water is none."""
+    known = content(
+        product(solvents=(), no_flash_point=True, water_milli=60_000, density_ug_per_ml=1_100_000)
+    )
+    assert (known.us_g, known.eu_g, known.mass_g) == (0, 0, 1.1)
+    assert known.water_ml == pytest.approx(0.6 * 1.1 / 0.9982)
+    unknown = content(product(solvents=(), no_flash_point=True, water_milli=60_000))
+    assert (unknown.us_g, unknown.eu_g, unknown.mass_g, unknown.water_ml) == (0, 0, 0, 0)
+    assert (unknown.volume_ml, unknown.exempt_ml, unknown.actual, unknown.us_percent) == (1, 0, 0, 0)
+
+
 def test_a_range_counts_high_for_what_counts_and_low_for_what_is_left_out() -> None:
     """Ethanol 10-25 %, acetone 5-15 %, water 50 %, solids 20 %: at most 30 % is volatile, at least 5 % exempt."""
     facts = {"water_milli": 50_000, "solids_milli": 20_000, "density_ug_per_ml": 1_000_000}
