@@ -34,13 +34,14 @@ def name_of(held: Widget | None) -> str:
 
 
 async def tab_to(pilot: Pilot[None], wanted: str) -> None:
-    """Tab until the hand is there, and on from the last one to the first."""
+    """Tab until the hand is there, and on from the last one to the first; backwards where that is nearer."""
     chain = pilot.app.screen.focus_chain
     at = next((number for number, one in enumerate(chain) if name_of(one) == wanted), None)
     assert at is not None, f"no tab leads to {wanted}"
     here = chain.index(pilot.app.focused) if pilot.app.focused in chain else -1
+    on, back = (at - here) % len(chain), (here - at) % len(chain)
     if at != here:
-        await hurry(pilot, *["tab"] * ((at - here) % len(chain)))
+        await hurry(pilot, *(["tab"] * on if on <= back or here < 0 else ["shift+tab"] * back))
     assert focused(pilot) == wanted
 
 

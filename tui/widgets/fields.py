@@ -128,6 +128,7 @@ class Field(Vertical):
         """Whether a person typed or took what stands here."""
         self._filled = value
         self._offers = Suggestions(offers)
+        self._beneath: dict[str, Static] = {}
         self._label = label
         self._read = read
         self._hint = hint
@@ -143,13 +144,24 @@ class Field(Vertical):
         self.input.cursor_blink = False
 
     def compose(self) -> ComposeResult:
-        """The label and the input, then the hint, the offers and the error."""
+        """The label, the input and the offers; the hint and the error have their lines once there is one."""
         with Horizontal():
             yield Label(words(self._label), classes="label")
             yield self.input
         yield self._offers
-        yield Static(words(self._hint), classes="hint -shown" if self._hint else "hint")
-        yield Static(classes="wrong")
+        if self._hint:
+            yield self._line_beneath("hint", self._hint)
+
+    def _line_beneath(self, kind: str, text: str) -> Static:
+        self._beneath[kind] = Static(words(text), classes=f"{kind} -shown")
+        return self._beneath[kind]
+
+    def _show_beneath(self, kind: str, text: str) -> None:
+        """Show a text in the line of this kind, which few fields ever need: a form opens sooner without them."""
+        if kind in self._beneath:
+            show_words(self._beneath[kind], text)
+        elif text:
+            self.mount(self._line_beneath(kind, text), after=self._offers if kind == "hint" else None)
 
     def on_descendant_focus(self) -> None:
         """Show the offers while the field has the focus."""
@@ -230,19 +242,16 @@ class Field(Vertical):
     def hint(self, text: str) -> None:
         """Show another hint beneath the field."""
         self._hint = text
-        self._show_hint(text)
-
-    def _show_hint(self, text: str) -> None:
-        show_words(self.query_one(".hint", Static), text)
+        self._show_beneath("hint", text)
 
     def swatch(self, color: str, text: str) -> None:
         """Show a colour, as #rrggbb, and its name beneath the field."""
         self.hint(text)
-        self.query_one(".hint", Static).update(Content.assemble(("██████ ", color), words(text)))
+        self._beneath["hint"].update(Content.assemble(("██████ ", color), words(text)))
 
     def wrong(self, text: str) -> None:
         """Show why the text can't be read; an empty text hides that."""
-        show_words(self.query_one(".wrong", Static), text)
+        self._show_beneath("wrong", text)
 
     @on(Input.Changed)
     def _typed(self, event: Input.Changed) -> None:
@@ -250,7 +259,7 @@ class Field(Vertical):
         self.wrong("")
         self.touched = self.touched or event.value != self._filled
         if self._unit:
-            self._show_hint(f"= {self.meant}" if self.meant != self.text else self._hint)
+            self._show_beneath("hint", f"= {self.meant}" if self.meant != self.text else self._hint)
         self._offers.follow(self.text)
         self._show_offers()
         self.post_message(self.Changed(self))
