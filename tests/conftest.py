@@ -74,7 +74,7 @@ def pytest_collection_finish() -> None:
     """Everything loaded until now stays to the end: the collector of cycles needn't walk through it ever again."""
     gc.collect()
     gc.freeze()
-    gc.set_threshold(20_000, 20, 20)
+    gc.set_threshold(150_000, 20, 20)
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
