@@ -202,12 +202,12 @@ def _described(
     day: date,
 ) -> dict[int, ProductFacts]:
     rows, solvents, past = dated_facts.as_noted(rows, solvents, day)
-    own = own_substances() if past else own
+    own = own_substances(day) if past or day < settings().today() else own
     shares: dict[int, list[SolventShare]] = defaultdict(list)
     for product, name, milli, basis, low in solvents:
         shares[product].append(SolventShare(name, milli, basis, low, own.get(folded(name)) if own else None))
     not_with: dict[int, list[int]] = defaultdict(list)
-    for one, other in apart:
+    for one, other in dated_facts.not_with(apart, day):
         not_with[one].append(other)
         not_with[other].append(one)
     return {

@@ -5,10 +5,12 @@ counts. What neither knows is not known and counts as the worse case.
 """
 
 from collections.abc import Mapping
+from datetime import date
 from typing import Any
 
 from stock.cautions.substances import Substance, substance
 from stock.language import _
+from stock.shelf import dated_substances
 from stock.store.models import OwnSubstance
 from stock.store.prepared import Prepared
 from stock.substance_table import called, row_of
@@ -29,10 +31,16 @@ _MAY_FLASH = ("varies", "solid", "doesn't burn", "")
 _BOILS_VOC_MC = 250_000
 
 
-def own_substances() -> Mapping[str, Substance]:
-    """Every substance that the studio has noted something of, by folded name and CAS number."""
+def own_substances(day: date | None = None) -> Mapping[str, Substance]:
+    """Every substance that the studio has noted something of, by folded name and CAS number.
+
+    Args:
+        day: a past one has what was noted then; today when None.
+    """
     found: dict[str, Substance] = {}
-    for row in OWN.instances():
+    then = dated_substances.on(day) if day is not None else {}
+    rows = [row for row in OWN.instances() if row.id not in then]
+    for row in (*rows, *(row for row in then.values() if row is not None)):
         known = substance(row.cas) if row.cas else None
         known = known or substance(row.name)
         made = of_row(row) if known is None else filled(known, of_row(row))

@@ -3,6 +3,7 @@
 from datetime import date
 from typing import Any
 
+from stock import units
 from stock.cli.frame import Context, Result, command
 from stock.cli.scale import add_weigh
 from stock.cli.show import table
@@ -111,6 +112,10 @@ def _register_line(commands: Any) -> None:
         parser = command(verbs, verb, run, words)
         parser.add_argument("name")
         _fields(parser, FIELDS)
+        if verb == "change":
+            parser.add_argument(
+                "--since", metavar="DATE", help=_("the day from which changed facts count; today if left out")
+            )
     rename = command(verbs, "rename", rename_line, _("give a line another name"))
     rename.add_argument("name")
     rename.add_argument("new", help=_("its new name"))
@@ -167,8 +172,6 @@ def change_product(args: Any, context: Context) -> Result:
     given = _given_of_product(args)
     if args.still_made:
         given["discontinued"] = False
-    from stock import units  # only where a day is named
-
     since = units.day(args.since, context.today()) if args.since is not None else None
     if args.name is None:
         return _change_all(args, given, since)
@@ -274,7 +277,8 @@ def change_line(args: Any, context: Context) -> Result:
     from stock.shelf import lines  # loads the tables
 
     context.open()
-    return _line_shown(lines.change(args.name, _given(args, FIELDS)))
+    since = units.day(args.since, context.today()) if args.since is not None else None
+    return _line_shown(lines.change(args.name, _given(args, FIELDS), since=since))
 
 
 def rename_line(args: Any, context: Context) -> Result:

@@ -100,6 +100,9 @@ def _register_bottle(commands: Any) -> None:
     change.add_argument("--label", help=_("your own label"))
     change.add_argument("--opened", metavar="DATE", help=_("since when it is open; or unknown"))
     change.add_argument("--owner", help=_("whose it is; empty for the studio's"))
+    change.add_argument(
+        "--since", metavar="DATE", help=_("the day from which the --owner has it; today if left out")
+    )
     change.add_argument("--tare", help=_("what it weighs when it is empty, with its cap, as 20.15g"))
     parsers["move"].add_argument("place")
     parsers["count"].add_argument("volume", nargs="?", help=_("what is in it, as 41ml"))
@@ -323,6 +326,8 @@ def change_bottle(args: Any, context: Context) -> Result:
 
     context.open()
     given = (args.container, args.label, args.tare, args.opened, args.owner)
+    if args.since is not None and args.owner is None:
+        raise BadInput(_("--since is for the owner"), remedy=_("Add --owner, or leave it out"))
     if all(one is None for one in given):
         raise BadInput(
             _("nothing to change was given"),
@@ -348,7 +353,8 @@ def change_bottle(args: Any, context: Context) -> Result:
             since = show_day(answer["opened_on"]) or _("a day that nobody knows")
             lines.append(_("Bottle {bottle} is open since {since}", bottle=answer["bottle"], since=since))
         if args.owner is not None:
-            answer |= handling.note_owner(args.label or args.bottle, args.owner)
+            from_day = units.day(args.since, context.today()) if args.since is not None else None
+            answer |= handling.note_owner(args.label or args.bottle, args.owner, since=from_day)
             lines.append(
                 _(
                     "Bottle {bottle} belongs to {owner}",

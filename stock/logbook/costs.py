@@ -13,6 +13,7 @@ from stock.shelf import jobs
 from stock.shelf.bottles import label_of
 from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import settings
+from stock.store import closed_periods
 from stock.store.connection import connection, reading
 from stock.store.models import (
     Booking,
@@ -148,7 +149,14 @@ def _uses(day: date, since: date | None) -> list[MaterialUse]:
     if since is not None:
         query = query.where(Booking.day >= since)
     priced = prices.read(day)
-    return [_use(row, priced) for row in _rows(query)]
+    closed = closed_periods.closed_until()
+    if closed is None or closed >= day or (since is not None and since > closed):
+        return [_use(row, priced) for row in _rows(query)]
+    then, last = (
+        prices.read(closed),
+        closed.isoformat(),
+    )  # a closed day keeps the prices that it was closed with
+    return [_use(row, then if row[4] <= last else priced) for row in _rows(query)]
 
 
 def _use(row: tuple[Any, ...], priced: prices.Prices) -> MaterialUse:

@@ -14,7 +14,7 @@ from stock.cautions.voc import Content, content, together
 from stock.language import _
 from stock.logbook.booked_months import booked_months
 from stock.logbook.months import Month, month_of
-from stock.shelf import dated_facts
+from stock.shelf import dated_facts, dated_substances
 from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
@@ -174,7 +174,11 @@ def _used(month: Month, day: date) -> list[Use]:
 def _facts(used: Sequence[Use], month: Month, day: date) -> Facts:
     """The products as they were noted in each part of the month between two changes of theirs."""
     last, products = min(month.last, day), {one.product for one in used}
-    ends = [*dated_facts.last_days(products, month.first, last - timedelta(days=1)), last]
+    until = last - timedelta(days=1)
+    changed = {
+        *dated_facts.last_days(products, month.first, until), *dated_substances.last_days(month.first, until),
+    }  # fmt: skip
+    ends = [*sorted(changed), last]
     parts = [read_products(end, products) for end in ends]
     return lambda use: parts[bisect_left(ends, use.day)][use.product]
 

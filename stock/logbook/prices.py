@@ -8,6 +8,7 @@ from datetime import date
 from fractions import Fraction
 from typing import Any
 
+from stock.shelf import dated_facts, past_shelf
 from stock.shelf.past_shelf import in_force
 from stock.store.models import FILLED, Booking, Bottle, Close, Movement, Pack, Pour
 from stock.store.orm import pw
@@ -51,12 +52,20 @@ class Prices:
         self.by_bottle[bottle].append((movement, mixed))
 
 
-def noted() -> dict[int, Fraction]:
-    """Minor units a microlitre of each bottle whose price is known: its own, else that of its size."""
+def noted(as_of: date | None = None) -> dict[int, Fraction]:
+    """Minor units a microlitre of each bottle whose price is known: its own, else that of its size.
+
+    Args:
+        as_of: by what was noted on that day; today when None. A size that is priced later stays without a price on
+            days that are closed.
+    """
     packs = {
         (product, size): price
         for product, size, price in Pack.select(Pack.product, Pack.size_ul, Pack.price_minor).tuples()
     }
+    then = dated_facts.prices(as_of) if as_of is not None else {}
+    packs = {key: price for key, price in packs.items() if key[0] not in then}
+    packs |= {(product, size): price for product, kept in then.items() for size, price in kept.items()}
     rows = Bottle.select(Bottle.id, Bottle.product, Bottle.size_ul, Bottle.price_minor)
     found = {}
     for number, product, size_ul, own in rows.tuples():
@@ -66,16 +75,19 @@ def noted() -> dict[int, Fraction]:
     return found
 
 
-def paid() -> dict[int, Fraction]:
+def paid(as_of: date) -> dict[int, Fraction]:
     """Minor units a microlitre that the books paid for each bottle: nothing for opening stock and somebody else's."""
-    not_bought = Bottle.select(Bottle.id).where(Bottle.opening_stock | (Bottle.owner != "")).tuples()
-    return noted() | {number: Fraction(0) for (number,) in not_bought}
+    owners = past_shelf.owners(as_of)
+    rows = Bottle.select(Bottle.id, Bottle.opening_stock, Bottle.owner).tuples()
+    return noted(as_of) | {
+        number: Fraction(0) for number, brought, owner in rows if brought or owners.get(number, owner)
+    }
 
 
 def read(as_of: date) -> Prices:
     """The prices of all bottles by what was in force on that day; call it inside `connection()`."""
     prices = Prices()
-    for number, bought_at in paid().items():
+    for number, bought_at in paid(as_of).items():
         prices.by_bottle[number].append((0, bought_at))
     for movement, bottle, added_ul, booking, kind in _filled(as_of):
         price = _came_from(prices, movement, booking, kind, as_of)

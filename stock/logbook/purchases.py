@@ -10,10 +10,11 @@ from stock.logbook import prices
 from stock.logbook.report import Cell, Report, ReportTable
 from stock.money import minor_digits, money_figure
 from stock.notation import show_day
-from stock.shelf import invoices
+from stock.shelf import invoices, past_shelf
 from stock.shelf.invoices import InvoiceView
 from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import settings
+from stock.store import closed_periods
 from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Product
 
@@ -75,33 +76,35 @@ def read(*, since: date | None = None, until: date | None = None) -> Purchases:
 
 def _deliveries(as_of: date, noted: dict[int, list[str]]) -> list[BoughtDelivery]:
     query = (
-        Bottle.select(Booking.id, Booking.day, Product.name, Bottle.size_ul, Bottle.id)
+        Bottle.select(Booking.id, Booking.day, Product.name, Bottle.size_ul, Bottle.id, Bottle.owner)
         .join(Booking, on=(Bottle.delivery == Booking.id))
         .switch(Bottle)
         .join(Product)
         .where(
             (Booking.kind == "delivery")
             & ~Bottle.opening_stock
-            & (Bottle.owner == "")
             & (Booking.day <= as_of)
             & in_force(Booking.id, as_of)
         )
         .order_by(Booking.day, Booking.id, Bottle.id)
     )
-    paid = prices.paid()
+    paid, owners, closed = prices.paid(as_of), past_shelf.owners(as_of), closed_periods.closed_until()
+    then = prices.paid(closed) if closed is not None and closed < as_of else paid
     found: dict[int, list[tuple[Any, ...]]] = {}
-    for row in query.tuples():
-        found.setdefault(row[0], []).append(row)
+    for *row, owner in query.tuples():
+        if not owners.get(row[-1], owner):
+            found.setdefault(row[0], []).append(tuple(row))
     lines = []
     for delivery, rows in found.items():
         names: dict[str, int] = {}
         for __, ___, name, ____, _____ in rows:
             names[name] = names.get(name, 0) + 1
-        worth = sum((paid[bottle] * size_ul for *_, size_ul, bottle in rows if bottle in paid), Fraction(0))
+        known = then if closed is not None and rows[0][1] <= closed else paid
+        worth = sum((known[bottle] * size_ul for *_, size_ul, bottle in rows if bottle in known), Fraction(0))
         lines.append(
             BoughtDelivery(
                 delivery, rows[0][1], ", ".join(f"{count} x {name}" for name, count in names.items()), round(worth),
-                sum(bottle not in paid for *_, bottle in rows), tuple(noted.get(delivery, ())),
+                sum(bottle not in known for *_, bottle in rows), tuple(noted.get(delivery, ())),
             )
         )  # fmt: skip
     return lines

@@ -196,7 +196,7 @@ def _moves(as_of: date) -> list[StockMove]:
         .where(Movement.kind.in_(MOVES) & (Booking.day <= as_of) & in_force(Booking.id, as_of))
         .order_by(Movement.at, Movement.id)
     )  # fmt: skip
-    paid = prices.noted()
+    paid, owners = prices.noted(as_of), past_shelf.owners(as_of)
     return [
         StockMove(
             product,
@@ -205,7 +205,7 @@ def _moves(as_of: date) -> list[StockMove]:
             _cost(paid.get(bottle), change_ul),
             poured or closed,
             number,
-            owner,
+            owners.get(bottle, owner),
         )
         for number, bottle, product, kind, change_ul, poured, closed, reason, brought, owner in query.tuples()
         if change_ul
@@ -263,12 +263,12 @@ def _held(as_of: date) -> list[tuple[int, int, int, str | None]]:
     for bottle, change_ul in query.tuples():
         sums[bottle] += change_ul
     then = past_shelf.otherwise(as_of)
-    rows = Bottle.select(Bottle.id, Bottle.product, Place.name).left_outer_join(Place)
-    rows = rows.where(Bottle.owner == "").order_by(Bottle.id)
+    owners = past_shelf.owners(as_of)
+    rows = Bottle.select(Bottle.id, Bottle.product, Place.name, Bottle.owner).left_outer_join(Place)
     return [
         (number, product, sums[number], then.get(number, {}).get("place", place))
-        for number, product, place in rows.tuples()
-        if sums.get(number)
+        for number, product, place, owner in rows.order_by(Bottle.id).tuples()
+        if sums.get(number) and not owners.get(number, owner)
     ]
 
 
@@ -302,7 +302,7 @@ def _unpriced(
     held: Sequence[tuple[int, int, int, str | None]], names: Mapping[int, str], as_of: date
 ) -> list[tuple[str, int]]:
     """The bottles whose price nobody noted, and that follows from no other bottle."""
-    priced, noted = prices.read(as_of), prices.noted()
+    priced, noted = prices.read(as_of), prices.noted(as_of)
     return [
         (f"{names[product]} {label_of(number)}", volume_ul)
         for number, product, volume_ul, _ in held

@@ -217,6 +217,7 @@ def _view(
             for day in (days["opened_on"], days["frozen_on"], days["discarded_on"])
         )
         place_id, place = then.get("place_id", place_id), then.get("place", place)
+        owner = then.get("owner", owner)
     held = on_hand_ul - moved_ul
     return BottleView(
         id=number, label=label or label_of(number), product_id=product_id, product=product, role=role, line=line,

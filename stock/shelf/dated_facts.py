@@ -17,7 +17,7 @@ from stock.language import _
 from stock.notation import show_day
 from stock.shelf.studio import settings
 from stock.store import closed_periods
-from stock.store.models import Booking, Bottle, PastFacts, Product, Solvent
+from stock.store.models import Booking, Bottle, NotWith, Pack, PastFacts, Product, Solvent
 
 COLUMNS = (
     "water_milli", "solids_milli", "no_solvent", "no_flash_point", "groups", "flash_point_mc", "boiling_point_mc",
@@ -26,8 +26,9 @@ COLUMNS = (
     "pictograms", "gloves", "eye_protection", "breathing_protection", "un_number", "transport_class", "packing_group",
     "voc_categories",
 )  # fmt: skip
-"""The facts of a product that the cautions and the emissions are worked out from, beside its solvents."""
-SOLVENTS = "solvents"
+"""The facts of a product that the cautions and the emissions are worked out from, beside its solvents, what it may not
+meet, and the prices of its sizes."""
+SOLVENTS, NOT_WITH, PRICES = "solvents", "not_with", "prices"
 SHARE = (Solvent.name, Solvent.percent_milli, Solvent.basis, Solvent.low_milli)
 Facts = dict[str, Any]
 _under_way: ContextVar[frozenset[int]] = ContextVar("_under_way", default=frozenset())
@@ -35,12 +36,19 @@ _under_way: ContextVar[frozenset[int]] = ContextVar("_under_way", default=frozen
 
 def _now(products: Collection[int]) -> dict[int, Facts]:
     found = {
-        row.id: {name: row.__data__[name] for name in COLUMNS} | {SOLVENTS: []}
+        row.id: {name: row.__data__[name] for name in COLUMNS} | {SOLVENTS: [], NOT_WITH: [], PRICES: {}}
         for row in Product.select().where(Product.id.in_(list(products)))
     }
     shares = Solvent.select(Solvent.product, *SHARE).where(Solvent.product.in_(list(products)))
     for product, *share in shares.order_by(Solvent.name).tuples():
         found[product][SOLVENTS].append(share)
+    apart = NotWith.select(NotWith.product, NotWith.other).where(NotWith.product.in_(list(products)))
+    for product, other in apart.order_by(NotWith.other).tuples():
+        found[product][NOT_WITH].append(other)
+    packs = Pack.select(Pack.product, Pack.size_ul, Pack.price_minor)
+    for product, size_ul, price in packs.where(Pack.product.in_(list(products))).tuples():
+        if price is not None:
+            found[product][PRICES][str(size_ul)] = price
     return found
 
 
@@ -67,7 +75,7 @@ def changing(products: Collection[int], since: date | None = None) -> Iterator[N
     after = _now(mine)
     for product, facts in before.items():
         changed = {name for name in facts if facts[name] != after[product][name]}
-        if changed and since is None and all(_unknown(name, facts) for name in changed):
+        if changed and since is None and all(_only_fills(name, facts, after[product]) for name in changed):
             _fill(product, facts, after[product], changed)
         elif changed:
             until = _last_day_before(product, since)
@@ -108,7 +116,14 @@ def _unknown(name: str, facts: Facts) -> bool:
         return not facts["no_solvent"] and not facts[SOLVENTS]
     if name in ("no_flash_point", "flash_point_mc"):
         return not facts["no_flash_point"] and facts["flash_point_mc"] is None
-    return facts[name] in (None, "", False)
+    return name in facts and facts[name] in (None, "", False, [])
+
+
+def _only_fills(name: str, before: Facts, now: Facts) -> bool:
+    """Whether a change only says what was not known: of prices, whether those that were known stay."""
+    if name == PRICES:
+        return before[PRICES].items() <= now[PRICES].items()
+    return _unknown(name, before)
 
 
 def _written(facts: Facts) -> str:
@@ -146,7 +161,9 @@ def _fill(product: int, before: Facts, after: Facts, filled: Collection[str]) ->
         PastFacts.create(product=product, until=closed, facts=then)
     for row in later:
         then = json.loads(row.facts)
-        then |= {name: after[name] for name in filled if _unknown(name, then)}
+        then |= {name: after[name] for name in filled if name != PRICES and _unknown(name, then)}
+        if PRICES in filled and PRICES in then:
+            then[PRICES] = after[PRICES] | then[PRICES]
         PastFacts.update(facts=_written(then)).where(PastFacts.id == row.id).execute()
 
 
@@ -195,6 +212,27 @@ def _row_as_noted(row: Any, then: Facts) -> Any:
     if not kept:
         return row
     return Product(**row.__data__ | kept) if isinstance(row, Product) else row._replace(**kept)
+
+
+def not_with(pairs: Iterable[tuple[int, int]], day: date) -> list[tuple[int, int]]:
+    """Pairs of products that may not meet, as they were noted on a day.
+
+    Args:
+        pairs: the pairs that are noted now: a product, and what it may not meet.
+        day: the day.
+    """
+    then = {product: kept[NOT_WITH] for product, kept in on(day).items() if NOT_WITH in kept}
+    now = [pair for pair in pairs if pair[0] not in then]
+    return now + [(product, other) for product, others in then.items() for other in others]
+
+
+def prices(day: date) -> dict[int, dict[int, int]]:
+    """Minor units of each size as they were noted on a day, of the products of which they were changed since."""
+    return {
+        product: {int(size): price for size, price in kept[PRICES].items()}
+        for product, kept in on(day).items()
+        if PRICES in kept
+    }
 
 
 def last_days(products: Collection[int], first: date, last: date) -> list[date]:

@@ -4,7 +4,7 @@ Each function looks at the bottle inside the booking, so that a repeat with the 
 answer and not a refusal.
 """
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from stock.errors import BadInput
 from stock.language import _
@@ -14,8 +14,9 @@ from stock.remedies import Do, Remedy
 from stock.shelf import places
 from stock.shelf.bottles import free_label, numbered, usable
 from stock.shelf.life import opened_at_worst
+from stock.store import closed_periods
 from stock.store.connection import connection, writing
-from stock.store.models import Bottle, Pack, Product
+from stock.store.models import Bottle, Pack, PastOwner, Product
 from stock.store.settings import settings
 from stock.store.words import CONTAINERS
 from stock.text import name as clean_name
@@ -279,22 +280,47 @@ def note_opened(bottle: str, day: date | None) -> Answer:
     return {"bottle": found.id, "opened_on": day.isoformat() if day is not None else None}
 
 
-def note_owner(bottle: str, owner: str) -> Answer:
+def note_owner(bottle: str, owner: str, *, since: date | None = None) -> Answer:
     """Note whose a bottle is; empty for the studio's. A bottle of somebody else's is no stock and is not ordered for.
 
     Args:
         bottle: its number or label.
         owner: a name.
+        since: the day from which it is theirs; the day it came where it came today, else today.
     Returns:
         `{"bottle", "owner"}`.
     Raises:
-        BadInput: an unusable name, or the bottle was discarded.
+        BadInput: an unusable name, the bottle was discarded, or a day to come.
+        UllageError: the day is closed.
     """
     cleaned = clean_name(owner, what=_("owner")) if owner.strip() else ""
     with connection(), writing():
         found = usable(numbered(bottle))
+        today, closed = settings().today(), closed_periods.closed_until()
+        if since is not None and since > today:
+            raise BadInput(
+                _("{since} is still to come", since=show_day(since)),
+                remedy=_("Give today or a past day; nothing was changed"),
+            )
+        if since is not None:
+            closed_periods.require_open(since, closed)
+        until = (since or today) - timedelta(days=1)
+        if closed is not None and closed > until:
+            until = closed
+        if cleaned != found.owner:
+            _keep_owner(found, until)
         Bottle.update(owner=cleaned).where(Bottle.id == found.id).execute()
     return {"bottle": found.id, "owner": cleaned}
+
+
+def _keep_owner(found: Bottle, until: date) -> None:
+    """Keep whose a bottle was until a day, where it was here by then; what was kept of later days goes."""
+    mine = PastOwner.bottle == found.id
+    later = list(PastOwner.select().where(mine & (PastOwner.until >= until)).order_by(PastOwner.until))
+    PastOwner.delete().where(mine & (PastOwner.until >= until)).execute()
+    if until >= found.received_on:
+        owner = later[0].owner if later else found.owner
+        PastOwner.create(bottle=found.id, until=until, owner=owner)
 
 
 def _fresh(errand: Errand, source: Bottle, volume_ul: int, size_ul: int | None, label: str | None) -> int:

@@ -4,6 +4,7 @@
 """
 
 from collections.abc import Mapping
+from datetime import date
 from typing import Any
 
 from stock.errors import BadInput
@@ -43,13 +44,17 @@ def add(given: Mapping[str, Any]) -> Line:
         return Line.get_by_id(line.id)
 
 
-def change(name: str, given: Mapping[str, Any]) -> Line:
+def change(name: str, given: Mapping[str, Any], *, since: date | None = None) -> Line:
     """Change the given fields of a line; its products follow in the same transaction, but for what they say themselves.
 
+    Args:
+        name: the line.
+        given: fields, as `entry.read` takes them.
+        since: the day from which they count for its products, see `dated_facts`; today when None.
     Raises:
         NotFound, Ambiguous: `name` means no single line.
         BadInput: a field can't be read, or contradicts what a product of the line says; nothing is changed.
-        UllageError: another line has the new name.
+        UllageError: another line has the new name, or `since` is closed.
     """
     with connection(), writing():
         line = find(name)
@@ -69,7 +74,7 @@ def change(name: str, given: Mapping[str, Any]) -> Line:
         hazard_entry.refuse_forgetting(line, now)
         ph.refuse_forgetting(line, now)
         members = inheritance.members(line.id)
-        with dated_facts.changing(members):
+        with dated_facts.changing(members, since):
             inheritance.follow(members)
         return Line.get_by_id(line.id)
 

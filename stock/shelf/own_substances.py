@@ -14,7 +14,7 @@ from stock.grammar import figure_and_unit, plain_figure, refuse
 from stock.hazard_statements import NONE, read
 from stock.language import _
 from stock.remedies import Do, Remedy
-from stock.shelf import names, record_texts
+from stock.shelf import dated_substances, names, record_texts
 from stock.store.connection import connection, writing
 from stock.store.models import OwnSubstance
 from stock.store.words import VOC_WORDS
@@ -67,7 +67,9 @@ def add(given: Mapping[str, str | None]) -> OwnSubstance:
         names.free(OwnSubstance, _("substance"), row, remedy=_("Change it instead")),
     ):
         _refuse_taken(row, None)
-        return OwnSubstance.create(**row)
+        made = OwnSubstance.create(**row)
+        dated_substances.keep(made.id, None, made)
+        return made
 
 
 def change(name: str, given: Mapping[str, str | None]) -> OwnSubstance:
@@ -94,7 +96,9 @@ def change(name: str, given: Mapping[str, str | None]) -> OwnSubstance:
                 columns = ("no_flash_point", "flash_point_mc", "h_statements")
                 _refuse_contradiction({each: getattr(before, each) for each in columns} | row)
                 OwnSubstance.update(**row).where(OwnSubstance.id == before.id).execute()
-        return OwnSubstance.get_by_id(before.id)
+        now = OwnSubstance.get_by_id(before.id)
+        dated_substances.keep(before.id, before, now)
+        return now
 
 
 def delete(name: str) -> OwnSubstance:
@@ -116,6 +120,7 @@ def delete(name: str) -> OwnSubstance:
                 remedy=_("Write the whole name"),
             )
         gone.delete_instance()
+        dated_substances.keep(gone.id, gone, None)
         return gone
 
 

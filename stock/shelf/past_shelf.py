@@ -9,7 +9,7 @@ from collections.abc import Collection, Sequence
 from datetime import date
 from typing import Any
 
-from stock.store.models import Booking, BottleChange, Movement, Place, Undone
+from stock.store.models import Booking, BottleChange, Movement, PastOwner, Place, Undone
 from stock.store.orm import pw
 
 OPENS = ("poured", "washed", "moved_out", "moved_in")
@@ -49,7 +49,7 @@ def undone_then(bookings: Collection[int], as_of: date) -> dict[int, int]:
 
 
 def otherwise(as_of: date) -> dict[int, dict[str, Any]]:
-    """What was otherwise about bottles on a past day: `place_id`, `place` and days, by their numbers.
+    """What was otherwise about bottles on a past day: `place_id`, `place`, `owner` and days, by their numbers.
 
     Only what errands wrote down is followed: where a bottle was moved to, and since when it was frozen, thrown
     away or, where an undo set that anew, open.
@@ -79,7 +79,18 @@ def otherwise(as_of: date) -> dict[int, dict[str, Any]]:
             changed[bottle][field] = _day(value)
     for bottle, opened in _opened(as_of).items():
         changed[bottle]["opened_on"] = opened
+    for bottle, owner in owners(as_of).items():
+        changed[bottle]["owner"] = owner
     return changed
+
+
+def owners(as_of: date) -> dict[int, str]:
+    """Whose bottles were on a past day, of those that belong to somebody else since; empty for the studio's."""
+    found: dict[int, str] = {}
+    rows = PastOwner.select(PastOwner.bottle, PastOwner.owner).where(PastOwner.until >= as_of)
+    for bottle, owner in rows.order_by(PastOwner.until).tuples():
+        found.setdefault(bottle, owner)
+    return found
 
 
 def _opened(as_of: date) -> dict[int, date | None]:

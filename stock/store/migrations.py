@@ -87,6 +87,8 @@ ADDED_TABLES: Mapping[str, int] = {
     "silence": 5,
     "card_test": 5,
     "past_facts": 6,
+    "past_owner": 7,
+    "past_substance": 7,
     "line_sheet": 7,
 }
 """Tables that came after schema 1, and with which."""

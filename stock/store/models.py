@@ -26,6 +26,7 @@ from stock.store.product_tables import Product as Product  # noqa: PLC0414 - han
 from stock.store.product_tables import Solvent as Solvent  # noqa: PLC0414 - handed on
 from stock.store.product_tables import Supplier as Supplier  # noqa: PLC0414 - handed on
 from stock.store.studio_tables import OwnSubstance as OwnSubstance  # noqa: PLC0414 - handed on
+from stock.store.studio_tables import PastSubstance as PastSubstance  # noqa: PLC0414 - handed on
 from stock.store.studio_tables import PeriodChange as PeriodChange  # noqa: PLC0414 - handed on
 from stock.store.studio_tables import RuleChoice as RuleChoice  # noqa: PLC0414 - handed on
 from stock.store.studio_tables import SheetMap as SheetMap  # noqa: PLC0414 - handed on
@@ -176,8 +177,7 @@ class Bottle(Table):
     """One physical container. `on_hand_ul` is changed by the ledger alone.
 
     Where nobody knows since when it is open, `opened_unknown` says so, and `opened_on` is the earliest day that it
-    can have been. `opening_stock` stood on the shelf before the books began: no purchase, and no job's cost. `owner` is
-    who it belongs to, empty for the studio itself.
+    can have been. `opening_stock` was there before the books began. `owner` is whose it is, empty for the studio's.
     """
 
     product = pw.ForeignKeyField(Product, backref="bottles", on_delete="RESTRICT")
@@ -200,6 +200,17 @@ class Bottle(Table):
     opened_unknown = pw.BooleanField(default=False)
     opening_stock = pw.BooleanField(default=False)
     owner = pw.TextField(default="")
+
+
+class PastOwner(Table):
+    """Whose a bottle was until a day, of those that belong to somebody else after it; empty for the studio."""
+
+    bottle = pw.ForeignKeyField(Bottle, backref="past_owners", on_delete="RESTRICT")
+    until = DayField()
+    owner = pw.TextField(default="")
+
+    class Meta:
+        indexes = ((("bottle", "until"), True),)
 
 
 class Silence(Table):
@@ -385,6 +396,6 @@ TABLES: tuple[type[Table], ...] = (
     Step, Close, CupTime, Bottle, Movement, Pour, BottleChange, Wash, Count, Order, OrderLine, OrderEvent, PlannedUse,
     Recipe, RecipePart, RuleChoice, SheetMap, Training, Weighing, Line, LinePack, LineSolvent, LineNotWith, LineProduct,
     OwnSubstance, FigureSource, Silence, CardTest, PeriodChange, Invoice, InvoiceDelivery, PlannedMix, PastFacts,
-    LineSheet,
+    LineSheet, PastOwner, PastSubstance,
 )  # fmt: skip
 APPEND_ONLY: tuple[type[Table], ...] = (Movement, Booking, Pour, BottleChange, Weighing, PeriodChange)

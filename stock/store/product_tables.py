@@ -82,8 +82,9 @@ class Product(Table):
 class PastFacts(Table):
     """What was noted of a product until a day, of the facts that were changed after it: the columns as JSON.
 
-    `solvents` holds its solvents' rows. On a day the earliest row until that day or a later one counts, else the
-    product's own row.
+    `solvents` holds its solvents' rows, `not_with` the numbers of what it may not meet, and `prices` minor units by
+    size in microlitres; the latter two are missing from what older books kept. On a day the earliest row until that day
+    or a later one counts, else the product's own row.
     """
 
     product = pw.ForeignKeyField(Product, backref="past_facts", on_delete="RESTRICT")

@@ -55,6 +55,21 @@ class Training(Table):
         indexes = ((("name_key", "subject"), True),)
 
 
+class PastSubstance(Table):
+    """What was noted of an own substance until a day, of those that were changed after it: its columns as JSON.
+
+    On a day the earliest row until that day or a later one counts, else the substance's own row; an empty object says
+    that it was not noted then. `number` is the substance's, which may have been deleted since.
+    """
+
+    number = pw.IntegerField()
+    until = DayField()
+    facts = pw.TextField()
+
+    class Meta:
+        indexes = ((("number", "until"), True),)
+
+
 class OwnSubstance(Table):
     """What the studio itself knows of a substance, by its sheet. An empty figure means: not known.
 

@@ -64,6 +64,8 @@ CREATE TABLE "orders" ("id" INTEGER NOT NULL PRIMARY KEY, "supplier_id" INTEGER,
 CREATE TABLE "own_substance" ("id" INTEGER NOT NULL PRIMARY KEY, "name" TEXT NOT NULL, "name_key" TEXT NOT NULL, "cas" TEXT NOT NULL, "aliases" TEXT NOT NULL, "family" TEXT NOT NULL, "flash_point_mc" INTEGER, "no_flash_point" INTEGER NOT NULL, "boiling_point_mc" INTEGER, "density_ug_per_ml" INTEGER CHECK (density_ug_per_ml > 0), "molar_mg" INTEGER CHECK (molar_mg > 0), "lower_milli" INTEGER CHECK (lower_milli BETWEEN 1 AND 100000), "exposure_ppb" INTEGER CHECK (exposure_ppb > 0), "short_term_ppb" INTEGER CHECK (short_term_ppb > 0), "ceiling_ppb" INTEGER CHECK (ceiling_ppb > 0), "h_statements" TEXT, "us_waste" TEXT, "us_voc" TEXT CHECK (us_voc IN ('voc', 'exempt', 'no')), "hap" INTEGER, "source" TEXT NOT NULL, "note" TEXT NOT NULL);
 CREATE TABLE "pack" ("id" INTEGER NOT NULL PRIMARY KEY, "product_id" INTEGER NOT NULL, "size_ul" INTEGER NOT NULL CHECK (size_ul > 0), "price_minor" INTEGER CHECK (price_minor >= 0), "inner_diameter_um" INTEGER, "tare_mg" INTEGER, FOREIGN KEY ("product_id") REFERENCES "product" ("id") ON DELETE RESTRICT);
 CREATE TABLE "past_facts" ("id" INTEGER NOT NULL PRIMARY KEY, "product_id" INTEGER NOT NULL, "until" TEXT NOT NULL, "facts" TEXT NOT NULL, FOREIGN KEY ("product_id") REFERENCES "product" ("id") ON DELETE RESTRICT);
+CREATE TABLE "past_owner" ("id" INTEGER NOT NULL PRIMARY KEY, "bottle_id" INTEGER NOT NULL, "until" TEXT NOT NULL, "owner" TEXT NOT NULL, FOREIGN KEY ("bottle_id") REFERENCES "bottle" ("id") ON DELETE RESTRICT);
+CREATE TABLE "past_substance" ("id" INTEGER NOT NULL PRIMARY KEY, "number" INTEGER NOT NULL, "until" TEXT NOT NULL, "facts" TEXT NOT NULL);
 CREATE TABLE "period_change" ("id" INTEGER NOT NULL PRIMARY KEY, "closed_until" TEXT, "reason" TEXT NOT NULL, "at" TEXT NOT NULL);
 CREATE TABLE "place" ("id" INTEGER NOT NULL PRIMARY KEY, "name" TEXT NOT NULL, "name_key" TEXT NOT NULL, "kind" TEXT NOT NULL CHECK (kind IN ('cabinet', 'shelf', 'store', 'spray_area', 'rag_bin')), "premises" TEXT CHECK (premises IN ('home', 'garage', 'workshop', 'spray_room')), "building" TEXT NOT NULL, "flammable_limit_ul" INTEGER, "flammable_limit_mg" INTEGER, "low_mc" INTEGER, "high_mc" INTEGER, "ignition" INTEGER, "note" TEXT NOT NULL, "taken_back" INTEGER NOT NULL);
 INSERT INTO "place" VALUES(1,'Cabinet','cabinet','cabinet','workshop','',NULL,NULL,NULL,NULL,NULL,'',0);
@@ -189,6 +191,9 @@ CREATE INDEX "past_facts_product_id" ON "past_facts" ("product_id");
 CREATE UNIQUE INDEX "past_facts_product_id_until" ON "past_facts" ("product_id", "until");
 CREATE INDEX "line_sheet_line_id" ON "line_sheet" ("line_id");
 CREATE UNIQUE INDEX "line_sheet_line_id_title_revised_on" ON "line_sheet" ("line_id", "title", "revised_on");
+CREATE INDEX "past_owner_bottle_id" ON "past_owner" ("bottle_id");
+CREATE UNIQUE INDEX "past_owner_bottle_id_until" ON "past_owner" ("bottle_id", "until");
+CREATE UNIQUE INDEX "past_substance_number_until" ON "past_substance" ("number", "until");
 CREATE TRIGGER movement_refuses_update BEFORE UPDATE ON movement BEGIN SELECT RAISE(ABORT, 'movement is append-only'); END;
 CREATE TRIGGER movement_refuses_delete BEFORE DELETE ON movement BEGIN SELECT RAISE(ABORT, 'movement is append-only'); END;
 CREATE TRIGGER booking_refuses_update BEFORE UPDATE ON booking BEGIN SELECT RAISE(ABORT, 'booking is append-only'); END;

@@ -1,0 +1,64 @@
+"""What was noted of the studio's own substances on past days: a change counts from the day on which it is made.
+
+What is filled in where nothing was known, and a substance that is new, counts for every day that is not closed; a
+closed day keeps what was noted then, as `dated_facts` has it for products.
+"""
+
+import json
+from datetime import date, timedelta
+from typing import Any
+
+from stock.shelf.studio import settings
+from stock.store import closed_periods
+from stock.store.models import OwnSubstance, PastSubstance
+
+_UNKNOWN = (None, "", False)
+
+
+def keep(number: int, before: OwnSubstance | None, now: OwnSubstance | None) -> None:
+    """Keep what was noted of a substance until it was changed; inside the transaction of the change.
+
+    Args:
+        number: the substance's.
+        before: its row as it was; None where it is new.
+        now: its row as it is; None where it was deleted.
+    """
+    was, is_ = ({} if row is None else _facts(row) for row in (before, now))
+    if was == is_:
+        return
+    closed = closed_periods.closed_until()
+    changed = {name for name, value in was.items() if value != is_.get(name)} if is_ else set()
+    fills = not was or (bool(is_) and all(was[name] in _UNKNOWN for name in changed))
+    until = closed if fills else settings().today() - timedelta(days=1)
+    later = list(PastSubstance.select().where(PastSubstance.number == number).order_by(PastSubstance.until))
+    later = [row for row in later if until is not None and row.until >= until]
+    if until is not None and not later:
+        PastSubstance.create(number=number, until=until, facts=json.dumps(was, ensure_ascii=False))
+    for row in later if fills else ():
+        then = json.loads(row.facts)
+        if row.until != until and then:
+            then |= {name: is_[name] for name in changed if then[name] in _UNKNOWN}
+            PastSubstance.update(facts=json.dumps(then)).where(PastSubstance.id == row.id).execute()
+
+
+def _facts(row: OwnSubstance) -> dict[str, Any]:
+    return {name: value for name, value in row.__data__.items() if name != "id"}
+
+
+def on(day: date) -> dict[int, OwnSubstance | None]:
+    """What was noted of own substances on a day, of those that were changed since; None of one that was not there."""
+    if day >= settings().today():
+        return {}
+    found: dict[int, OwnSubstance | None] = {}
+    rows = PastSubstance.select().where(PastSubstance.until >= day).order_by(PastSubstance.until)
+    for row in rows:
+        if row.number not in found:
+            facts = json.loads(row.facts)
+            found[row.number] = OwnSubstance(id=row.number, **facts) if facts else None
+    return found
+
+
+def last_days(first: date, last: date) -> list[date]:
+    """The days in a period on which something that was noted of a substance counted for the last time."""
+    rows = PastSubstance.select(PastSubstance.until).where(PastSubstance.until.between(first, last))
+    return sorted({until for (until,) in rows.tuples()})
