@@ -5,7 +5,7 @@ from typing import Any
 from stock import clock, units
 from stock.cli.frame import Context, Result, command, whole
 from stock.cli.show import table
-from stock.grammar import in_full, in_short
+from stock.grammar import all_digits, in_full, in_short
 from stock.language import _
 from stock.notation import in_thousands
 
@@ -143,7 +143,19 @@ def check(args: Any, context: Context) -> Result:  # noqa: ARG001 - every comman
             discarded_ml=in_full(answer["discarded_ml"]),
             count_difference_ml=in_full(answer["count_difference_ml"]),
         ),
+        *([_money_line(answer["money"])] if answer["money"] is not None else []),
         *(f"  {problem}" for problem in answer["problems"]),
         *([] if answer["ok"] else [damaged(context.address).remedy]),
     ]
     return Result(answer, lines, 0 if answer["ok"] else 1)
+
+
+def _money_line(money: dict[str, Any]) -> str:
+    digits = units.minor_digits(money["currency"])
+    shown = {key: all_digits(figure, digits) for key, figure in money.items() if key != "currency"}
+    return _(
+        "  opening stock {opening} + purchases {purchased} = used {used} + written off {written_off} + closing "
+        "{closing} {currency}",
+        currency=money["currency"],
+        **shown,
+    )

@@ -1,4 +1,4 @@
-"""The proof that the books add up, to the microlitre: per bottle, per product and for the studio.
+"""The proof that the books add up, to the microlitre: per bottle, per product and for the studio; and in money.
 
     received + kept = on hand + poured + washed + discarded - count differences
 
@@ -11,8 +11,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from stock.language import _
+from stock.logbook import money_proof
 from stock.logbook.chains import unsound
+from stock.money import minor_digits
 from stock.shelf.line_drift import drift
+from stock.shelf.studio import settings
 from stock.store import file_checks, readable
 from stock.store.connection import connection, reading
 from stock.store.models import (
@@ -44,6 +47,7 @@ class Proof:
     mixes: int
     on_hand_ul: int
     sums: Sums
+    money: dict[str, object] | None
     problems: list[str] = field(default_factory=list)
 
     def as_json(self) -> dict[str, object]:
@@ -60,6 +64,7 @@ class Proof:
             "washed_ml": ml(Microlitres(-self.sums["washed"])),
             "discarded_ml": ml(Microlitres(-self.sums["discarded"])),
             "count_difference_ml": ml(Microlitres(self.sums["counted"])),
+            "money": self.money,
             "problems": self.problems,
         }
 
@@ -79,8 +84,12 @@ def prove() -> Proof:
         for bottle, kind, change, count in _sums():
             sums[bottle][kind] += int(change)
             movements += count
-        problems = [*_unbalanced(held, sums), *_loose_ends(), *drift(), *_damage()]
+        damage = _damage()
+        problems = [*_unbalanced(held, sums), *_loose_ends(), *drift(), *damage]
         mixes = Mix.select().where(Mix.id.not_in(Undone.select(Undone.booking))).count()
+        currency = settings().currency
+        money, odd = money_proof.prove() if not damage else (None, [])
+        problems += odd
     totals = _total(sums.values())
     return Proof(
         bottles=len(held),
@@ -88,6 +97,7 @@ def prove() -> Proof:
         mixes=mixes,
         on_hand_ul=sum(volume for _, volume in held.values()),
         sums=totals,
+        money=money.as_json(currency, 10 ** minor_digits(currency)) if money is not None else None,
         problems=problems,
     )
 

@@ -94,8 +94,8 @@ def read(*, since: date | None = None, until: date | None = None, method: str = 
     with connection(), reading():
         last = until or settings().today()
         require_period(since, last, method)
-        before = flows(_moves(since - timedelta(days=1)) if since is not None else [], method)
-        return _value(since, last, method, before, flows(_moves(last), method))
+        before = flows(moves(since - timedelta(days=1)) if since is not None else [], method)
+        return _value(since, last, method, before, flows(moves(last), method))
 
 
 def monthly(
@@ -115,10 +115,10 @@ def monthly(
         require_period(since, last, method)
         booked = booked_months(last)
         first = since or (booked[0].first if booked else last)
-        found, before = [], flows(_moves(first - timedelta(days=1)), method)
+        found, before = [], flows(moves(first - timedelta(days=1)), method)
         while first <= last:
             end = min(month_of(first).last, last)
-            after = flows(_moves(end), method) if month_of(end) in booked else before
+            after = flows(moves(end), method) if month_of(end) in booked else before
             found.append(_value(first, end, method, before, after))
             first, before = end + timedelta(days=1), after
         return found
@@ -177,7 +177,7 @@ def _by_owner(after: StockFlows, lines: Sequence[ValuedProduct]) -> list[ValueSh
     return found
 
 
-def _moves(as_of: date) -> list[StockMove]:
+def moves(as_of: date) -> list[StockMove]:
     """Every movement that stood on that day, in the order of time."""
     query = (
         Movement.select(

@@ -239,7 +239,7 @@ def test_check_has_the_pinned_keys_and_adds_up(shop):
     assert answer["ok"]
     assert set(answer) == {
         "ok", "bottles", "movements", "mixes", "received_ml", "kept_ml", "on_hand_ml", "poured_ml", "washed_ml",
-        "discarded_ml", "count_difference_ml", "problems",
+        "discarded_ml", "count_difference_ml", "money", "problems",
     }  # fmt: skip
     assert answer["received_ml"] == answer["on_hand_ml"] + answer["poured_ml"] + answer["washed_ml"]
 

@@ -1,11 +1,14 @@
 """What the proof of the books finds."""
 
+from datetime import date
+
 import pytest
 
 from stock.ledger import Errand, book
+from stock.logbook import valuation
 from stock.logbook.proof import prove
 from stock.shelf import handling
-from stock.store.models import database
+from stock.store.models import Bottle, PastOwner, database
 
 
 @pytest.mark.only("sqlite")
@@ -22,7 +25,10 @@ def test_half_a_decant_is_found_though_each_bottle_adds_up(stocked: str) -> None
         return {}
 
     book("decant", half)
-    assert prove().problems == ["product 2: what was decanted out is not what was decanted in"]
+    assert prove().problems == [
+        "product 2: what was decanted out is not what was decanted in",
+        "Harbour Blue: 120 ml are valued, and 122 ml stand in the studio's bottles",
+    ]
 
 
 @pytest.mark.only("sqlite")
@@ -49,3 +55,38 @@ def test_what_went_out_is_told_as_volumes_above_nothing(stocked: str) -> None:
     book("wash", work)
     told = prove().as_json()
     assert (told["washed_ml"], told["poured_ml"], told["discarded_ml"]) == (3, 2, 1)
+
+
+@pytest.mark.parametrize(("price", "told"), [(-500, "-5.00"), (2 * 10**12, "20000000000.00")])
+def test_a_price_that_can_be_none_is_named(stocked, price, told):
+    Bottle.update(price_minor=price).where(Bottle.id == 1).execute()
+    proof = prove()
+    assert proof.problems == [f"bottle 1: {told} EUR can't be its price"]
+    assert proof.money is None
+
+
+def test_the_money_adds_up_and_is_told(stocked):
+    Bottle.update(price_minor=790).where(Bottle.id == 1).execute()
+    money = prove().money
+    assert money["currency"] == "EUR"
+    assert (
+        money["opening"] + money["purchased"] == money["used"] + money["written_off"] + money["closing"] > 0
+    )
+
+
+def test_money_that_is_lost_on_its_way_is_named(stocked, monkeypatch):
+    """A pool that gives a cent away: the figures of its product don't meet any more."""
+    held = valuation.FifoPool.held
+
+    def short(pool):
+        found = held(pool)
+        return valuation.ValuedVolume(found.volume_ul, found.value - 1, found.unpriced_ul)
+
+    monkeypatch.setattr(valuation.FifoPool, "held", short)
+    assert any("is 0.01 EUR off the closing stock (fifo)" in told for told in prove().problems)
+
+
+def test_a_volume_that_is_valued_but_stands_nowhere_is_named(stocked):
+    Bottle.update(owner="Ann Reed").where(Bottle.id == 1).execute()
+    PastOwner.create(bottle=1, until=date(2199, 1, 1), owner="")
+    assert any("ml are valued, and" in told for told in prove().problems)

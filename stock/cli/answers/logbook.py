@@ -66,6 +66,17 @@ class UndoShape(TypedDict):
     brought_back: NotRequired[list[str]]
 
 
+class MoneyShape(TypedDict):
+    """What came and went in the currency's main unit, by first in, first out: opening + purchased = the others."""
+
+    currency: str
+    opening: Quantity
+    purchased: Quantity
+    used: Quantity
+    written_off: Quantity
+    closing: Quantity
+
+
 class ProofShape(TypedDict):
     """Whether the books fit together: what came in and what went out, in millilitres."""
 
@@ -80,6 +91,7 @@ class ProofShape(TypedDict):
     washed_ml: Quantity
     discarded_ml: Quantity
     count_difference_ml: Quantity
+    money: MoneyShape | None
     problems: list[str]
 
 
