@@ -17,7 +17,7 @@ from typing import Any, NamedTuple
 from stock import units
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit, plain_figure, refuse
-from stock.language import _
+from stock.language import N_, _
 from stock.text import plain
 
 _GALLON_ML = {"us": Fraction(473_176_473, 125_000), "imperial": Fraction(454_609, 100)}
@@ -172,6 +172,17 @@ def _of_that_kind(message: str, unit: str) -> str:
     return message
 
 
+_SCOPES = {
+    "cabinet": N_("in one cabinet"),
+    "outside": N_("outside cabinets"),
+    "building": N_("in the building"),
+    "dwelling": N_("in the dwelling"),
+    "garage": N_("in the garage"),
+    "home": N_("in the dwelling and its garage"),
+}
+"""What counts together against a limit, by its scope."""
+
+
 def limit_told(figures: Mapping[str, Any], told_here: Callable[[str, int], str] = told) -> str:
     """The figures of one limit, with what they count: `volume, at most: 50 L; categories 1, 2`.
 
@@ -184,7 +195,7 @@ def limit_told(figures: Mapping[str, Any], told_here: Callable[[str, int], str] 
         if isinstance(value, list):
             parts.append(f"{name} {', '.join(str(each) for each in value)}")
         elif isinstance(value, str):
-            parts.append(f"{name} {value}")
+            parts.append(_(_SCOPES[value]))
         elif value is True:
             parts.append(_("and what flashes below the place's highest temperature"))
     return "; ".join(parts)

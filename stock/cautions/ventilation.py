@@ -21,7 +21,7 @@ from stock.cautions.room_air import Room, course
 from stock.cautions.rules import RuleBook
 from stock.cautions.substances import Substance, substance
 from stock.cautions.unnamed_vapour import WorstVapour, worst_of_share, worst_vapour
-from stock.grammar import all_digits, in_full
+from stock.grammar import all_digits, in_figures, in_full
 from stock.language import _
 from stock.units import Microlitres, show_volume
 
@@ -261,7 +261,7 @@ def air_findings(parts: Sequence[MixPart], studio: StudioFacts, book: RuleBook) 
     heard = [each for each in unknown if not book.silent_about(_UNKNOWN, each.id)]
     if heard:
         code, about = _UNKNOWN, max(heard, key=unlisted_milli)
-        unnamed = {"what": unnamed_in_words(about), "worst": _worst_words(_worst(about, book))}
+        unnamed = {"what": unnamed_in_words(about), "worst": _worst_words(about, _worst(about, book))}
     rate = studio.spray_ul_per_min or book.figure(_CODE, "rate_ul_per_min")
     mixing_milli = book.figure(_CODE, "mixing_milli")
     air = air_for(vapours, mixing_milli)
@@ -288,20 +288,22 @@ def air_findings(parts: Sequence[MixPart], studio: StudioFacts, book: RuleBook) 
     )
 
 
-def _worst_words(worst: WorstVapour | None) -> str:
+def _worst_words(product: ProductFacts, worst: WorstVapour | None) -> str:
     """Like which substances what isn't named of a product counts, and what of its sheet left no worse ones."""
     if worst is None or not worst.to_breathe:
-        return _("nothing that its sheet allows evaporates")
-    by = (
-        _("by its {told_by}", told_by=_(" and its ").join(worst.told_by))
-        if worst.told_by
-        else _("its sheet rules none out")
-    )
-    burns = _(" and burns like {to_burn}", to_burn=worst.to_burn) if worst.to_burn else ""
+        return _("gives off nothing, by what its sheet says")
+    by = _(" and its ").join(worst.told_by)
+    by = _("by its {facts}", facts=by) if by else _("its sheet rules none out")
+    if product.h_statements is None:
+        by = _("{by}; its hazard statements, once noted, may rule worse ones out", by=by)
+    if not worst.to_burn:
+        return _(
+            "harms like {substance}, of the solvents known here ({by})", substance=worst.to_breathe, by=by
+        )
     return _(
-        "harms like {to_breathe}{burns}, of the solvents known here ({by})",
-        to_breathe=worst.to_breathe,
-        burns=burns,
+        "harms like {substance} and burns like {burning}, of the solvents known here ({by})",
+        substance=worst.to_breathe,
+        burning=worst.to_burn,
         by=by,
     )
 
@@ -364,4 +366,6 @@ def _fan_words(air: Air, volume_ul: int, fan_l_per_h: int | None) -> str:
 
 
 def _cubic_metres(litres: float) -> str:
-    return _("{litres} m³/h", litres=in_full(ceil(litres / 100) / 10))
+    """So much air an hour, rounded up: to a tenth below 100 m³, above to a whole cubic metre."""
+    tenths = ceil(litres / 100)
+    return f"{in_figures(tenths / 10 if tenths < 1_000 else ceil(litres / 1_000))} m³/h"

@@ -1,5 +1,6 @@
 """`ullage new`, `studio`, `place`, `supplier`: the studio, its places and who sells."""
 
+from fractions import Fraction
 from typing import Any
 
 from stock import config, units
@@ -251,7 +252,10 @@ def _limit_in_words(row: dict[str, Any]) -> str | None:
     """The limit of what burns in a place, in its own unit; None without one."""
     if row["flammable_limit_kg"] is not None:
         return f"{in_full(row['flammable_limit_kg'])} kg"
-    return None if row["flammable_limit_ml"] is None else f"{in_full(row['flammable_limit_ml'])} ml"
+    limit_ml = row["flammable_limit_ml"]
+    if limit_ml is None:
+        return None
+    return f"{in_full(Fraction(str(limit_ml)) / 1_000)} l" if limit_ml >= 1_000 else f"{in_full(limit_ml)} ml"
 
 
 def list_places(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its arguments
