@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from stock import clock
 from stock.bench import relock
+from stock.bench.late_pours import usable_then
 from stock.bench.named_parts import named_parts, picked_bottles
 from stock.bench.pot_life import PotLife, of_rows
 from stock.bench.reduction import Reduction
@@ -26,7 +27,6 @@ from stock.shelf.choosing import Candidate, Take, choose
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
 from stock.store.models import Bottle, Product, database
-from stock.store.past_volumes import held_since
 from stock.store.statements import insert, run
 from stock.text import note as clean_note
 from stock.units import Microlitres, ml
@@ -185,36 +185,6 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
         [(product, part == "hardener") for product, part, _ in components], request.at or clock.now(), zone()
     )
     return MixPlan(request, day, tuple(pours), tuple(cautions), lasts, made), relock.states_of(used.values())
-
-
-def usable_then(
-    shelf: dict[int, list[Candidate]], at: datetime | None
-) -> tuple[dict[int, list[Candidate]], dict[int, int]]:
-    """Of each product the bottles to pour from with what each can give, and what each holds beyond that.
-
-    Args:
-        shelf: of each product, by its number, the bottles that the pour could come from.
-        at: the moment of the pour, where it is written down late.
-    """
-    not_free_ul = _not_free_then(shelf, at)
-    if not not_free_ul:
-        return shelf, not_free_ul
-    free = {
-        number: [each._replace(on_hand_ul=each.on_hand_ul - not_free_ul.get(each.id, 0)) for each in bottles]
-        for number, bottles in shelf.items()
-    }
-    return free, not_free_ul
-
-
-def _not_free_then(shelf: Mapping[int, Sequence[Candidate]], at: datetime | None) -> dict[int, int]:
-    """Microlitres in each bottle that a mix of an earlier moment can't use, though the bottle holds them now.
-
-    A bottle that was empty, or not there yet, at that moment or at any moment since had nothing to give then.
-    """
-    if at is None:
-        return {}
-    bottles = (bottle for each in shelf.values() for bottle in each)
-    return {each.id: each.on_hand_ul - max(0, min(held_since(each.id, at))) for each in bottles}
 
 
 def _less(bottle: Candidate, takes: Sequence[Take]) -> Candidate:

@@ -8,8 +8,9 @@ from stock import clock
 from stock.bench import reduction as thinning
 from stock.bench import step_cautions
 from stock.bench.books import PaintAdvice, advice_for
+from stock.bench.late_pours import usable_then
 from stock.bench.mixes import MixView, lock, open_one
-from stock.bench.mixing import PlannedPour, pour_into, refuse_stops, usable_then
+from stock.bench.mixing import PlannedPour, pour_into, refuse_stops
 from stock.bench.named_parts import PART_OF_ROLE
 from stock.bench.ranges import SheetRange
 from stock.bench.reduction import Reduction

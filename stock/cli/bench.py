@@ -345,8 +345,8 @@ def step_lines(answer: dict[str, Any]) -> Iterable[str]:
 
 def _counted_or_weighed(added: dict[str, Any]) -> str:
     """What a step adds in drops, and in grams where its density is known."""
-    mass_g = added.get("mass_g")  # an older Ullage answered without
-    return in_drops(added["drops"]) + (f", {in_full(mass_g, 2)} g" if mass_g is not None else "")
+    weighed = added.get("mass_g") is not None  # an older Ullage answered without
+    return in_drops(added["drops"]) + (f", {in_full(added['mass_g'], 2)} g" if weighed else "")
 
 
 def close_mix(args: Any, context: Context) -> Result:

@@ -10,6 +10,7 @@ from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from typing import Any
 
+import psycopg
 from textual import events
 from textual.command import CommandPalette
 from textual.geometry import Size
@@ -42,7 +43,9 @@ BURSTS = (
     (*"edd", "shift+tab", *"7"),
 )
 """What a fast typist sends in one go, without waiting for a field to get the focus; none of these keys books."""
-SIZES = ((80, 24), (140, 45), (100, 30), (60, 16), (40, 20), (20, 5), (200, 60), (132, 24))
+FIRST_SIZES = ((80, 24), (60, 20), (140, 45))
+SIZES = ((80, 24), (140, 45), (100, 30), (60, 20), (60, 16), (40, 20), (20, 5), (200, 60), (132, 24))
+SOON_S = 0.01
 AT_ONCE = ("f8", "b", "g", "s")
 """Keys of the Bench that book what is shown beside them."""
 BOOKS_AT_ONCE = {"add", "good", "book"}
@@ -104,12 +107,48 @@ class Threads(ThreadPoolExecutor):
             await asyncio.gather(*map(asyncio.wrap_future, list(self._all)), return_exceptions=True)
 
 
+class Onlooker:
+    """A connection of its own that sees what is written to a studio's books, a file or a schema of a server."""
+
+    def __init__(self, address: str) -> None:
+        front, on_server, schema = address.partition("schema=")
+        if on_server:
+            self._connection: Any = psycopg.connect(
+                front.rstrip("?&"), autocommit=True, options=f"-c search_path={schema}"
+            )
+            self._state = "SELECT pg_current_wal_insert_lsn()"
+            self._tables = f"SELECT tablename FROM pg_tables WHERE schemaname = '{schema}'"
+        else:
+            self._connection = sqlite3.connect(f"file:{address}?mode=ro", uri=True)
+            self._state, self._tables = (
+                "PRAGMA data_version",
+                "SELECT name FROM sqlite_master WHERE type = 'table'",
+            )
+
+    def changes(self) -> Any:
+        """What is another value after anybody else has written.
+
+        It may change where nothing was: a file's log is begun anew, and the books of other tests are on the server.
+        """
+        return self._connection.execute(self._state).fetchone()[0]
+
+    def rows(self) -> dict[str, list[Any]]:
+        """What each table holds, in an order that a look at it doesn't change."""
+        tables = self._connection.execute(self._tables).fetchall()
+        return {name: sorted(self._connection.execute(f'SELECT * FROM "{name}"').fetchall(), key=repr)
+                for (name,) in tables}  # fmt: skip
+
+    def close(self) -> None:
+        """Look no more."""
+        self._connection.close()
+
+
 class Monkey:
     """One seed's hand on one studio.
 
     Args:
         seed: what it does follows from this.
-        address: a file with books, which it may book into.
+        address: a file or a schema with books, which it may book into.
     """
 
     def __init__(self, seed: int, address: str) -> None:
@@ -124,14 +163,14 @@ class Monkey:
         asyncio.get_running_loop().set_default_executor(self.threads)
         with (
             failures(self.told),
-            closing(sqlite3.connect(f"file:{self.address}?mode=ro", uri=True)) as beside,
+            closing(Onlooker(self.address)) as beside,
         ):
-            self.rows = rows(beside)
+            self.rows = beside.rows()
             while self.told.acts < acts:
                 app = Ullage(self.address)
-                async with app.run_test(size=(80, 24), notifications=True) as pilot:
+                async with app.run_test(size=self.random.choice(FIRST_SIZES), notifications=True) as pilot:
                     await settle(pilot)
-                    written = changes(beside)
+                    written = beside.changes()
                     while self.told.acts < acts and app.is_running and app._exception is None:
                         written = await self._act(pilot, beside, written)
                         if app._exit:
@@ -146,8 +185,11 @@ class Monkey:
             if not pilot.app._exit:  # what is on its way out need not hear any more
                 await pilot._wait_for_screen()
             await self.threads.idle()
+            while not pilot.app._exit and waiting_keys(pilot.app):
+                await asyncio.sleep(SOON_S)
+                await self.threads.idle()
 
-    async def _act(self, pilot: Pilot[None], beside: sqlite3.Connection, written: int) -> int:
+    async def _act(self, pilot: Pilot[None], beside: Onlooker, written: Any) -> Any:
         """One thing a hand does; what it wrote must have been asked for."""
         app, told = pilot.app, self.told
         told.seen[type(app.screen).__name__] += 1
@@ -167,9 +209,9 @@ class Monkey:
                 await self._quiet(pilot)
         if not sure and self.random.random() < 0.05:
             await self._quiet(pilot)
-        now = changes(beside)
+        now = beside.changes()
         if now != written:
-            before, self.rows = self.rows, rows(beside)
+            before, self.rows = self.rows, beside.rows()
             others = [table for table, held in self.rows.items() if held != before.get(table)]
             told.written += bool(others)
             if others and not sure:
@@ -210,6 +252,11 @@ class Monkey:
         )
 
 
+def waiting_keys(app: Any) -> bool:
+    """Whether keys wait until what those before them began is done."""
+    return app._typed._resting is not None
+
+
 def confirms(app: Any, act: Any) -> bool:
     """Whether this act is one that says it books: the key of a dialog, or of a page that shows what it will do."""
     screen = app.screen
@@ -247,17 +294,6 @@ def _clicks_on_booking(app: Any, at: tuple[int, int]) -> bool:
             for action, key, text, enabled, first in widget._placed()
         )
     return isinstance(widget, Key) and widget.id not in ("leave", "another")
-
-
-def changes(beside: sqlite3.Connection) -> int:
-    """A number that is another one after anybody else has written to the file."""
-    return int(beside.execute("PRAGMA data_version").fetchone()[0])
-
-
-def rows(beside: sqlite3.Connection) -> dict[str, list[Any]]:
-    """What each table holds. SQLite's number also changes where nothing was written, as when its log is begun anew."""
-    tables = beside.execute("SELECT name FROM sqlite_master WHERE type = 'table'").fetchall()
-    return {name: beside.execute(f'SELECT * FROM "{name}"').fetchall() for (name,) in tables}
 
 
 async def do(pilot: Pilot[None], act: Any) -> None:

@@ -14,7 +14,7 @@ from tui.drawing.sentences import by_keys
 from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
 from tui.widgets.field_readers import volume
-from tui.widgets.fields import Field
+from tui.widgets.fields import Field, such_as
 from tui.widgets.suggestions import AMOUNTS
 
 CUPS = (
@@ -57,7 +57,7 @@ class NoteCupTime(BookingDialog[str]):
         yield Field(
             _("Cup"),
             read=_cup,
-            example=_("iso2431-4"),
+            example=such_as(_("iso2431-4")),
             offers=CUPS,
             id="cup",
             hint=_("ford-4, zahn-2, din-4, shell-1 …"),

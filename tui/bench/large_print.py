@@ -36,6 +36,7 @@ class LargePrint(Overlay[None]):
         Binding("g", "good", _("It sprays right")),
         Binding("escape,q", "dismiss(None)", _("Leave")),
     ]
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (24, "-high")]  # noqa: RUF012 - declared so by Textual
     DEFAULT_CSS = """
     LargePrint { background: $ground; align: center top; }
     LargePrint #large { width: 100%; height: 100%; padding: 0 1; background: $ground; border: none; }
@@ -43,6 +44,8 @@ class LargePrint(Overlay[None]):
     LargePrint #now, LargePrint #next { color: $key; height: 5; text-wrap: nowrap; }
     LargePrint #name, LargePrint #what { height: 4; text-wrap: nowrap; }
     LargePrint #will { color: $warn; height: auto; }
+    LargePrint #keys { dock: bottom; background: $ground; }
+    LargePrint.-low #name, LargePrint.-low #what { height: 3; }
     """
 
     def __init__(self, mix: Any) -> None:

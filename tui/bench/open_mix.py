@@ -12,7 +12,7 @@ from tui.drawing.bottle import Line, Run
 from tui.drawing.figures import ml
 from tui.drawing.mix import caution_lines, drops_words
 from tui.drawing.sentences import by_keys, sentence_for
-from tui.drawing.strips import wrapped
+from tui.drawing.strips import width_of, wrapped
 
 if TYPE_CHECKING:
     from stock.bench.books import PaintAdvice
@@ -56,9 +56,10 @@ def lines_of(one: OpenMixState, width: int, drops_milli: int) -> list[Line]:
     """All of it, top to bottom; `drops_milli` are the studio's drops a millilitre, thousandths."""
     mix, cup = one.mix, one.mix.cup
     swatch = Run("██", mix.color) if mix.color else Run("▒▒", "outline")
-    lines: list[Line] = [
-        (swatch, Run(_(" Mix {id}", id=mix.id), "ink", None, bold=True), Run(f", {one.made}", "quiet"))
-    ]
+    number = Run(_(" Mix {id}", id=mix.id), "ink", None, bold=True)
+    lines: list[Line] = [(swatch, number, Run(f", {one.made}", "quiet"))]
+    if width_of(lines[0]) > width:
+        lines = [(swatch, number), (Run(one.made, "quiet"),)]
     lines += [(Run(text, "ink"),) for text in wrapped(mix.words, width)]
     if mix.reduction is not None:
         lines += [(Run(text, "ink", None, bold=True),) for text in wrapped(str(mix.reduction), width)]

@@ -17,7 +17,7 @@ from tui.drawing.figures import short_day
 from tui.drawing.strips import shown
 from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
-from tui.widgets.fields import Field
+from tui.widgets.fields import Field, such_as
 from tui.widgets.keys import bindings
 from tui.widgets.listing import Listing
 from tui.widgets.rows import Cell, Heading, ListColumn, Under
@@ -72,7 +72,7 @@ class Tighten(BookingDialog[str]):
             id="severity", hint="" if stricter else _("It is a stop already."),
         )  # fmt: skip
         yield from figure_fields(self._rule)
-        yield Field(_("Because"), example=_("children come into the workshop"), id="reason")
+        yield Field(_("Because"), example=such_as(_("children come into the workshop")), id="reason")
 
     def errand(self) -> Callable[[], str]:
         """Log the choice."""
@@ -105,7 +105,7 @@ class Restore(BookingDialog[str]):
     def fields(self) -> ComposeResult:
         """The reason."""
         yield Static(words(_("The rule applies as shipped again. The reason is logged.")))
-        yield Field(_("Because"), example=_("the cabinet is gone"), id="reason")
+        yield Field(_("Because"), example=such_as(_("the cabinet is gone")), id="reason")
 
     def errand(self) -> Callable[[], str]:
         """Log the choice."""

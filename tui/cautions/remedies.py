@@ -18,7 +18,7 @@ from tui.drawing.boards import MarkedBottle
 from tui.drawing.figures import count
 from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
-from tui.widgets.fields import Field
+from tui.widgets.fields import Field, such_as
 
 MISSING = {
     "flash-point-unknown": "flash_point",
@@ -118,7 +118,7 @@ class SilenceRule(BookingDialog[str]):
             source=self._finding.source,
         )
         yield Static(words(text))
-        yield Field(_("Because"), example=_("everything is in the steel cabinet"), id="reason")
+        yield Field(_("Because"), example=such_as(_("everything is in the steel cabinet")), id="reason")
         offers = [*self._scopes, EVERYWHERE]
         yield Field(_("For"), read=self._scope, value=offers[0], offers=offers, id="scope")
         yield Field(
@@ -186,7 +186,7 @@ class Tested(BookingDialog[str]):
         yield Field(
             _("Asked again"), value="1mo", offers=AGAIN, id="until", hint=_("A day, or after how long.")
         )
-        yield Field(_("Seen"), blank=True, example=_("covers and sprays like a new one"), id="note")
+        yield Field(_("Seen"), blank=True, example=such_as(_("covers and sprays like a new one")), id="note")
 
     def errand(self) -> Callable[[], str]:
         """Log the test."""

@@ -13,7 +13,7 @@ from tui.drawing.sentences import by_keys
 from tui.widgets.books_screen import words
 from tui.widgets.dialog import Ask, BookingDialog
 from tui.widgets.field_readers import volume
-from tui.widgets.fields import Field
+from tui.widgets.fields import Field, such_as
 from tui.widgets.suggestions import AMOUNTS
 
 
@@ -384,7 +384,7 @@ class Discard(OfBottle):
                 _("Solvent-bearing paint is hazardous waste in many places: its safety data sheet decides.")
             )
         )
-        yield Field(_("Because"), example=_("skinned over"), blank=True, offers=REASONS, id="reason")
+        yield Field(_("Because"), example=such_as(_("skinned over")), blank=True, offers=REASONS, id="reason")
 
     def errand(self) -> Callable[[], str]:
         from stock.shelf.handling import discard

@@ -13,7 +13,7 @@ from stock.language import _
 from stock.notation import show_day
 from tui.drawing.figures import ml
 from tui.widgets.field_readers import volume
-from tui.widgets.fields import Field
+from tui.widgets.fields import Field, such_as
 from tui.widgets.lines_dialog import LinesDialog
 from tui.widgets.name_field import NameDetail, NameField
 from tui.widgets.rows import Cell
@@ -112,7 +112,7 @@ class Receive(LinesDialog[DeliveryLine]):
             id="role",
             hint=_("New here: {roles}.", roles=", ".join(ROLES)),
         )
-        yield Field(_("Colour"), blank=True, example=_("navy or #2a6f97"), id="color")
+        yield Field(_("Colour"), blank=True, example=such_as(_("navy or #2a6f97")), id="color")
 
     def of_all(self) -> ComposeResult:
         yield Field(

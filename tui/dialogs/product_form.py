@@ -12,7 +12,7 @@ from stock.language import _
 from stock.store.words import ROLES, SIGNAL_WORDS
 from tui.dialogs.record_form import Group, Opening, RecordForm
 from tui.widgets import field_readers
-from tui.widgets.fields import Field
+from tui.widgets.fields import Field, such_as
 
 WHERE = {
     "flash_point": _("Safety sheet, section 9, closed cup; none if it has none."),
@@ -123,7 +123,7 @@ class ProductForm(RecordForm):
             ask("line", "Line", example=_("what it doesn't say is its line's"), offers=tuple(known.lines)),
             ask("maker", "Maker"),
             ask("code", "Code", example=_("the maker's number for it")),
-            ask("color", "Colour", example=_("navy, dark orange or #2a6f97"), offers=tuple(colours.by_name())),
+            ask("color", "Colour", example=such_as(_("navy, dark orange or #2a6f97")), offers=tuple(colours.by_name())),
             ask("supplier", "Supplier", offers=known.suppliers),
             ask("lead_time", "Lead time", example=_("7d; empty: as its supplier's")),
             ask("discontinued", "Discontinued", example=_("still made")), ask("note", "Note"),
@@ -143,17 +143,18 @@ class ProductForm(RecordForm):
         yield Group(_("What it is made of"), [
             ask("water", "Water", example="60%"), ask("solids", "Solids", example="30%"),
             ask("solvent", "Solvents", example=_("ethanol=30%, acetone=1-5%")),
-            ask("groups", "Groups", example=_("waterborne"), offers=GROUPS), ask("not_with", "Not with"),
-            ask("voc_categories", "VOC limits", example=_("eu:topcoat us:topcoat"), offers=tuple(categories())),
+            ask("groups", "Groups", example=such_as(_("waterborne")), offers=GROUPS), ask("not_with", "Not with"),
+            ask("voc_categories", "VOC limits", example=such_as(_("eu:topcoat us:topcoat")),
+                offers=tuple(categories())),
         ])  # fmt: skip
         yield Group(_("What its safety sheet warns of"), [
             ask("signal_word", "Signal word", offers=SIGNAL_WORDS),
             ask("h_statements", "H-statements", example=_("H225 H319 EUH066 or none")),
             ask("p_statements", "P-statements", example=_("P210 P305+P351+P338 or none")),
             ask("pictograms", "Pictograms", example=_("GHS02, exclamation mark")),
-            ask("gloves", "Gloves", example=_("nitrile, 0.4 mm")), ask("eye_protection", "Eyes"),
+            ask("gloves", "Gloves", example=such_as(_("nitrile, 0.4 mm"))), ask("eye_protection", "Eyes"),
             ask("breathing_protection", "Breathing", example=_("A2-P3 filter")),
-            ask("incompatible", "Not beside", example=_("oxidisers, strong acids")),
+            ask("incompatible", "Not beside", example=such_as(_("oxidisers, strong acids"))),
             ask("un_number", "UN number", example=_("1263 or none")),
             ask("transport_class", "Transport class", example="3"),
             ask("packing_group", "Packing group", offers=("I", "II", "III", "none")),

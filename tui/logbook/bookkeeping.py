@@ -18,7 +18,7 @@ from tui.drawing.bottle import Run
 from tui.widgets import field_readers
 from tui.widgets.books_screen import words
 from tui.widgets.dialog import Ask, BookingDialog
-from tui.widgets.fields import Field
+from tui.widgets.fields import Field, such_as
 from tui.widgets.keys import bindings
 from tui.widgets.listing import Listing
 from tui.widgets.rows import Cell, ListColumn
@@ -313,7 +313,7 @@ class ClosePeriod(BookingDialog[str]):
         """The last day that is closed, and a note."""
         yield Static(words(_("Nothing is dated on its last day or before it any more.")))
         yield Field(_("Month or day"), read=last_day, value=self._month, example="2026-03", id="until")
-        yield Field(_("Because"), blank=True, example=_("handed to the bookkeeper"), id="reason")
+        yield Field(_("Because"), blank=True, example=such_as(_("handed to the bookkeeper")), id="reason")
 
     def errand(self) -> Callable[[], str]:
         """Close it."""

@@ -9,7 +9,7 @@ from tui.records.record_card import Card, CardFact, CardHead, CardSentence
 from tui.records.record_kind import RecordKind
 from tui.widgets import field_readers
 from tui.widgets.dialog import Ask
-from tui.widgets.fields import Field
+from tui.widgets.fields import Field, such_as
 from tui.widgets.rows import Cell, Heading, ListColumn
 
 OWN, KNOWN = _("The studio's own"), _("Known here")
@@ -41,7 +41,7 @@ class SubstanceForm(RecordForm):
             **self._begun("name"),
         )
         yield self._asked("cas", _("CAS number"), example="123-86-4", **self._begun("cas"))
-        yield self._asked("family", _("Family"), example=_("ester"), hint=_("What it reacts like."))
+        yield self._asked("family", _("Family"), example=such_as(_("ester")), hint=_("What it reacts like."))
         yield self._asked("flash_point", _("Flash point"), example="22C", hint=_("None if it has none."))
         yield self._asked("h_statements", "H-statements", example="H226 H336")
 
@@ -70,9 +70,9 @@ class SubstanceForm(RecordForm):
             _("Lists and notes"),
             [
                 self._asked("us_waste", _("US waste"), example="F003 U031", hint=_("None if on no list.")),
-                self._asked("us_voc", _("US VOC"), example=_("voc"), hint=_("voc, exempt or no")),
+                self._asked("us_voc", _("US VOC"), example=such_as(_("voc")), hint=_("voc, exempt or no")),
                 self._asked("hap", _("Air pollutant"), example=_("no"), hint=_("Of the US list: yes or no.")),
-                self._asked("aliases", _("Other names"), example=_("butyl ester; BuAc")),
+                self._asked("aliases", _("Other names"), example=such_as(_("butyl ester; BuAc"))),
                 self._asked("source", _("Source"), example=_("sheet of 2026-01-02")),
                 self._asked("note", _("Note")),
             ],

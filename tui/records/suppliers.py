@@ -9,7 +9,7 @@ from tui.drawing.figures import spelt
 from tui.records.record_card import Card, CardFact, CardHead, CardSentence
 from tui.records.record_kind import RecordKind
 from tui.widgets import field_readers
-from tui.widgets.fields import Field
+from tui.widgets.fields import Field, such_as
 from tui.widgets.rows import Cell, ListColumn
 
 
@@ -24,7 +24,9 @@ class SupplierForm(RecordForm):
         """All fields."""
         yield self.field("name", _("Name"), read=field_readers.name(_("supplier's name")), blank=False)
         yield self._asked("lead_time", _("Lead time"), example="7d", hint=_("From order to delivery."))
-        yield self._asked("order_days", _("Order days"), example=_("mon thu"), hint=_("Empty: on any day."))
+        yield self._asked(
+            "order_days", _("Order days"), example=such_as(_("mon thu")), hint=_("Empty: on any day.")
+        )
         yield self._asked("shipping", _("Shipping"), example="6.90", hint=_("What each shipment costs."))
         yield self._asked(
             "free_shipping_from", _("Free from"), example="60", hint=_("The order value that ships free.")

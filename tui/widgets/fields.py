@@ -1,5 +1,6 @@
 """Fields that keep what was typed and show beneath it why it can't be read."""
 
+import re
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, ClassVar
@@ -55,9 +56,14 @@ def with_unit(text: str, unit: str) -> str:
         return text
 
 
+def such_as(example: str) -> str:
+    """An example of a value as an empty field shows it, so that nobody takes it for one."""
+    return _("such as {example}", example=example)
+
+
 def _no_value(example: str) -> str:
-    """An example as an empty field shows it: with words before it where it could be taken for a value."""
-    return _("such as {example}", example=example) if example[:1].isdigit() or example[:1] == "#" else example
+    """What an empty field shows; what a figure, a sign or a name begins is taken for an example of a value."""
+    return such_as(example) if re.match(r"[\dA-Z#/]|\w+(=|://)", example) else example
 
 
 class Readable(Validator):
