@@ -22,6 +22,7 @@ class Yesterdays(ReadingOverlay[Any]):
     """A list of mixes; Enter answers with the request that repeats the selected one as it ended."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q", "dismiss(None)", _("Leave"))]
+    DEFAULT_CSS = "Yesterdays #sheet > Static { padding: 0 2 0 0; }"
 
     def __init__(self, today: date) -> None:
         super().__init__()
