@@ -254,17 +254,17 @@ def _packs(day: date, undos_until: date | None) -> dict[int, list[PackSize]]:
 def _came_in(day: date, undos_until: date | None, noted: Collection[int]) -> dict[int, list[PackSize]]:
     """The sizes in which products without a noted one came, each with what was last paid for it."""
     rows = (
-        Bottle.select(Bottle.product, Bottle.size_ul, Bottle.price_minor)
+        Bottle.select(Bottle.product, Bottle.size_ul, Bottle.price_minor, Bottle.priced_ul)
         .join(Booking, on=(Bottle.delivery == Booking.id))
         .where((Booking.kind == "delivery") & (Booking.day <= day) & in_force(Booking.id, undos_until))
         .where((Bottle.owner == "") & (Bottle.lot != LOT_OF_PAST_MIXES))
         .order_by(Bottle.id)
     )
     sizes: dict[int, dict[int, int | None]] = {}
-    for product, size_ul, price in rows.tuples():
+    for product, size_ul, price, part_ul in rows.tuples():
         if product not in noted:
             mine = sizes.setdefault(product, {})
-            mine[size_ul] = price if price is not None else mine.get(size_ul)
+            mine[size_ul] = price if price is not None and part_ul is None else mine.get(size_ul)
     return {product: [PackSize(*one) for one in sorted(mine.items())] for product, mine in sizes.items()}
 
 
@@ -285,7 +285,7 @@ def _worth(bottles: Sequence[BottleView], packs: Sequence[PackSize]) -> int | No
         price = view.price_minor if view.price_minor is not None else prices.get(view.size_ul)
         if price is not None:
             priced = True
-            worth += price * view.on_hand_ul / view.size_ul
+            worth += price * view.on_hand_ul / (view.priced_ul or view.size_ul)
     return round(worth) if priced else None
 
 

@@ -55,6 +55,8 @@ class Prices:
 def noted(as_of: date | None = None) -> dict[int, Fraction]:
     """Minor units a microlitre of each bottle whose price is known: its own, else that of its size.
 
+    What was paid for a bottle that was bought part-used is spread over what was in it.
+
     Args:
         as_of: by what was noted on that day; today when None. A size that is priced later stays without a price on
             days that are closed.
@@ -66,12 +68,12 @@ def noted(as_of: date | None = None) -> dict[int, Fraction]:
     then = dated_facts.prices(as_of) if as_of is not None else {}
     packs = {key: price for key, price in packs.items() if key[0] not in then}
     packs |= {(product, size): price for product, kept in then.items() for size, price in kept.items()}
-    rows = Bottle.select(Bottle.id, Bottle.product, Bottle.size_ul, Bottle.price_minor)
+    rows = Bottle.select(Bottle.id, Bottle.product, Bottle.size_ul, Bottle.price_minor, Bottle.priced_ul)
     found = {}
-    for number, product, size_ul, own in rows.tuples():
+    for number, product, size_ul, own, priced_ul in rows.tuples():
         price = own if own is not None else packs.get((product, size_ul))
         if price is not None:
-            found[number] = Fraction(price, size_ul)
+            found[number] = Fraction(price, size_ul if priced_ul is None else priced_ul)
     return found
 
 

@@ -16,12 +16,13 @@ from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import settings
 from stock.store import closed_periods
 from stock.store.connection import connection, reading
-from stock.store.models import Booking, Bottle, Product
+from stock.store.models import Booking, Bottle, Movement, Product
 
 RULE = _(
     "A delivery counts on the day it came, an invoice on the day that is on it. The worth by "
-    "the books is what was paid for each bottle, or the price noted for its size. Gross is "
-    "net and tax, as printed on the invoice."
+    "the books is what was paid for each bottle, or the price noted for its size; of a bottle "
+    "that came part-used the latter counts for what was in it. Gross is net and tax, as "
+    "printed on the invoice."
 )
 NO_INVOICE = _("no invoice noted")
 
@@ -76,10 +77,12 @@ def read(*, since: date | None = None, until: date | None = None) -> Purchases:
 
 def _deliveries(as_of: date, noted: dict[int, list[str]]) -> list[BoughtDelivery]:
     query = (
-        Bottle.select(Booking.id, Booking.day, Product.name, Bottle.size_ul, Bottle.id, Bottle.owner)
+        Bottle.select(Booking.id, Booking.day, Product.name, Movement.change_ul, Bottle.id, Bottle.owner)
         .join(Booking, on=(Bottle.delivery == Booking.id))
         .switch(Bottle)
         .join(Product)
+        .switch(Bottle)
+        .join(Movement, on=((Movement.bottle == Bottle.id) & (Movement.booking == Bottle.delivery)))
         .where(
             (Booking.kind == "delivery")
             & ~Bottle.opening_stock
@@ -100,7 +103,7 @@ def _deliveries(as_of: date, noted: dict[int, list[str]]) -> list[BoughtDelivery
         for __, ___, name, ____, _____ in rows:
             names[name] = names.get(name, 0) + 1
         known = then if closed is not None and rows[0][1] <= closed else paid
-        worth = sum((known[bottle] * size_ul for *_, size_ul, bottle in rows if bottle in known), Fraction(0))
+        worth = sum((known[bottle] * came_ul for *_, came_ul, bottle in rows if bottle in known), Fraction(0))
         lines.append(
             BoughtDelivery(
                 delivery, rows[0][1], ", ".join(f"{count} x {name}" for name, count in names.items()), round(worth),

@@ -91,6 +91,7 @@ class BottleView(NamedTuple):
     tested_until: date | None = None
     owner: str = ""
     opening_stock: bool = False
+    priced_ul: int | None = None
 
     @property
     def gone(self) -> bool:
@@ -169,7 +170,7 @@ def _rows(as_of: date | None) -> "pw.ModelSelect":
             Bottle.made_on, Bottle.frozen_on, Bottle.discarded_on, Product.sealed_life, Product.opened_life,
             Bottle.place, Place.name, Bottle.lot, Bottle.price_minor, Bottle.left_of, Bottle.container,
             _tested(as_of),
-            Bottle.opened_unknown, Bottle.owner, Bottle.opening_stock,
+            Bottle.opened_unknown, Bottle.owner, Bottle.opening_stock, Bottle.priced_ul,
         )
         .join(Product)
         .switch(Bottle)
@@ -207,7 +208,7 @@ def _view(
     (
         number, label, product_id, product, role, line, color, size_ul, on_hand_ul, received_on, opened_on,
         best_before, made_on, frozen_on, discarded_on, sealed_life, opened_life, place_id, place, lot, price,
-        left_of, container, tested, opened_unknown, owner, opening_stock,
+        left_of, container, tested, opened_unknown, owner, opening_stock, priced_ul,
     ) = row  # fmt: skip
     tested_until = _day(tested)
     if as_of is not None:
@@ -229,7 +230,7 @@ def _view(
         ),
         frozen_on=frozen_on, place_id=place_id, place=place, lot=lot, price_minor=price, left_of=left_of,
         made_on=made_on, container=container, tested_until=tested_until, owner=owner,
-        opening_stock=bool(opening_stock),
+        opening_stock=bool(opening_stock), priced_ul=priced_ul,
     )  # fmt: skip
 
 

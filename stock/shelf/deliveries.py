@@ -39,7 +39,7 @@ class Came:
         opened_unknown: whether they are open and nobody knows since when; they then count from the worse side.
         opening_stock: whether they stood on the shelf before the books began.
         owner: whose they are; empty for the studio's.
-        price_minor: paid for each; the pack's price on record when not given.
+        price_minor: paid for each, as it came; the pack's price on record, for its size, when not given.
         container: one of `words.CONTAINERS`, if known.
         label: the person's own label, for one bottle.
     """
@@ -154,6 +154,7 @@ def _columns(line: Came) -> tuple[Product, dict[str, Any]]:
     row = products.find(line.product)
     price = line.price_minor if line.price_minor is not None else _pack_price(row, line.size_ul)
     part_used = line.left_ul is not None and line.left_ul < line.size_ul
+    bought = part_used and line.price_minor is not None and not line.opening_stock
     unknown = line.opened_unknown or (part_used and line.opened_on is None)
     return row, {
         "product": row.id,
@@ -166,6 +167,7 @@ def _columns(line: Came) -> tuple[Product, dict[str, Any]]:
         "owner": clean_name(line.owner, what=_("owner")) if line.owner.strip() else "",
         "place": places.find(line.place).id if line.place is not None else None,
         "price_minor": price,
+        "priced_ul": (line.left_ul or None) if bought else None,
         "container": line.container,
         "label": free_label(line.label),
     }

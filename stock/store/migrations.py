@@ -58,6 +58,7 @@ ADDED: Mapping[tuple[str, str], int] = {
     ("studio", "address"): 6,
     ("studio", "voc_limit_mg"): 6,
     ("data_sheet", "of_line"): 6,
+    ("bottle", "priced_ul"): 7,
     ("job", "taken_back"): 7,
     ("product", "ph_low_milli"): 7,
     ("product", "ph_high_milli"): 7,

@@ -178,6 +178,7 @@ class Bottle(Table):
 
     Where nobody knows since when it is open, `opened_unknown` says so, and `opened_on` is the earliest day that it
     can have been. `opening_stock` was there before the books began. `owner` is whose it is, empty for the studio's.
+    `priced_ul` is what the price was paid for, where it was bought part-used; without it the price is its size's.
     """
 
     product = pw.ForeignKeyField(Product, backref="bottles", on_delete="RESTRICT")
@@ -200,6 +201,7 @@ class Bottle(Table):
     opened_unknown = pw.BooleanField(default=False)
     opening_stock = pw.BooleanField(default=False)
     owner = pw.TextField(default="")
+    priced_ul = pw.BigIntegerField(null=True, constraints=[pw.Check("priced_ul > 0")])
 
 
 class PastOwner(Table):

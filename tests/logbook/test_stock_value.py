@@ -10,7 +10,7 @@ from stock.bench.mixing import MixRequest, book_mix
 from stock.errors import BadInput
 from stock.logbook import purchases, stock_value, value_tables
 from stock.logbook.undo import undo
-from stock.shelf import counts, deliveries, handling
+from stock.shelf import counts, deliveries, handling, products
 from stock.store.models import Bottle, Count, Product
 from tests.clock import clock_at
 
@@ -96,6 +96,23 @@ def test_opening_stock_is_no_purchase_and_a_customer_s_bottle_is_no_stock(stocke
         assert figures(january)["Harbour Blue"] == (2_180, 0, 0, 0, 2_180)
         assert purchases.read(since=date(2030, 1, 1)).deliveries == []
         assert sum(one.closing for one in january.places) == 2_180 + 950
+
+
+def test_a_part_used_purchase_is_worth_what_was_paid_for_it(stocked):
+    """And one without a price of its own what its record says, for what was in it; both reports agree."""
+    day = clock.today("UTC")
+    products.change("Harbour Blue", {"price": "60ml=8"})
+    before = figures(stock_value.read())["Harbour Blue"]
+    for price_minor, left_ul in ((500, 30_000), (None, 15_000), (900, None), (100, 0)):
+        deliveries.receive("Harbour Blue", 60_000, left_ul=left_ul, price_minor=price_minor)
+    deliveries.receive("Harbour Blue", 60_000, left_ul=30_000, price_minor=500, opening_stock=True)
+    after = figures(stock_value.read())["Harbour Blue"]
+    assert after[1] - before[1] == 500 + 200 + 900 + 0
+    assert after[0] - before[0] == 250  # opening stock is no purchase: its price is its size's
+    opening, bought, used, lost, closing = after
+    assert opening + bought - used - lost == closing
+    listed = purchases.read(since=day).deliveries[-4:]
+    assert [one.worth for one in listed] == [500, 200, 900, 0]
 
 
 def test_a_jar_is_worth_what_went_into_it(stocked):
