@@ -2,9 +2,7 @@
 
 Whole numbers all: microlitres (`_ul`), milligrams (`_mg`), the currency's minor unit (`_minor`), thousandths of a
 per cent (`_milli`) and of a degree C (`_mc`), micrometres (`_um`). Days are the studio's own, instants UTC.
-
-A booking is one errand at the shelf or bench, whole: a delivery, a mix, a count. What it makes (a mix, a
-wash, a count, an order) carries the booking's number as its own, so the logbook has one numbering.
+A booking is one errand at the shelf or bench, whole. A mix, wash, count or order carries its booking's number.
 """
 
 from stock.store import words
@@ -174,11 +172,10 @@ class CupTime(Table):
 
 
 class Bottle(Table):
-    """One physical container. `on_hand_ul` is changed by the ledger alone.
+    """One container; the ledger alone changes `on_hand_ul`. With `opened_unknown`, `opened_on` is its earliest day.
 
-    Where nobody knows since when it is open, `opened_unknown` says so, and `opened_on` is the earliest day that it
-    can have been. `opening_stock` was there before the books began. `owner` is whose it is, empty for the studio's.
-    `priced_ul` is what the price was paid for, where it was bought part-used; without it the price is its size's.
+    `opening_stock` was there before the books began. `owner` is whose it is, empty for the studio's. `priced_ul` is
+    what the price was paid for, where it was bought part-used; without it the price is its size's.
     """
 
     product = pw.ForeignKeyField(Product, backref="bottles", on_delete="RESTRICT")
