@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from stock.language import _
-from stock.notation import show_day
+from stock.notation import example, show_day
 from stock.shelf.dosings import show_needles, show_pressures, show_range
 
 
@@ -88,11 +88,16 @@ class SheetRange(NamedTuple):
         return show_needles(self.needle_low_um, self.needle_high_um)
 
     @property
+    def shown_title(self) -> str:
+        """The sheet's title; the house's own bands are named by their needles, as the studio writes figures."""
+        return example(self.title) if self.level is RangeLevel.HOUSE else self.title
+
+    @property
     def words(self) -> str:
         """The range in one line: figures, needle, sheet, day."""
         dated = _(" of {revised}", revised=show_day(self.revised)) if self.revised else ""
         pressure = f", {self.pressure_words}" if self.pressure_words else ""
-        return f"{show_range(self.low_milli, self.high_milli)}, {self.needle_words}{pressure} ({self.title}{dated})"
+        return f"{show_range(self.low_milli, self.high_milli)}, {self.needle_words}{pressure} ({self.shown_title}{dated})"
 
     @property
     def pressure_words(self) -> str:

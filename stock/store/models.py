@@ -202,7 +202,7 @@ class Bottle(Table):
 
 
 class PastOwner(Table):
-    """Whose a bottle was until a day, of those that belong to somebody else after it; empty for the studio."""
+    """Whose a bottle was until a day, where that changed after it; empty for the studio."""
 
     bottle = pw.ForeignKeyField(Bottle, backref="past_owners", on_delete="RESTRICT")
     until = DayField()
