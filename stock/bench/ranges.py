@@ -97,7 +97,8 @@ class SheetRange(NamedTuple):
         """The range in one line: figures, needle, sheet, day."""
         dated = _(" of {revised}", revised=show_day(self.revised)) if self.revised else ""
         pressure = f", {self.pressure_words}" if self.pressure_words else ""
-        return f"{show_range(self.low_milli, self.high_milli)}, {self.needle_words}{pressure} ({self.shown_title}{dated})"
+        per_cent = show_range(self.low_milli, self.high_milli)
+        return f"{per_cent}, {self.needle_words}{pressure} ({self.shown_title}{dated})"
 
     @property
     def pressure_words(self) -> str:

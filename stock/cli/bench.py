@@ -8,7 +8,7 @@ from stock.cli.frame import Context, Result, command, instant, whole
 from stock.errors import BadInput
 from stock.grammar import in_drops, in_full, in_short
 from stock.language import _
-from stock.notation import show_day
+from stock.notation import example, show_day
 
 
 def register(commands: Any) -> None:
@@ -242,7 +242,10 @@ def advice_lines(answer: dict[str, Any]) -> Iterable[str]:
                 pressure=pressure,
             )
             yield _(
-                "  because {title}{dated} says {figures}", title=each["title"], dated=dated, figures=figures
+                "  because {title}{dated} says {figures}",
+                title=each["title"] if dated else example(each["title"]),
+                dated=dated,
+                figures=figures,
             )
     yield from (_("  but {said}", said=said) for said in answer["disagreements"])
     for each in answer["neighbours"]:

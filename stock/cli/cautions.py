@@ -283,10 +283,11 @@ def _own_choice(code: str, context: Context) -> tuple[Any, str]:
     return next((change for change in every if change.code == code), None), settings().measures
 
 
-def show_classes(args: Any, context: Context) -> Result:  # noqa: ARG001 - every command takes its context
-    """`ullage classify`: needs no books."""
+def show_classes(args: Any, context: Context) -> Result:
+    """`ullage classify`: needs no books but for how their studio writes figures."""
     from stock.cautions.classification import classify  # only here
 
+    context.open_if_there()
     flash = units.temperature(args.flash_point) if args.flash_point is not None else None
     boils = units.temperature(args.boiling_point) if args.boiling_point is not None else None
     found = classify(flash, boils)

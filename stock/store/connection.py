@@ -132,6 +132,8 @@ def _make_file(path: Path) -> None:
 
 
 def _bind(address: str) -> None:
+    from stock.store import settings  # noqa: F401 - it says from then on how the opened studio writes figures and days
+
     database = engine(address)
     if models.database.obj is not None and not models.database.is_closed():
         models.database.close()
