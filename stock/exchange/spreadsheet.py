@@ -70,7 +70,11 @@ class Spreadsheet:
         line is the one on which the row begins; `doubt` is why the row can't be taken as it stands, if it can't.
         """
         wide = len(self.heads)
-        read = self.workbook.rows() if self.workbook else _rows(self.path, self.encoding, self.delimiter)
+        read = (
+            self.workbook.rows(beside=True)
+            if self.workbook
+            else _rows(self.path, self.encoding, self.delimiter)
+        )
         for row in read:
             if row.line <= self.head_line:
                 continue

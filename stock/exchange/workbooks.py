@@ -5,7 +5,7 @@ A cell that is a number, a day or a share stays what the program kept, whatever 
 
 import datetime as dt
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -37,9 +37,15 @@ class Workbook:
         self.name: str = sheet.name
         self._sheet = sheet
         self._merged = _filled_down(sheet)
+        self._beside = _filled_beside(sheet)
 
-    def rows(self) -> Iterator[CsvRow]:
-        """Every row with its number in the sheet, counted from 1; a text that is merged over rows stands in each."""
+    def rows(self, *, beside: bool = False) -> Iterator[CsvRow]:
+        """Every row with its number in the sheet, counted from 1; a text that is merged over rows stands in each.
+
+        Args:
+            beside: whether a text that is merged over columns stands in each of them, too; not so where nothing else
+                stands in the row, as in a title or the name of a group.
+        """
         texts_of: dict[tuple[int, int], str] = {}
         firsts: dict[int, set[int]] = {}
         for row, column in (first for covered in self._merged.values() for first in covered.values()):
@@ -51,6 +57,8 @@ class Workbook:
                     texts_of[number, column] = texts[column]
             for column, first in self._merged.get(number, {}).items():
                 texts[column] = texts[column] or texts_of.get(first, "")
+            if beside:
+                _fill_beside(texts, self._beside.get(number, ()))
             yield CsvRow(number, texts, "")
 
 
@@ -60,11 +68,32 @@ def _filled_down(sheet: Any) -> dict[int, dict[int, tuple[int, int]]]:
     A number is not carried down: a price for three bottles is not the price of each.
     """
     found: dict[int, dict[int, tuple[int, int]]] = {}
-    for (top, left), (bottom, right) in sheet.merged_cell_ranges or ():
-        if left == right and bottom - top < MOST_MERGED:
+    for (top, left), (bottom, _right) in sheet.merged_cell_ranges or ():
+        if bottom - top < MOST_MERGED:
             for row in range(top + 1, bottom + 1):
                 found.setdefault(row + 1, {})[left] = (top + 1, left)
     return found
+
+
+def _filled_beside(sheet: Any) -> dict[int, list[tuple[int, int]]]:
+    """The first and the last column of the cells that are merged over several columns, by row."""
+    found: dict[int, list[tuple[int, int]]] = {}
+    for (top, left), (bottom, right) in sheet.merged_cell_ranges or ():
+        if left < right and bottom - top < MOST_MERGED:
+            for row in range(top, bottom + 1):
+                found.setdefault(row + 1, []).append((left, right))
+    return found
+
+
+def _fill_beside(texts: list[str], merged: Sequence[tuple[int, int]]) -> None:
+    """Write a text that is merged over columns into each of them; a number stands in its first alone."""
+    before = list(texts)
+    for left, right in merged:
+        text = before[left] if left < len(before) else ""
+        others = [*before[:left], *before[right + 1 :]]
+        if text and not isinstance(text, Number) and any(others):
+            for column in range(left + 1, min(right + 1, len(texts))):
+                texts[column] = texts[column] or text
 
 
 def is_workbook(path: Path) -> bool:

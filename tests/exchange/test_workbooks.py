@@ -46,6 +46,32 @@ def test_a_workbook_comes_in(stocked: str, tmp_path: Path) -> None:
     assert book(plan(path))["again"] is True
 
 
+def test_a_text_merged_over_columns_stands_in_each(stocked: str, tmp_path: Path) -> None:
+    """But for a title, a group's name and heads, beside which nothing stands, and for a number."""
+    rows: list[list[Any]] = [
+        ["Shelf", None, None, None, None],
+        ["Paint", "Size", "Lot", "Place", "Note"],
+        ["Blues", None, None, None, None],
+        ["Harbour Blue", "60 ml", "Cabinet", None, None],
+        ["Gull White", "30 ml", "L1", 7, None],
+        ["Gull White", "60 ml", "Cabinet", None, None],
+        [None, "30 ml", None, None, None],
+    ]
+    merged = ["A1:E1", "A3:E3", "C4:D4", "D5:E5", "C6:D7", "A6:A7"]
+    made = plan(xlsx(tmp_path / "a.xlsx", {"A": rows}, merged=merged), Wishes(make=True))
+    assert [row["row"] for row in made.as_json()["not_taken"]] == [1, 3]
+    assert made.as_json()["bad_rows"] == []
+    book(made)
+    found = [
+        (row.product.name, row.lot, row.place.name if row.place else None)
+        for row in Bottle.select().where(Bottle.id > 4).order_by(Bottle.id)
+    ]
+    assert found == [
+        ("Harbour Blue", "Cabinet", "Cabinet"), ("Gull White", "L1", "7"), ("Gull White", "Cabinet", "Cabinet"),
+        ("Gull White", "Cabinet", "Cabinet"),
+    ]  # fmt: skip
+
+
 def test_an_ods_comes_in(stocked: str, tmp_path: Path) -> None:
     path = ods(
         tmp_path / "a.ods", [["Paint", "Size (ml)", "Received"], ["Harbour Blue", 60, dt.date(2025, 3, 20)]]
