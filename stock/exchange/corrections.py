@@ -13,13 +13,14 @@ from stock.errors import BadInput
 from stock.exchange import product_facts
 from stock.exchange.earlier_stock import CameBefore, of_imports
 from stock.exchange.import_plan import ImportPlan
-from stock.exchange.known_rows import Correction, Known, against, odd
+from stock.exchange.known_rows import Correction, Known, against, kept_words, odd
 from stock.exchange.stock_rows import BottleRow
 from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.text import folded
 
 ANSWERS = ("book the differences", "book every row as new bottles")
+EMPTIED = ("keep what the books have", "empty it in the books, too")
 AMOUNTS = ("what is in them now", "what was in them when they came")
 FEW = 3
 """So many rows, and half of the file, must have come before in a file of another name until it is asked."""
@@ -139,6 +140,8 @@ class EarlierStock:
         """Note what is to be corrected, and of each row how many bottles are new."""
         plan = self.plan
         differing: list[Correction] = []
+        whole: list[tuple[Known, list[Correction]]] = []
+        columns = plan.meaning.places.keys()
         for each in known:
             row = each.row
             wrong = next((why for one in each.came if (why := odd(row, one)) is not None), None)
@@ -152,24 +155,45 @@ class EarlierStock:
                 plan.came_before += 1
             else:
                 plan.fewer[each.line] = row.count - len(each.came)
-            found = [one for came in each.came if (one := against(each.line, row, came)) is not None]
+            found = [one for came in each.came if (one := against(each.line, row, came, columns)) is not None]
             differing += found
-            if not found and len(each.came) == row.count:
-                came = each.came[0]
-                plan.not_taken.leave(
-                    each.line,
-                    _(
-                        "it came with import {number} as bottle {bottle}",
-                        number=came.number,
-                        bottle=came.bottle,
-                    ),
-                )
+            if len(each.came) == row.count:
+                whole.append((each, found))
         facts = [one for one in differing if one.facts]
         if facts and product_facts.ask(plan.figures.questions, [one.line for one in facts]) == 1:
             for one in facts:
                 one.facts.clear()
+        self._ask_of_emptied([one for one in differing if one.emptied])
         self._ask_of_amounts([one for one in differing if one.left is not None])
         plan.corrections += [one for one in differing if one.says_anything]
+        for each, found in whole:
+            if not any(one.says_anything for one in found):
+                came = each.came[0]
+                told = _(
+                    "it came with import {number} as bottle {bottle}", number=came.number, bottle=came.bottle
+                )
+                plan.not_taken.leave(each.line, told + kept_words(each.row, came, columns))
+
+    def _ask_of_emptied(self, differing: Sequence[Correction]) -> None:
+        """A cell that is empty now may take back what it said, or just not repeat it."""
+        if not differing:
+            return
+        questions = self.plan.figures.questions
+        first = differing[0]
+        about = _(
+            "what empty cells mean that said something before; of bottle {bottle} {words}",
+            bottle=first.bottle,
+            words=first.emptied_words()[0],
+        )
+        asked = questions.ask("emptied", "", about, EMPTIED)
+        for one in differing:
+            if asked.chosen is None:
+                questions.touch(asked)
+                questions.of_row(one.line)
+                continue
+            if asked.chosen == 1:
+                one.facts |= one.emptied
+            one.emptied = {}
 
     def _ask_of_amounts(self, differing: Sequence[Correction]) -> None:
         """An amount that differs, of a bottle that was used since, can be of now or of the day when it came."""

@@ -1,5 +1,6 @@
 """The bottles that imported files brought, as those files last said them."""
 
+from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date
 
@@ -11,7 +12,8 @@ from stock.store.models import Bottle, BottleChange, Movement, Place, Product
 class CameBefore:
     """A bottle of an earlier import: what its file last said of it, and what the books hold of it now.
 
-    `left_ul` and `place` (its name, empty for none) are the file's word; the other columns are the books' of now.
+    `left_ul` and `place` (its name, empty for none) are the file's word; the other columns are the books' of now, of
+    which those that are `changed` were booked on it since.
     """
 
     bottle: int
@@ -31,12 +33,16 @@ class CameBefore:
     best_before: date | None
     price_minor: int | None
     owner: str
+    changed: frozenset[str] = frozenset()
 
 
 def of_imports() -> tuple[dict[int, tuple[str, str]], list[CameBefore]]:
     """The files of stock that stand, name and sheet by their import, and every bottle that they brought."""
     files, found = {}, {}
     firsts: dict[int, str | None] = {}
+    changed: dict[int, set[str]] = defaultdict(set)
+    for bottle, column in BottleChange.select(BottleChange.bottle, BottleChange.field).distinct().tuples():
+        changed[bottle].add(column)
     places = dict(Place.select(Place.id, Place.name).tuples())
     for file in sorted(imports.files(), key=lambda one: one.number):
         if file.kind != "stock" or not file.stands:
@@ -63,7 +69,7 @@ def of_imports() -> tuple[dict[int, tuple[str, str]], list[CameBefore]]:
             found[row.id] = CameBefore(
                 row.id, file.number, row.name_key, row.size_ul, row.change_ul, place, row.label, row.lot,
                 row.on_hand_ul, now, row.received_on, row.discarded_on, row.opened_on, row.opened_unknown,
-                row.best_before, row.price_minor, row.owner,
+                row.best_before, row.price_minor, row.owner, frozenset(changed.get(row.id, ())),
             )  # fmt: skip
         for bottle, left_ul, place in import_records.of(file.number).said:
             if bottle in found:

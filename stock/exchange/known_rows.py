@@ -1,6 +1,6 @@
 """A row of a sheet of stock against the bottle that an earlier import of that sheet made of it."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -10,8 +10,10 @@ from stock.exchange.earlier_stock import CameBefore
 from stock.exchange.stock_rows import BottleRow
 from stock.grammar import in_full
 from stock.language import _
+from stock.money import money_figure
 from stock.notation import show_day
 from stock.remedies import Do, Remedy
+from stock.shelf.studio import settings
 from stock.text import folded
 
 FACTS: Mapping[str, str] = {
@@ -41,7 +43,7 @@ class Correction:
 
     `stood` is what the sheet said before, microlitres left and place. `left` is before and now in microlitres, of which
     the sheet's difference counts where `of_then`; `place` is before and now, by name; `facts` are before and now by the
-    bottle's column.
+    bottle's column; `emptied` are likewise those whose cell said something before and is empty now.
     """
 
     line: int
@@ -53,12 +55,13 @@ class Correction:
     place: tuple[str, str] | None = None
     stands_there: bool = False
     facts: dict[str, tuple[Any, Any]] = field(default_factory=dict)
+    emptied: dict[str, tuple[Any, Any]] = field(default_factory=dict)
     of_then: bool = False
 
     @property
     def says_anything(self) -> bool:
         """Whether anything is to be corrected."""
-        return self.left is not None or self.place is not None or bool(self.facts)
+        return self.left is not None or self.place is not None or bool(self.facts or self.emptied)
 
     def measured_ul(self) -> int:
         """What is in the bottle by this correction, microlitres; below 0 where that can't be."""
@@ -91,8 +94,20 @@ class Correction:
                 _("it stands in {now}", now=now)
                 + (_(", no longer in {before}", before=before) if before else "")
             )
-        said = dict.fromkeys(FACTS[column] for column in self.facts)
-        return found + [_("{what} is another", what=what) for what in said]
+        said = dict.fromkeys(FACTS[column] for column, (_before, now) in self.facts.items() if not _no(now))
+        return found + [_("{what} is another", what=what) for what in said] + self.emptied_words()
+
+    def emptied_words(self) -> list[str]:
+        """What was there before and is empty now, each in words."""
+        gone = {
+            column: before
+            for column, (before, now) in (self.facts | self.emptied).items()
+            if _no(now) and not _no(before)
+        }
+        return [
+            _("{what} was {before}, now its cell is empty", what=FACTS[column], before=_shown(column, before))
+            for column, before in gone.items()
+        ]
 
 
 def odd(row: BottleRow, came: CameBefore) -> BadInput | None:
@@ -136,8 +151,29 @@ def odd(row: BottleRow, came: CameBefore) -> BadInput | None:
     return None
 
 
-def against(line: int, row: BottleRow, came: CameBefore) -> Correction | None:
-    """What a row says otherwise; None where it says nothing new."""
+def _no(value: Any) -> bool:
+    """Whether a column holds nothing; a price of nothing is something."""
+    return value is None or value is False or value == ""
+
+
+def _shown(column: str, value: Any) -> str:
+    if column == "price_minor":
+        currency = settings().currency
+        return f"{money_figure(value, currency)} {currency}"
+    if column == "opened_unknown":
+        return _("a day that nobody knows")
+    return str(value)
+
+
+def against(line: int, row: BottleRow, came: CameBefore, columns: Collection[str] = ()) -> Correction | None:
+    """What a row says otherwise; None where it says nothing new.
+
+    Args:
+        line, row: the row.
+        came: its bottle.
+        columns: the columns that the file has; a cell of one that is empty empties what the file said before, and
+            nothing that was booked on the bottle since.
+    """
     found = Correction(line, came.bottle, row.product, came.on_hand_ul, (came.left_ul, came.place))
     if "left" in row.said and row.left_ul != came.left_ul:
         found.left = came.left_ul, row.left_ul
@@ -148,10 +184,26 @@ def against(line: int, row: BottleRow, came: CameBefore) -> Correction | None:
         "best_before": row.best_before, "price_minor": row.price_minor, "owner": row.owner, "lot": row.lot,
         "opened_on": row.opened, "opened_unknown": row.opened_unknown,
     }  # fmt: skip
-    for cell, columns in CELLS.items():
-        if cell in row.said and any(getattr(came, one) != now[one] for one in columns):
-            found.facts |= {one: (_plain(getattr(came, one)), _plain(now[one])) for one in columns}
+    for cell, own in CELLS.items():
+        differs = any(getattr(came, one) != now[one] for one in own)
+        pairs = {one: (_plain(getattr(came, one)), _plain(now[one])) for one in own} if differs else {}
+        if cell in row.said and pairs:
+            found.facts |= pairs
+        elif cell in columns and pairs and not came.changed.intersection(own):
+            found.emptied |= pairs
     return found if found.says_anything else None
+
+
+def kept_words(row: BottleRow, came: CameBefore, columns: Collection[str]) -> str:
+    """That what is left or the place, whose cell said something before and is empty now, stays as the books have it."""
+    kept = []
+    if "left" in columns and "left" not in row.said and came.left_ul != row.left_ul:
+        kept.append(_("{left_ul} ml were left", left_ul=in_full(came.left_ul / 1_000)))
+    if "place" in columns and not row.place and came.place:
+        kept.append(_("it stood in {place}", place=came.place))
+    if not kept:
+        return ""
+    return _("; {kept}, now the cell is empty: that stays as the books have it", kept=_(" and ").join(kept))
 
 
 def _plain(value: Any) -> Any:

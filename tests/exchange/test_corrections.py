@@ -256,3 +256,35 @@ def test_what_an_import_made_goes_with_it_unless_something_else_uses_it(stocked:
     undo("undo", told["undo"])
     assert products.find("Dusk Red").taken_back is False
     assert prove().problems == []
+
+
+def test_a_cell_that_was_emptied_is_asked_with_what_it_was(stocked: str, tmp_path: Path) -> None:
+    """Kept or emptied, and taken back with its file; what was booked on a bottle since was never the file's word."""
+    heads = "Product,Size,Left,Label,Price,Best before,Opened,Place\n"
+    first = heads + (
+        "Harbour Blue,60 ml,30 ml,H-1,12.50,2027-01-02,2025-01-02,Cabinet\nGull White,30 ml,30 ml,G-1,,,,\n"
+    )
+    number = book(plan(write(tmp_path, first)))["import"]
+    bottle = Bottle.get(Bottle.label == "H-1").id
+    handling.open_bottle("G-1")
+    emptied = heads + "Harbour Blue,60 ml,,H-1,,2027-01-02,2025-01-02,\nGull White,30 ml,30 ml,G-1,,,,\n"
+    path = write(tmp_path, emptied)
+    with pytest.raises(Unanswered) as asked:
+        book(plan(path, Wishes(answers=SAID)))
+    assert "the price was 12.50 EUR, now its cell is empty" in asked.value.message
+    (question,) = plan(path, Wishes(answers=SAID)).as_json()["questions"]
+    assert (question["id"], question["rows"]) == ("emptied-1", [2])
+
+    kept = plan(path, Wishes(answers=(*SAID, "emptied-1=keep what the books have")))
+    assert kept.as_json()["corrections"] == []
+    told = "; ".join(row["reason"] for row in kept.as_json()["not_taken"])
+    assert "30 ml were left and it stood in Cabinet, now the cell is empty" in told
+
+    made = plan(path, Wishes(answers=(*SAID, "emptied-1=empty it in the books, too")))
+    (said,) = made.as_json()["corrections"]
+    assert said["changes"] == ["the price was 12.50 EUR, now its cell is empty"]
+    again = book(made)["import"]
+    assert (Bottle.get_by_id(bottle).price_minor, held(bottle)) == (None, 30_000)
+    undo("import", again)
+    assert Bottle.get_by_id(bottle).price_minor == 1_250
+    assert number != again
