@@ -234,19 +234,13 @@ def advice_lines(answer: dict[str, Any]) -> Iterable[str]:
         elif each["used"]:
             dated = _(" of {revised}", revised=show_day(each["revised"])) if each["revised"] else ""
             pressure = f", {each['pressure']}" if each["pressure"] else ""
+            low, high = in_full(each["low"]), in_full(each["high"])
             figures = _(
                 "{low} to {high} %, {needle}{pressure}",
-                low=in_full(each["low"]),
-                high=in_full(each["high"]),
-                needle=each["needle"],
-                pressure=pressure,
-            )
-            yield _(
-                "  because {title}{dated} says {figures}",
-                title=each["title"] if dated else example(each["title"]),
-                dated=dated,
-                figures=figures,
-            )
+                low=low, high=high, needle=each["needle"], pressure=pressure,
+            )  # fmt: skip
+            title = each["title"] if dated else example(each["title"])
+            yield _("  because {title}{dated} says {figures}", title=title, dated=dated, figures=figures)
     yield from (_("  but {said}", said=said) for said in answer["disagreements"])
     for each in answer["neighbours"]:
         yield _(

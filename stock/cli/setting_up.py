@@ -34,7 +34,10 @@ def _register_studio(commands: Any) -> None:
     change = command(verbs, "change", change_studio, _("change the settings given"))
     change.add_argument("--name")
     change.add_argument("--measures", help=_("metric, us or imperial"))
-    change.add_argument("--decimal-mark", help=_("point, or comma: shown, and read beside a point"))
+    change.add_argument(
+        "--decimal-mark",
+        help=_("point, or comma: shown, and read beside a point; JSON, CSV and files keep points"),
+    )
     change.add_argument(
         "--dates",
         metavar="ORDER",
