@@ -78,12 +78,16 @@ class MixPage:
         reduction = plan.reduction if plan is not None else None
         now = float(reduction.percent_of_paint) if reduction is not None else 0.0
         lines: list[Line] = []
+        if (
+            plan is None and unread is not None and typed
+        ):  # in a low window it must not stand beneath the advice
+            lines += [*self._refusal(unread, typed=True), ()]
         if advice is not None:
             lines += [*advice_lines(advice, self.width, now or None), ()]
         if plan is not None:
             lines += self._plan(plan)
-        elif unread is not None:
-            lines += self._refusal(unread, typed=typed)
+        elif unread is not None and not typed:
+            lines += self._refusal(unread, typed=False)
         if advice is not None:
             lines += [(), *more_lines(advice, self.width)]
         return lines
