@@ -1,8 +1,9 @@
 """Which tests of a run are taken: all that are quick, a sample of each grid, and the rest with `--deep`.
 
 A test marked `deep` runs with `--deep` alone. Of a test marked `sampled(n)`, n of its cases run each time and the
-others are deep; which n, the seed says, and that moves with the day unless it is given. One marked `deepens`, and
-one that draws its cases (hypothesis), runs each time and tries more with `--deep`.
+others are deep; which n, the seed says, and that moves with the day unless it is given. `sampled(n, among="by mouse")`
+takes n of all tests that say so. One marked `deepens`, and one that draws its cases (hypothesis), runs each time and
+tries more with `--deep`.
 
 What stands above the store asks both engines the same, through the same code. Its tests (those of the rooms in
 `ON_SERVER`) all run on a file each time, and on the server a sample of them; a run that names one engine runs them all.
@@ -62,7 +63,8 @@ def choose(config: pytest.Config, items: list[pytest.Item]) -> None:
     grids: dict[tuple[str, int], list[pytest.Item]] = defaultdict(list)
     for item in items:
         if (mark := item.get_closest_marker("sampled")) is not None:
-            grids[item.nodeid.partition("[")[0], mark.args[0]].append(item)
+            name = mark.kwargs.get("among", item.nodeid.partition("[")[0])
+            grids[name, mark.args[0]].append(item)
     for (name, most), cases in grids.items():
         shuffled = random.Random(f"{config.option.sample_seed} {name}").sample(cases, len(cases))
         for item in shuffled[most:]:

@@ -100,6 +100,7 @@ async def test_an_export_tells_how_far_it_is_and_what_is_stopped_leaves_nothing(
         assert kelp() == before
 
 
+@pytest.mark.sampled(4, among="journeys by mouse")
 async def test_by_mouse_the_books_are_backed_up_and_put_back(studio: str) -> None:
     before = holds(BLUE)
     async with opened(studio, (140, 45)) as pilot:

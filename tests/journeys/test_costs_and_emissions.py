@@ -86,6 +86,7 @@ async def test_a_file_of_somebody_elses_is_asked_about_books_are_never_replaced_
         assert pilot.app.screen.query_one("#path").text.endswith("costs.csv")
 
 
+@pytest.mark.sampled(4, among="journeys by mouse")
 async def test_by_mouse_the_same_figures_and_the_logbook_narrowed_and_an_entry_taken_back(
     studio: str, home: Path
 ) -> None:
@@ -167,6 +168,7 @@ async def fill(pilot, first: str, *more: str) -> None:
     await press(pilot, "enter")
 
 
+@pytest.mark.sampled(1)
 @pytest.mark.parametrize("size", [(80, 24), (140, 45)])
 async def test_by_keys_an_invoice_is_noted_and_tied_and_a_month_closed_and_opened_again(
     studio: str, size

@@ -2,6 +2,8 @@
 
 from fractions import Fraction
 
+import pytest
+
 from stock.logbook.history import Filter, entries
 from stock.logbook.proof import prove
 from stock.shelf.bottles import on_shelf
@@ -98,6 +100,7 @@ async def test_a_line_is_corrected_one_left_out_and_a_bad_one_stays_with_its_rea
         assert len(on_shelf()) == before
 
 
+@pytest.mark.sampled(4, among="journeys by mouse")
 async def test_by_mouse_a_delivery_comes_in(studio: str) -> None:
     async with opened(studio) as pilot:
         await click_on(pilot, "2 Shelf")
@@ -144,6 +147,7 @@ async def test_by_keys_a_count_by_volume_level_weight_and_what_the_wheel_walks_t
     assert adds_up()
 
 
+@pytest.mark.sampled(4, among="journeys by mouse")
 async def test_by_mouse_a_bottle_is_counted_moved_decanted_and_discarded(studio: str) -> None:
     async with opened(studio, (140, 45)) as pilot:
         await click_on(pilot, "2 Shelf")

@@ -1,5 +1,7 @@
 """Part 9 of the job: flammable stock stays within what the place may hold, and what the air needs is told."""
 
+import pytest
+
 from stock.shelf import deliveries
 from stock.shelf.bottles import on_shelf
 from stock.store.connection import connection
@@ -26,6 +28,7 @@ async def test_by_keys_everything_is_carried_where_it_fits(address: str) -> None
     assert standing() == ["Steel cabinet"]
 
 
+@pytest.mark.sampled(4, among="journeys by mouse")
 async def test_by_mouse_what_stands_wrong_is_carried_out_and_everything_where_it_fits(address: str) -> None:  # noqa: F811
     async with opened(address, (140, 45)) as pilot:
         await click_on(pilot, "5 Cautions")

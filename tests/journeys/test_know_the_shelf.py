@@ -1,5 +1,7 @@
 """Part 1 of the job: what is on the shelf, how much is left in each bottle, since when it is open."""
 
+import pytest
+
 from stock.shelf import deliveries, products
 from stock.shelf.bottles import on_shelf
 from stock.store.connection import connection
@@ -46,6 +48,7 @@ async def test_by_keys_a_bottle_is_found_read_noted_as_frozen_or_opened_and_its_
         assert "Harbour Blue" in seen(pilot.app)
 
 
+@pytest.mark.sampled(4, among="journeys by mouse")
 async def test_by_mouse_the_same(studio: str) -> None:
     async with opened(studio, (140, 45)) as pilot:
         await click_on(pilot, "2 Shelf")

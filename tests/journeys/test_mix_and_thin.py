@@ -1,5 +1,7 @@
 """Part 3 of the job: mixed and thinned step by step until it sprays right, every millilitre off its bottle."""
 
+import pytest
+
 from stock.bench import mixes
 from stock.logbook.proof import prove
 from stock.store.connection import connection
@@ -40,6 +42,7 @@ async def test_by_keys_from_the_paint_to_good(studio: str) -> None:
     assert (holds(BLUE), holds(REDUCER)) == (before[0] - 4_000, before[1] - 600)
 
 
+@pytest.mark.sampled(4, among="journeys by mouse")
 async def test_by_mouse_the_same_and_a_mix_brought_back_and_then_taken_back(studio: str) -> None:
     before = holds(BLUE), holds(REDUCER)
     async with opened(studio) as pilot:

@@ -10,6 +10,7 @@ from tui.cautions.screen import CautionsScreen
 AT = (140, 45)
 
 
+@pytest.mark.sampled(4, among="journeys by mouse")
 async def test_by_mouse_an_old_bottle_is_thrown_away(address: str) -> None:  # noqa: F811
     async with opened(address, AT) as pilot:
         await click_on(pilot, "5 Cautions")

@@ -1,5 +1,7 @@
 """Part 2 of the job: how much for the job, which reducer, where to start, how far, in what steps, before booking."""
 
+import pytest
+
 from stock.bench import recipes
 from stock.store.connection import connection
 from tests.tui.driving import holds, opened, press, seen, settle, write
@@ -50,6 +52,7 @@ async def test_by_keys_an_area_becomes_an_amount_and_scales_several_paints(studi
     assert holds(BLUE) == before
 
 
+@pytest.mark.sampled(4, among="journeys by mouse")
 async def test_by_mouse_a_mix_is_planned_and_left_and_a_recipe_mixed_at_the_size_wanted(studio: str) -> None:
     with connection():
         recipes.add("Deep sea", [("Harbour Blue", 3_000), ("Eddy", 1_000)])

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+import pytest
 from textual.events import Key
 from textual.geometry import Offset
 from textual.pilot import Pilot
@@ -132,6 +133,7 @@ async def test_product_and_sheet_by_keys_and_the_bench_starts_from_it_and_from_i
         assert "12 %" in seen(pilot.app)
 
 
+@pytest.mark.sampled(4, among="journeys by mouse")
 async def test_product_is_corrected_by_mouse_alone(studio: str) -> None:
     async with opened(studio) as pilot:
         await click_words(pilot, "7 Records")

@@ -37,6 +37,7 @@ def content() -> list[Any]:
         return [bottles, [sorted(each.field for each in figure_sources.of_product(one)) for one in read]]
 
 
+@pytest.mark.sampled(2)
 @pytest.mark.parametrize("name", ROADS)
 async def test_a_road_by_keys_and_by_command(name: str, studio: str, tmp_path: Path) -> None:
     road = ROADS[name]

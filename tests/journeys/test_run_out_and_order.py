@@ -1,5 +1,7 @@
 """Part 6 of the job: what runs out and when, what to order, taking it in, planning what a job will need."""
 
+import pytest
+
 from stock.forecast import orders, plans
 from stock.shelf.bottles import on_shelf
 from stock.store.connection import connection
@@ -97,6 +99,7 @@ async def test_by_keys_a_use_is_planned_changed_to_a_day_to_come_and_dropped(stu
         assert isinstance(pilot.app.screen, ForecastScreen)
 
 
+@pytest.mark.sampled(4, among="journeys by mouse")
 async def test_by_mouse_order_receive_plan_and_ask_what_if(studio: str) -> None:
     async with opened(studio) as pilot:
         await click_on(pilot, "4 Forecast")

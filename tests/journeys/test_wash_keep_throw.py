@@ -1,5 +1,7 @@
 """Part 5 of the job: washed out, and what is left kept in a jar, used, or thrown away."""
 
+import pytest
+
 from stock.bench import mixes
 from stock.logbook.proof import prove
 from stock.shelf.bottles import on_shelf
@@ -92,6 +94,7 @@ async def test_f9_goes_from_jar_to_jar_and_a_wash_says_first_what_the_cleaner_do
         assert sorted(taken) == sorted([first, second])
 
 
+@pytest.mark.sampled(4, among="journeys by mouse")
 async def test_by_mouse_kept_and_washed_out(studio: str) -> None:
     async with opened(studio) as pilot:
         await click_on(pilot, "3 Bench")

@@ -1,5 +1,7 @@
 """Part 4 of the job: what worked is written down, and the next mix of that colour starts there."""
 
+import pytest
+
 from stock.bench import mixes, recipes
 from stock.store.connection import connection
 from tests.tui.driving import opened, press, seen, settle, write
@@ -64,6 +66,7 @@ async def test_by_keys_recipes_a_past_mix_again_and_where_the_next_one_starts(st
     )
 
 
+@pytest.mark.sampled(4, among="journeys by mouse")
 async def test_by_mouse_a_close_with_its_settings(studio: str) -> None:
     async with opened(studio) as pilot:
         await click_on(pilot, "3 Bench")
