@@ -11,6 +11,7 @@ from stock.shelf.dosings import read as dosing
 from stock.store.connection import connection
 from stock.store.models import Mix
 from tests.tui.driving import holds, opened, press, seen, settle, until, write
+from tui.bench.form import MixForm
 from tui.bench.open_mixes import OpenMixes
 from tui.drawing.large_letters import large
 
@@ -196,16 +197,27 @@ def all_mixes() -> list[int]:
 
 
 async def test_a_fast_typist_finds_each_letter_in_its_field(studio: str) -> None:
-    """F7, a name, Tab, an amount, all sent before the app has had its say."""
+    """F7, a name, Tab, an amount, all sent before the app has had its say; six paints are the most."""
+    typed = (("harb", "4"), ("gull", "2"), ("tar", "1"), ("buoy", "3"), ("kelp", "5"), ("sand", "6"))
     async with opened(studio) as pilot:
         await press(pilot, "3")
         await settle(pilot)
-        for key in [*"harb", "tab", *"4", "f7", *"gull", "tab", *"2", "tab"]:
+        keys = [key for name, amount in typed for key in ("f7", *name, "tab", amount)]
+        for key in [*keys[1:], "tab", "f7"]:
             pilot.app.post_message(Key(key, key if len(key) == 1 else None))
         await settle(pilot)
-        texts = [field(pilot, name).text for name in ("paint-0", "amount-0", "paint-1", "amount-1")]
-        assert texts == ["Harbour Blue", "4 ml", "Gull White", "2 ml"]
+        names = ("Harbour Blue", "Gull White", "Tar Black", "Buoy Red", "Kelp Green", "Sand [matt]")
+        whole = tuple((name, f"{amount} ml") for name, (_, amount) in zip(names, typed, strict=True))
+        mix = pilot.app.screen.query_one(MixForm).typed_mix
+        assert mix.parts == whole
         assert "F7 + paint" in seen(pilot.app).splitlines()[-1]
+        await press(pilot, "escape", "n")
+        assert pilot.app.screen.query_one(MixForm).typed_mix.parts == (("", ""),)
+    async with opened(studio) as pilot:
+        pilot.app.go("bench", mix)
+        await settle(pilot)
+        assert pilot.app.screen.query_one(MixForm).typed_mix == mix
+        assert field(pilot, "paint-5").names.words
 
 
 async def test_a_mix_repeated_late_asks_each_bottle_what_it_held_then(studio: str) -> None:

@@ -56,16 +56,13 @@ class MixForm(VerticalScroll, can_focus=False):
         self._advised_on = TypedMix().advised_on
         self._awaited = False
         self._labels: Mapping[str, tuple[str, int]] = {}
+        self._pairs = 0
+        self._paints: tuple[Sequence[str], Mapping[str, NameDetail], Mapping[str, str]] = ((), {}, {})
 
     def compose(self) -> ComposeResult:
-        """As many fields for paints as a mix may have here; all but the first are hidden."""
-        for number in range(MOST_PARTS):
-            yield NameField(
-                _("Paint") if number == 0 else _("Paint {number}", number=number + 1),
-                example=_("a few letters"),
-                id=f"paint-{number}",
-            )
-            yield Field(_("Amount"), example=_("8 ml"), offers=AMOUNTS, unit="ml", id=f"amount-{number}")
+        """The fields of one paint, and hidden ones for a second, which are there as soon as they are asked for."""
+        yield from self._pair()
+        yield from self._pair()
         yield Field(_("Needle"), example="0.35", offers=NEEDLES, id="needle")
         yield Field(_("Reduction"), example=UNTHINNED, offers=REDUCTIONS, id="reduce")
         yield NameField(_("Reducer"), example=_("its usual one"), id="reducer")
@@ -74,12 +71,26 @@ class MixForm(VerticalScroll, can_focus=False):
         yield Field(_("Bottles"), example=_("chosen for you"), id="bottles")
         yield Field(_("When"), example=_("now"), offers=MOMENTS, id="when")
 
+    def _pair(self) -> Sequence[Field]:
+        """The fields of one more paint: its name and its amount."""
+        number, self._pairs = self._pairs, self._pairs + 1
+        name = NameField(
+            _("Paint") if number == 0 else _("Paint {number}", number=number + 1),
+            example=_("a few letters"),
+            id=f"paint-{number}",
+        )
+        self._offer_paints(name)
+        return name, Field(_("Amount"), example=_("8 ml"), offers=AMOUNTS, unit="ml", id=f"amount-{number}")
+
     def on_mount(self) -> None:
         """Only the first paint."""
         self._arrange()
 
     def _arrange(self) -> None:
-        for number in range(MOST_PARTS):
+        """Show the fields of as many paints as there are, and keep those of one more in hand."""
+        while self._pairs < min(self._shown + 1, MOST_PARTS):
+            self.mount(*self._pair(), before="#needle")
+        for number in range(self._pairs):
             for part in ("paint", "amount"):
                 self.query_one(f"#{part}-{number}").display = number < self._shown
 
@@ -94,11 +105,18 @@ class MixForm(VerticalScroll, can_focus=False):
     ) -> None:
         """The names that letters are matched with, open jobs, and (product, number) of each bottle's label."""
         self._labels = labels or {}
-        products = {label: product for label, (product, _) in self._labels.items()}
+        self._paints = paints, details or {}, {label: product for label, (product, _) in self._labels.items()}
         for field in self.query(NameField):
-            names = {"job": jobs, "reducer": (*reducers, BLEND)}.get(field.id or "", paints)
-            field.names.describe(details or {}, {} if field.id in ("job", "reducer") else products)
-            field.offer(names)
+            if field.id in ("job", "reducer"):
+                field.names.describe(details or {}, {})
+                field.offer(jobs if field.id == "job" else (*reducers, BLEND))
+            else:
+                self._offer_paints(field)
+
+    def _offer_paints(self, field: NameField) -> None:
+        names, details, labels = self._paints
+        field.names.describe(details, labels)
+        field.offer(names)
 
     def advise(self, start: str) -> None:
         """Offer a start for what is typed in the empty Reduction field; an empty text removes the offer.
@@ -156,7 +174,7 @@ class MixForm(VerticalScroll, can_focus=False):
         self._awaited = False
         self._shown = max(1, min(MOST_PARTS, len(typed_mix.parts)))
         self._arrange()
-        for number in range(MOST_PARTS):
+        for number in range(self._pairs):
             name, amount = typed_mix.parts[number] if number < len(typed_mix.parts) else ("", "")
             self.field(f"paint-{number}").text = name
             self.field(f"amount-{number}").text = amount
