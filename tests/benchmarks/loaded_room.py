@@ -16,7 +16,7 @@ import sys
 import tempfile
 import time
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from math import ceil
 from pathlib import Path
 from types import CodeType, FrameType, FunctionType
@@ -39,6 +39,7 @@ OPTIONS = (
     "--no-header",
 )
 KILLED, ALIVE, UNREACHED, UNTRIED = "killed", "alive", "not reached", "not tried"
+Tell = Callable[[Mutation, str], None]
 OPTIMIZED = 1
 """The flag of a function's code, which a class's body has not."""
 
@@ -62,6 +63,7 @@ class LoadedRoom:
         files: the room's files.
         faults: what is tried, in this order.
         seconds: on the processor, that a fault's tests may take beyond what they take without it.
+        tell: is called with each fault and its verdict.
 
     Attributes:
         lines: the tests that reach a line, by its file and number; "" for what is run while the room is loaded.
@@ -70,8 +72,10 @@ class LoadedRoom:
         verdicts: one for each fault.
     """
 
-    def __init__(self, root: Path, files: set[str], faults: Sequence[Mutation], seconds: int) -> None:
-        self.root, self.files, self.faults, self.seconds = root, files, faults, seconds
+    def __init__(
+        self, root: Path, files: set[str], faults: Sequence[Mutation], seconds: int, tell: Tell
+    ) -> None:
+        self.root, self.files, self.faults, self.seconds, self.tell = root, files, faults, seconds, tell
         self.lines: dict[str, set[str]] = defaultdict(set)
         self.taken: dict[str, float] = {}
         self.failed: set[str] = set()
@@ -123,6 +127,7 @@ class LoadedRoom:
             else:
                 steady = [items[name] for name in names if name not in shaky]
                 self.verdicts.append(ALIVE if self._lives(steady, swaps, memories) else KILLED)
+            self.tell(fault, self.verdicts[-1])
 
     def _shaky(self, items: dict[str, pytest.Item], memories: Sequence[Any]) -> set[str]:
         """The tests that fail when they run once more in this process, though there is no fault."""
@@ -200,11 +205,11 @@ def _changed(old: CodeType, new: CodeType) -> Iterator[tuple[CodeType, CodeType]
 
 
 def tried(
-    root: Path, files: set[str], tests: Sequence[str], faults: Sequence[Mutation], seconds: int
+    root: Path, files: set[str], tests: Sequence[str], faults: Sequence[Mutation], seconds: int, tell: Tell
 ) -> dict[str, Any]:
     """What became of each fault, and what the room's tests reach; in a process that is forked for it."""
     os.environ["HYPOTHESIS_STORAGE_DIRECTORY"] = tempfile.mkdtemp()
-    plugin = LoadedRoom(root, files, faults, seconds)
+    plugin = LoadedRoom(root, files, faults, seconds, tell)
     pytest.main([*OPTIONS, *tests], plugins=[Unshrunk(), plugin])
     return {
         "ok": bool(plugin.taken) and not plugin.failed,

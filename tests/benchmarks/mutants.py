@@ -167,10 +167,19 @@ def tests(room: str) -> list[str]:
     return [name for name in ROOMS[room][1] if (ROOT / name).exists()]
 
 
-def in_a_loaded_room(room: str, mutations: Sequence[Mutation], seconds: int, into: str) -> None:
-    """Try faults of a room where it is loaded, and write what became of them; in a process of its own."""
+def in_a_loaded_room(room: str, mutations: Sequence[Mutation], seconds: int, into: str, out: int) -> None:
+    """Try faults of a room where it is loaded, and write what became of them; in a process of its own.
+
+    Args:
+        into: the file that is written.
+        out: the open file to which each verdict is told at once: a run that is cut short has not been for nothing.
+    """
+
+    def tell(mutation: Mutation, answer: str) -> None:
+        os.write(out, (".\n" if answer == KILLED else f"{answer:<12} {mutation}\n").encode())
+
     files = {str(path) for path in sources(room)}
-    answer = loaded_room.tried(ROOT, files, tests(room), mutations, seconds)
+    answer = loaded_room.tried(ROOT, files, tests(room), mutations, seconds, tell)
     Path(into).write_text(json.dumps(answer), encoding="utf-8")
 
 
@@ -204,17 +213,20 @@ def verdicts(room: str, mutations: Sequence[Mutation], seconds: int) -> list[str
     """What became of a room's faults; what lives where the room is loaded is tried in a process of its own."""
     with tempfile.TemporaryDirectory() as folder:
         into = Path(folder) / "answer.json"
-        in_its_own_process(in_a_loaded_room, room, mutations, seconds, str(into))
+        out = os.dup(1)
+        in_its_own_process(in_a_loaded_room, room, mutations, seconds, str(into), out)
+        os.close(out)
         found = json.loads(into.read_text(encoding="utf-8"))
     if not found["ok"]:
         raise SystemExit(
             f"the tests of {room} fail without any fault; mend that first: {found['failed'][:3]}"
         )
     answers = []
-    for mutation, answer in zip(mutations, found["verdicts"], strict=True):
-        last = alone(mutation, found, seconds) if answer in (ALIVE, UNTRIED) else answer
-        print(f"{last:<12} {mutation}" if last != KILLED else ".", flush=True)
-        answers.append(last)
+    for mutation, first in zip(mutations, found["verdicts"], strict=True):
+        answers.append(first)
+        if first in (ALIVE, UNTRIED):
+            answers[-1] = alone(mutation, found, seconds)
+            print(f"{answers[-1]:<12} {mutation} (tried alone)", flush=True)
     return answers
 
 
