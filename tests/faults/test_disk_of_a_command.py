@@ -23,8 +23,8 @@ KINDS = ("EIO", "ENOSPC", "EINTR", "SHORT")
 LAST = ("EIO", "ENOSPC")
 """Those that can go on; a call that is interrupted, or comes short, is made again, and one that never ends is no
 disk's fault."""
-SAMPLE = 2
-"""At so many of its calls, for each kind of fault, the disk fails, and with `--deep` at every one."""
+SAMPLE, MANY = 2, 25
+"""At so many of its calls, for each kind of fault, the disk fails, and at so many with `--deep`; others each day."""
 LINE = ("mix", "Harbour Blue=1ml", "--reduce", "20%", "--key", "once", "--json")
 UNKNOWN = "whether it was booked"
 
@@ -95,7 +95,7 @@ def test_what_a_command_says_is_true_on_a_failing_disk(faulty, calls, kind, last
         assert (done.returncode, done.stderr) == (0, "")
     chance = random.Random(f"{request.config.option.sample_seed} {kind} {lasting}")
     every = range(1, calls["all"] + 1)
-    points = every if request.config.getoption("deep") else sorted(chance.sample(every, SAMPLE))
+    points = sorted(chance.sample(every, MANY if request.config.getoption("deep") else SAMPLE))
     outcomes = through(faulty, points, kind, lasting, capsys)
     with capsys.disabled():
         print(
