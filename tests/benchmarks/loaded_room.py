@@ -40,6 +40,8 @@ OPTIONS = (
 )
 KILLED, ALIVE, UNREACHED, UNTRIED = "killed", "alive", "not reached", "not tried"
 Tell = Callable[[Mutation, str], None]
+CALLS = 50
+"""So often in one test the lines of a code are noted; called more often, it counts as run whole."""
 OPTIMIZED = 1
 """The flag of a function's code, which a class's body has not."""
 
@@ -80,7 +82,7 @@ class LoadedRoom:
         self.taken: dict[str, float] = {}
         self.failed: set[str] = set()
         self.verdicts: list[str] = []
-        self.now = ""
+        self.now, self.calls = "", dict[CodeType, int]()
         self.in_fork = False
         sys.settrace(self._trace)
 
@@ -100,6 +102,7 @@ class LoadedRoom:
         """Run all tests once, then those that each fault concerns."""
         for at, item in enumerate(session.items):
             self.now, began = item.nodeid, time.process_time()
+            self.calls.clear()
             sys.settrace(self._trace)
             _run(item, session.items[at + 1] if at + 1 < len(session.items) else None)
             sys.settrace(None)
@@ -184,7 +187,14 @@ class LoadedRoom:
         ]
 
     def _trace(self, frame: FrameType, event: str, argument: object) -> Any:
-        return self._line if frame.f_code.co_filename in self.files else None
+        code = frame.f_code
+        if code.co_filename not in self.files:
+            return None
+        calls = self.calls[code] = self.calls.get(code, 0) + 1
+        if calls == CALLS:
+            for _, _, line in code.co_lines():
+                self.lines[f"{code.co_filename}:{line}"].add(self.now)
+        return self._line if calls < CALLS else None
 
     def _line(self, frame: FrameType, event: str, argument: object) -> Any:
         self.lines[f"{frame.f_code.co_filename}:{frame.f_lineno}"].add(self.now)
