@@ -268,12 +268,13 @@ def test_what_an_error_says_to_type_is_typed(
         "Date,Paint,Amount\n2025-01-01,Harbour Blue,8 ml\n2025-01-02,Harbour Blue,8 ml\n"
     )
     Path("jobs.csv").write_text("Date,Paint,Amount,Job\n2025-01-01,Harbour Blue,8 ml,Bow\n")
-    kept, wrong, said = Path(stocked).read_bytes(), [], ""
+    assert run(["new", "--studio", "bare.ullage"]).status == 0
+    kept, bare, wrong, said = Path(stocked).read_bytes(), Path("bare.ullage").read_bytes(), [], ""
     for before, refused, words, succeeds in SCENARIOS:
         Path(stocked).write_bytes(kept)
-        Path("bare.ullage").unlink(missing_ok=True)
+        Path("bare.ullage").write_bytes(bare)
         typed = Typist(mixed)
-        for line in ("new --studio bare.ullage", *before):
+        for line in before:
             ran = typed(line)
             if ran.status:
                 wrong.append(f"{line}: {ran.err}")

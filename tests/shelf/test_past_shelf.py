@@ -61,7 +61,8 @@ def at_random(chance):
     return True
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.sampled(3)
+@pytest.mark.parametrize("seed", range(12))
 def test_each_past_day_looks_as_it_did_at_its_end(stocked_then, seed):
     chance, kept, done = random.Random(seed), {}, 0
     for day in range(8):
