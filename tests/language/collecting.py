@@ -19,6 +19,7 @@ TABLES = {
     "hazard_statements.csv": "text",
     "precautionary_statements.csv": "text",
     "voc_categories.csv": "name",
+    "cautions/figures/rule_figures.csv": "words",
 }
 """The column of each table of `stock` that a person reads."""
 

@@ -109,3 +109,10 @@ def test_what_the_lists_call_compatible_is_not_alarmed():
     assert [
         found.message for one, other in pairs_of(calm, calm) for found in together((one, other), BOOK)
     ] == []
+
+
+@pytest.mark.parametrize("name", ["pma", "2-butoxyethyl acetate", "dipropylene glycol methyl ether acetate"])
+def test_an_acetate_of_a_glycol_ether_is_an_ester_that_thins_isocyanates(name):
+    """It has no free hydroxyl group, unlike the glycol ether itself; makers thin isocyanate hardeners with it."""
+    assert list(together((of(name, 90, "solids"), HDI), BOOK)) == []
+    assert list(together((of("2-butoxyethanol", 90, "solids"), HDI), BOOK)) != []
