@@ -13,6 +13,7 @@ from tests.tui.driving import holds, opened, press, seen, write
 from tests.tui.mouse import click_key, click_on, take
 from tui.logbook.reports import ReportPaper
 from tui.logbook.screen import LogbookScreen
+from tui.widgets.fields import Field
 
 BLUE = 1
 
@@ -28,6 +29,14 @@ async def test_by_keys_a_months_costs_a_job_and_a_lot_are_read_printed_and_put_i
     async with opened(studio, (140, 45)) as pilot:
         await press(pilot, "6", "r", "enter")
         assert "Value of the stock" in seen(pilot.app)
+        for rows, first in (("place", "month,since,until,method,currency,place"), ("kilo", "")):
+            await press(pilot, "v")
+            pilot.app.screen.query_one("#rows", Field).text = rows
+            await press(pilot, "enter")
+            if first:
+                assert (home / "ullage-value-all.csv").read_text().startswith(first)
+        assert "is no row of this table" in " ".join(seen(pilot.app).replace("│", " ").split())
+        await press(pilot, "escape")
         for words in ("Purchases", "Stock by place", "Findings", "month by month"):
             await press(pilot, "escape", "down", "enter")
             assert words in seen(pilot.app)

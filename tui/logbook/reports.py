@@ -1,7 +1,7 @@
 """Reports for a bookkeeper or an inspector: costs, emissions and traces, on the screen or as files."""
 
 from collections.abc import Callable, Hashable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
@@ -57,6 +57,8 @@ class ReportChoice:
     month: str | None = None
     lot: str | None = None
     bottle: str | None = None
+    rows_of: str = "product"
+    """What a row of the stock's value is in a file for a spreadsheet."""
 
     @property
     def file_name(self) -> str:
@@ -83,7 +85,8 @@ class ReportChoice:
             last = as_of or settings().today()
             first, until = (of.first, min(of.last, last)) if of is not None else (None, last)
             if self.what == "value":
-                return value_tables.value_report(stock_value.read(since=first, until=until))
+                value = stock_value.read(since=first, until=until)
+                return value_tables.value_report(value, self.rows_of)
             return purchases.report(purchases.read(since=first, until=until))
         if self.what == "costs":
             return tables.cost_report(costs.read(job=self.job, month=of, as_of=as_of))
@@ -294,27 +297,48 @@ class ReportPaper(PageSheet):
     def action_sheet(self) -> None:
         """Write a file for a spreadsheet."""
         from stock.exchange import report_files
+        from stock.logbook.flat_tables import ROWS_OF_VALUE
 
         books = self.shell.address
         self._write(
             ".csv",
             _("A table for a spreadsheet"),
             lambda path, report: report_files.csv_files(path, report, books),
+            ROWS_OF_VALUE if self._which.what == "value" else (),
         )
 
-    def _write(self, ending: str, head: str, file: "Callable[[Path, Report], list[Output]]") -> None:
-        report = self._report
-        if report is not None:
-            path = Path.home() / f"{self._which.file_name}{ending}"
-            self.ask(WriteReport(self.shell.address, head, path, lambda chosen: file(chosen, report)))
+    def _write(
+        self, ending: str, head: str, file: "Callable[[Path, Report], list[Output]]", rows: Sequence[str] = ()
+    ) -> None:
+        report, which, as_of = self._report, self._which, self.shell.as_of
+        if report is None:
+            return
+
+        def write(path: Path, rows_of: str) -> "list[Output]":
+            if not rows_of:
+                return file(path, report)
+            from stock.store.connection import connection, reading
+
+            with connection(), reading():
+                return file(path, replace(which, rows_of=rows_of).read(as_of))
+
+        path = Path.home() / f"{which.file_name}{ending}"
+        self.ask(WriteReport(self.shell.address, head, path, write, rows))
 
 
 class WriteReport(WritesFiles):
-    """Asks for the file to write a report to."""
+    """Asks for the file to write a report to, and where there is a choice for what its rows are."""
 
-    def __init__(self, address: str, head: str, path: Path, file: "Callable[[Path], list[Output]]") -> None:
+    def __init__(
+        self,
+        address: str,
+        head: str,
+        path: Path,
+        file: "Callable[[Path, str], list[Output]]",
+        rows: Sequence[str] = (),
+    ) -> None:
         super().__init__(address)
-        self._head, self._path, self._file = head, path, file
+        self._head, self._path, self._file, self._rows = head, path, file, rows
 
     def head(self) -> str:
         """The kind of file."""
@@ -324,8 +348,20 @@ class WriteReport(WritesFiles):
         """The file."""
         yield Static(words(_("Only you may read it.")))
         yield Field(_("File"), read=path, value=str(self._path), id="path")
+        if self._rows:
+            yield Field(_("A row is"), read=self._row, value=self._rows[0], offers=self._rows, id="rows")
+
+    def _row(self, text: str) -> str:
+        from stock.errors import BadInput
+
+        if text.strip() not in self._rows:
+            raise BadInput(
+                _("{text!r} is no row of this table", text=text[:20]),
+                remedy=_("Write one of {rows}", rows=", ".join(self._rows)),
+            )
+        return text.strip()
 
     def files(self) -> "Callable[[], tuple[Sequence[Output], str]]":
         """The report as a file."""
-        target = self.read("path")
-        return lambda: (self._file(target), _("Written to {target}", target=target))
+        target, rows = self.read("path"), self.read("rows") if self._rows else ""
+        return lambda: (self._file(target, rows), _("Written to {target}", target=target))
