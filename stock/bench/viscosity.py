@@ -260,7 +260,7 @@ def like_milk() -> list[str]:
     able = [each.name for each in cups().values() if each.mm2_per_s_range[0] <= MILK_RANGE_MM2_S[1]]
     shown = ", ".join(
         f"{name} {all_digits(apart[name], 1)} s"
-        for name in (_("Zahn 2"), _("Ford 4"), "ISO 4 mm", _("Zahn 1"))
+        for name in ("Zahn 2", "Ford 4", "ISO 4 mm", "Zahn 1")
     )
     skim, whole = MILK_RANGE_MM2_S
     return [

@@ -66,7 +66,7 @@ def reaches(place: PlaceFacts, product: ProductFacts) -> str:
 def beyond(place: PlaceFacts, product: ProductFacts) -> str:
     """By how much a place leaves a product's range: `7 K too warm`."""
     return _(" and ").join(
-        _("{by}K too {way}", by=_degrees(by)[:-2], way=way) for way, __, by in _leaves(place, product)
+        _("{by}K too {way}", by=_degrees(by)[:-2], way=_(way)) for way, __, by in _leaves(place, product)
     )
 
 
@@ -75,9 +75,9 @@ def _leaves(place: PlaceFacts, product: ProductFacts) -> list[tuple[str, int, in
     low, high = product.store_low_mc, product.store_high_mc
     found = []
     if place.low_mc is not None and low is not None and place.low_mc < low:
-        found.append(("cold", place.low_mc, low - place.low_mc))
+        found.append((N_("cold"), place.low_mc, low - place.low_mc))
     if place.high_mc is not None and high is not None and place.high_mc > high:
-        found.append(("warm", place.high_mc, place.high_mc - high))
+        found.append((N_("warm"), place.high_mc, place.high_mc - high))
     return found
 
 

@@ -171,7 +171,7 @@ def _below(fan: Fan, across: int) -> list[Line]:
     axis, dates = ["─"] * across, ""
     for day in range(0, fan.span + 1, step):
         column = round(day / max(1, fan.span) * (across - 1))
-        date_text = "today" if day == 0 else short_day(fan.today + timedelta(days=day), fan.today)
+        date_text = _("today") if day == 0 else short_day(fan.today + timedelta(days=day), fan.today)
         axis[column] = "┬"
         if column >= cell_len(dates) and column + cell_len(date_text) <= across:
             dates = f"{dates:<{column}}{date_text}"

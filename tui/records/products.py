@@ -220,14 +220,16 @@ def noted(texts: dict[str, str], inherited: Sequence[str] = ()) -> list[CardFact
         N_("from"): _with(texts["supplier"], texts["lead_time"], " in "),
         N_("maker"): texts["maker"],
         N_("burns"): _with(
-            texts["flash_point"].replace("none", "no flash point"), texts["boiling_point"], _(", boils at ")
+            texts["flash_point"].replace("none", _("no flash point")), texts["boiling_point"], _(", boils at ")
         ),
         N_("pH"): texts["ph"],
         N_("keeps"): _keeps(texts),
         N_("thinned with"): texts["usual_reducer"],
         N_("drops per ml"): texts["drops_per_ml"],
         N_("density"): texts["density"] and f"{texts['density']} g/ml",
-        N_("made of"): ", ".join(f"{texts[key]} {key}" for key in ("water", "solids") if texts[key]),
+        N_("made of"): ", ".join(
+            f"{texts[key]} {_(key)}" for key in (N_("water"), N_("solids")) if texts[key]
+        ),
         N_("solvents"): texts["solvent"].replace("=", " "),
         N_("groups"): texts["groups"],
         N_("VOC limits"): texts["voc_categories"],
@@ -235,7 +237,7 @@ def noted(texts: dict[str, str], inherited: Sequence[str] = ()) -> list[CardFact
         **_warned_of(texts),
         N_("note"): texts["note"],
     }
-    for what in ("from", "burns", "keeps", _("made of"), "solvents"):
+    for what in ("from", "burns", "keeps", "made of", "solvents"):
         joined[what] = spelt(joined[what])
     return [
         CardFact(_(what), text + _from_line(what, texts, inherited), swatch=text if what == "colour" else "")

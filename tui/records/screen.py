@@ -167,11 +167,9 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
 
     def open(self, name: str, ident: Any = None) -> None:
         """Open a tab, and select one record if it is there."""
-        made: dict[str, Any] = {
-            "Products": Products, "Lines": Lines, "Suppliers": Suppliers, "Places": Places, "Substances": Substances,
-            "Jobs": Jobs, "Recipes": Recipes,
-        }  # fmt: skip
-        self._turn(StudioSettings(self.app) if name == "Studio" else made[name](), ident)
+        kinds: Any = (Products, Lines, Suppliers, Places, Substances, Jobs, Recipes)
+        made = {kind.NAME: kind for kind in kinds}
+        self._turn(StudioSettings(self.app) if name == StudioSettings.NAME else made[name](), ident)
 
     def _turn(self, kind: RecordKind[Any], ident: Any = None) -> None:
         if self.is_mounted:

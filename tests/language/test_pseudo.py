@@ -1,0 +1,99 @@
+"""In a language that nobody speaks: nothing is left out on the screens, and what programs read stays as it is."""
+
+import json
+import os
+import re
+import shutil
+import sqlite3
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from stock.cautions.rules import shipped
+from tests import templates
+from tests.language.pseudo import ACCENTED
+
+pytestmark = pytest.mark.only("sqlite")
+HOUSE = Path(__file__).parents[2]
+WORD = re.compile(r"(?<![^\W\d_])[A-Za-z]{3,}(?![^\W\d_])")
+ACCENT = re.compile(f"[{ACCENTED}]")
+SENTENCES = frozenset(
+    "about assumed bottle disagreements doubts flash_point_c h_statements level message missing name needle notes "
+    "peroxide place product reason remedy rule rules source through title what why".split()
+)
+"""Keys of JSON whose values are for a person to read, or hold the name of a leftover, which is made of words."""
+MOMENTS = frozenset(("at", "file", "path"))
+"""Keys whose values differ from one run to the next."""
+
+
+def run(module: str, *words: str, folder: Path) -> Any:
+    """What one of the modules beside this one prints."""
+    env = {
+        **os.environ, "PYTHONPATH": str(HOUSE), "ULLAGE_LANGUAGE": "en", "XDG_CONFIG_HOME": str(folder / "config"),
+        "ULLAGE_STUDIO": "studio.ullage", "COLUMNS": "200",
+    }  # fmt: skip
+    line = [sys.executable, "-m", f"tests.language.{module}", *words]
+    done = subprocess.run(line, cwd=folder, env=env, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    return json.loads(done.stdout)
+
+
+def named(books: Path) -> set[str]:
+    """Every word of the texts that books hold: names stay as they are."""
+    with sqlite3.connect(books) as file:
+        tables = [name for (name,) in file.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")]
+        values = (value for table in tables for row in file.execute(f'SELECT * FROM "{table}"') for value in row)
+        return {word for value in values if isinstance(value, str) for word in re.findall("[A-Za-z]{2,}", value)}
+
+
+@pytest.fixture
+def sample_books(tmp_path_factory: pytest.TempPathFactory, tmp_path: Path) -> Path:
+    return Path(shutil.copy(templates.sample_studio(tmp_path_factory), tmp_path / "sample.ullage"))
+
+
+def test_no_word_of_a_screen_is_left_out(sample_books: Path, tmp_path: Path) -> None:
+    screens = run("screens", str(sample_books), "100", "40", folder=tmp_path)
+    cited = " ".join(rule.source + " ".join(limit.source for limit in rule.limits) for rule in shipped().values())
+    known = named(sample_books) | set(re.findall("[A-Za-z]+", cited))
+    left_out = {
+        (name, word)
+        for name, lines in screens.items()
+        for line in lines
+        for word in WORD.findall(line)
+        if not any(one.startswith(word) or one.endswith(word) for one in known)  # names are cut where room is short
+    }
+    assert left_out == set()
+    assert all(ACCENT.search(" ".join(lines)) for lines in screens.values())
+
+
+def differences(one: Any, other: Any, key: str = "") -> Iterator[str]:
+    """The keys whose values differ between two answers."""
+    if isinstance(one, dict) and isinstance(other, dict):
+        assert one.keys() == other.keys()
+        for each in one:
+            yield from differences(one[each], other[each], each)
+    elif isinstance(one, list) and isinstance(other, list):
+        assert len(one) == len(other)
+        for here, there in zip(one, other, strict=True):
+            yield from differences(here, there, key)
+    elif one != other:
+        yield key
+
+
+def test_what_programs_read_and_the_books_keep_is_the_same_in_every_language(tmp_path: Path) -> None:
+    heard = {}
+    for language in ("english", "pseudo"):
+        folder = tmp_path / language
+        (folder / "config").mkdir(parents=True)
+        (folder / "stock.csv").write_text("Paint,Size,Left\nBlue,60 ml,41.5 ml\n", encoding="utf-8")
+        heard[language] = run("commands", language, folder=folder)
+    english, other = heard["english"], heard["pseudo"]
+    assert english["failed"] == other["failed"] == []
+    for line, answer in english["answers"].items():
+        assert set(differences(answer, other["answers"][line])) <= SENTENCES | MOMENTS, line
+    kept = [text for text in other["written"] if ACCENT.search(text) and "Blue" not in text and "blue" not in text]
+    assert kept == [], "only the name of a leftover, a product of this studio, is in its language"
