@@ -259,8 +259,7 @@ def like_milk() -> list[str]:
     apart = {each.name: each.seconds(MILK_MM2_S) - each.seconds(WATER_MM2_S) for each in cups().values()}
     able = [each.name for each in cups().values() if each.mm2_per_s_range[0] <= MILK_RANGE_MM2_S[1]]
     shown = ", ".join(
-        f"{name} {all_digits(apart[name], 1)} s"
-        for name in ("Zahn 2", "Ford 4", "ISO 4 mm", "Zahn 1")
+        f"{name} {all_digits(apart[name], 1)} s" for name in ("Zahn 2", "Ford 4", "ISO 4 mm", "Zahn 1")
     )
     skim, whole = MILK_RANGE_MM2_S
     return [

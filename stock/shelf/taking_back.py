@@ -142,18 +142,18 @@ def _user_of_job(number: int, going: Collection[int]) -> str | None:
     del going
     mix = _first(Mix.select(Mix.id).where((Mix.job == number) & _standing(Mix.id)))
     if mix is not None:
-        return f"mix {mix}"
+        return _("mix {mix}", mix=mix)
     plan = _first(
         PlannedUse.select(PlannedUse.id).where((PlannedUse.job == number) & _standing(PlannedUse.id))
     )
     if plan is not None:
-        return f"planned use {plan}"
+        return _("planned use {plan}", plan=plan)
     queued = _first(PlannedMix.select(PlannedMix.id).where(PlannedMix.job == number))
     if queued is not None:
-        return f"queued mix {queued}"
+        return _("queued mix {queued}", queued=queued)
     row = Job.get_by_id(number)
     noted = row.customer or row.note or row.due_on or row.closed_on or row.worked_min
-    return "what is noted of it" if noted else None
+    return _("what is noted of it") if noted else None
 
 
 USERS: Mapping[str, Callable[[int, Collection[int]], str | None]] = {

@@ -220,7 +220,9 @@ def noted(texts: dict[str, str], inherited: Sequence[str] = ()) -> list[CardFact
         N_("from"): _with(texts["supplier"], texts["lead_time"], " in "),
         N_("maker"): texts["maker"],
         N_("burns"): _with(
-            texts["flash_point"].replace("none", _("no flash point")), texts["boiling_point"], _(", boils at ")
+            texts["flash_point"].replace("none", _("no flash point")),
+            texts["boiling_point"],
+            _(", boils at "),
         ),
         N_("pH"): texts["ph"],
         N_("keeps"): _keeps(texts),
