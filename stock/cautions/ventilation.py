@@ -368,4 +368,4 @@ def _fan_words(air: Air, volume_ul: int, fan_l_per_h: int | None) -> str:
 def _cubic_metres(litres: float) -> str:
     """So much air an hour, rounded up: to a tenth below 100 m³, above to a whole cubic metre."""
     tenths = ceil(litres / 100)
-    return f"{in_figures(tenths / 10 if tenths < 1_000 else ceil(litres / 1_000))} m³/h"
+    return _("{tenths} m³/h", tenths=in_figures(tenths / 10 if tenths < 1000 else ceil(litres / 1000)))
