@@ -112,6 +112,7 @@ class Onlooker:
 
     def __init__(self, address: str) -> None:
         front, on_server, schema = address.partition("schema=")
+        self._on_server = bool(on_server)
         if on_server:
             self._connection: Any = psycopg.connect(
                 front.rstrip("?&"), autocommit=True, options=f"-c search_path={schema}"
@@ -134,9 +135,13 @@ class Onlooker:
 
     def rows(self) -> dict[str, list[Any]]:
         """What each table holds, in an order that a look at it doesn't change."""
-        tables = self._connection.execute(self._tables).fetchall()
-        return {name: sorted(self._connection.execute(f'SELECT * FROM "{name}"').fetchall(), key=repr)
-                for (name,) in tables}  # fmt: skip
+        held = {}
+        for (name,) in self._connection.execute(self._tables).fetchall():
+            found = self._connection.execute(f'SELECT * FROM "{name}"').fetchall()
+            held[name] = (
+                sorted(found, key=repr) if self._on_server else found
+            )  # a server gives what changed last
+        return held
 
     def close(self) -> None:
         """Look no more."""
