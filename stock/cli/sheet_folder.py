@@ -29,7 +29,7 @@ def read(args: Any, context: Context, files: Sequence[Path]) -> Result:
     """Several files: what each is for; with `--take all-sure` all that is sure is booked.
 
     Raises:
-        BadInput: what can only be said of one file.
+        BadInput: what can only be said of one file, or no role.
     """
     from stock.datasheets import folder
 
@@ -41,6 +41,10 @@ def read(args: Any, context: Context, files: Sequence[Path]) -> Result:
                 _("Name one file, or take of all "), Option("take", ALL_SURE), _("; nothing was booked")
             ),
         )
+    if args.role is not None:
+        from stock.shelf.entry import role_of
+
+        role_of(args.role)
     context.open()
     whose = folder.whose(args.product, args.line)
     with progress() as on_progress:

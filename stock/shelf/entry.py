@@ -156,13 +156,20 @@ def _with_sign(share: str) -> str:
 
 
 def _role(text: str) -> dict[str, Any]:
-    if not text.strip():
-        return {}
+    return {"role": role_of(text)} if text.strip() else {}
+
+
+def role_of(text: str) -> str:
+    """A role, if it is one.
+
+    Raises:
+        BadInput: it isn't.
+    """
     if text not in ROLES:
         raise BadInput(
             _("{text!r} is no role", text=text), remedy=_("Write one of {roles}", roles=", ".join(ROLES))
         )
-    return {"role": text}
+    return text
 
 
 def _color(text: str) -> dict[str, Any]:

@@ -135,6 +135,7 @@ sheet read nowhere.pdf
 sheet read nowhere.pdf --take all-sure
 sheet read nowhere.pdf other.pdf --take density_g_per_ml
 sheet read nowhere.pdf other.pdf --line Nobody
+sheet read nowhere.pdf other.pdf --role splendid
 sheet list Nobody
 sheet compare 'Harbour Blue'
 recipe add 'Storm Grey' 'Harbour Blue=3'
