@@ -3,7 +3,6 @@
 import shutil
 from collections import Counter
 from collections.abc import Iterator
-from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -12,11 +11,10 @@ from stock.exchange import copying
 from stock.logbook.proof import prove
 from stock.store.connection import connection, open_books
 from stock.store.models import database
-from tests.clock import clock_at
+from tests import templates
 from tests.tui.monkey import Monkey
 from tui.screens import SCREENS
 
-NOW = datetime(2026, 3, 4, 15, 30, tzinfo=UTC)
 SHORT, LONG = (1, 50), (5, 500)
 """Monkeys, and the acts of all of them together, of an ordinary run and with --deep."""
 BROAD = 400
@@ -25,14 +23,8 @@ BROAD = 400
 
 @pytest.fixture(scope="module")
 def story(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The sample studio's books, told once."""
-    from sample_studio.loader import load
-
-    path = tmp_path_factory.mktemp("sample") / "sample.ullage"
-    with clock_at(NOW):
-        load(str(path), today=NOW.date())
-    database.close()
-    return path
+    """The sample studio's books, told once a run."""
+    return Path(templates.sample_studio(tmp_path_factory))
 
 
 def _told_again(story: Path, address: str, folder: Path, seed: int) -> str:
@@ -45,16 +37,15 @@ def _told_again(story: Path, address: str, folder: Path, seed: int) -> str:
 
 
 @pytest.fixture
-def the_day() -> Iterator[None]:
-    """The clock goes on from the story's day."""
-    with clock_at(NOW, ticking=True):
-        yield
+def closed_afterwards() -> Iterator[None]:
+    """The books are let go of in the end."""
+    yield
     if not database.is_closed():
         database.close()
 
 
 @pytest.mark.deepens
-@pytest.mark.usefixtures("the_day")
+@pytest.mark.usefixtures("closed_afterwards")
 async def test_whatever_is_pressed_it_stands_and_books_only_what_was_asked(
     story: Path, address: str, tmp_path: Path, request: pytest.FixtureRequest
 ) -> None:
