@@ -189,6 +189,7 @@ async def test_a_spill_that_was_booked_in_the_moment_of_a_crash_is_not_booked_tw
             assert holds(BLUE) == before - held
 
 
+@pytest.mark.only("sqlite", "postgresql")  # both each time
 async def test_two_studios_at_one_address_of_a_server_share_no_draft(address: str) -> None:
     make_books(address)
     first = studio_now()
