@@ -614,3 +614,20 @@ def test_a_duration_has_two_parts_at_most():
 )  # fmt: skip
 def test_drops_are_told_as_a_hand_counts_them(drops: float, said: str) -> None:
     assert in_drops(drops) == said
+
+
+def test_a_duration_is_a_hundred_years_at_most():
+    assert duration("36525d") == Duration(0, 36_525)
+    assert duration("100y") == Duration(1_200, 0)
+    for text in ("36526d", "1201mo", "101y"):
+        with pytest.raises(BadInput, match="longer than 100 years"):
+            duration(text)
+
+
+def test_a_refusal_shows_an_amount_of_that_currency_and_what_a_range_lacks():
+    with pytest.raises(BadInput, match=r"such as 7\.90? EUR"):
+        units.money("seven", "EUR")
+    with pytest.raises(BadInput, match="such as 790 JPY"):
+        units.money("seven", "JPY")
+    with pytest.raises(BadInput, match="has no two points between two temperatures"):
+        units.temperature_range("5C")
