@@ -55,6 +55,11 @@ def ngettext(one: str, many: str, number: int, /, **values: object) -> str:
     return _plural(one, many, number).format(number=number, **values)
 
 
+def within(message: str) -> str:
+    """A message that begins with a capital, inside a sentence: English has a small letter there, German its own."""
+    return message[:1].lower() + message[1:] if CHOSEN == SOURCE else message
+
+
 def N_(message: str) -> str:  # noqa: N802 - the name that tools which collect messages know
     """Mark a word that is a key here and is looked up where it is shown; returns it as it is."""
     return message

@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from stock.cautions.avoided import PREFIX
-from stock.cautions.composition import unnamed_in_words
+from stock.cautions.composition import unlisted_milli, unnamed_milli
 from stock.cautions.facts import DEADLY, Finding, ProductFacts
 from stock.cautions.groups import (
     ACCELERATED,
@@ -303,7 +303,10 @@ def _open_in_words(group: str, product: ProductFacts) -> str:
         )
     if product.solvents is None:
         return _("Nobody has noted what is in {name}", name=product.name)
-    return unnamed_in_words(product).replace("of it", f"of {product.name}", 1)
+    left = unlisted_milli(product) or unnamed_milli(product)
+    return _(
+        "{left} % of {name} is named nowhere on its record", left=max(left // 1000, 1), name=product.name
+    )
 
 
 class Star(NamedTuple):

@@ -15,7 +15,7 @@ from stock.cautions.hazards import hazards_of, is_aerosol
 from stock.cautions.limits import kilograms, mass_mg
 from stock.cautions.rules import Limit, RuleBook
 from stock.cautions.standing import StoredBottle, heard, litres
-from stock.language import _
+from stock.language import _, ngettext
 from stock.notation import show_day
 from stock.spans import Duration
 from stock.units import MilliCelsius, show_temperature
@@ -81,7 +81,7 @@ def aerosol_findings(standing: Sequence[StoredBottle], book: RuleBook) -> Iterat
         return
     told = heard("aerosol-can", cans, book)
     numbers = [each.bottle.id for each in told]
-    count = _("{told} aerosol {told2}", told=len(told), told2="can" if len(told) == 1 else "cans")
+    count = ngettext("{number} aerosol can", "{number} aerosol cans", len(told))
     if told:
         which = bottles_in_words(numbers)
         yield from book.find("aerosol-can", bottles=tuple(numbers), count=count, which=which)

@@ -45,7 +45,7 @@ _EU_BY_GROUP = (
     (("isocyanate",), "08 05 01*", _("an isocyanate, or it may be")),
     (("organic_peroxide", "peroxide"), "16 09 03*", _("a peroxide, or it may be")),
     (("bleach", "oxidiser"), "16 09 04*", _("it oxidises")),
-    ((_("sodium hydroxide"), _("potassium hydroxide")), "06 02 04*", _("a lye")),
+    (("sodium hydroxide", "potassium hydroxide"), "06 02 04*", _("a lye")),
     (("base",), "06 02 05*", _("a base")),
     (("acid", "oxidising_acid", "organic_acid"), "06 01 06*", _("an acid")),
     (("ammonia",), "06 02 03*", _("ammonia in water")),

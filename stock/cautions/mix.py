@@ -19,7 +19,7 @@ from stock.cautions.paint_and_reducer import bench_rules
 from stock.cautions.regulated import TRAINING_FROM, Trained, of_mix, of_product
 from stock.cautions.rules import RuleBook, rule_book
 from stock.cautions.ventilation import air_findings
-from stock.language import _
+from stock.language import _, within
 from stock.notation import remembered
 from stock.units import MilliCelsius, show_temperature
 
@@ -197,7 +197,7 @@ def _burns(
         product=(product.id, product.name) if product else None,
         category=classes.ghs,
         hazard=classes.hazard,
-        phrase_small=classes.phrase.lower(),
+        phrase_small=within(classes.phrase),
         signal=classes.signal,
         **words,
     )

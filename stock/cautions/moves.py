@@ -288,6 +288,7 @@ class _Planner:
         """Why no place takes a bottle."""
         by_reason: dict[str, list[str]] = {}
         codes: set[str] = set()
+        not_noted: set[str] = set()
         for place in self._outside(each, area):
             unknown = not_described(place, burns=lit(each))
             refused = in_order(self.now.refusals(each, place))
@@ -295,6 +296,7 @@ class _Planner:
                 return _NOT_ALL
             codes |= {refused[0].code} if refused else set()
             reason = _refusal(refused[0]) if refused else _("nobody has noted {unknown}", unknown=unknown)
+            not_noted |= set() if refused else {reason}
             by_reason.setdefault(reason, []).append(place.name)
         if not by_reason:
             if isinstance(area, BuildingSum):
@@ -304,9 +306,7 @@ class _Planner:
             return _("no other place is noted")
         if codes and codes.issubset(_TEMPERATURES):
             head = _("no place noted {each}", each=_needs(each))
-            unknown_too = {
-                reason: names for reason, names in by_reason.items() if reason.startswith("nobody")
-            }
+            unknown_too = {reason: names for reason, names in by_reason.items() if reason in not_noted}
             return "; ".join([head, *(f"{', '.join(names)}: {why}" for why, names in unknown_too.items())])
         return "; ".join(f"{', '.join(names)}: {reason}" for reason, names in by_reason.items())
 

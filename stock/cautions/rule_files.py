@@ -193,7 +193,7 @@ def _limit(entry: Any, nth: int, severity: str, refuse: Any) -> Limit:
         raise wrong(_("a limit's `status` does not fit"))
     known = (*_LIMIT_NEEDED, "edition", "clause", "severity")
     figures = {key: value for key, value in entry.items() if key not in known}
-    return Limit(entry["jurisdiction"], entry["what"], entry["status"], cited(entry), figures, milder)
+    return Limit(entry["jurisdiction"], _(entry["what"]), entry["status"], cited(entry), figures, milder)
 
 
 def _line_of(key: str, text: str, start: int, nth: int) -> int:

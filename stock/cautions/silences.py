@@ -173,7 +173,11 @@ def asked_again(until: str | None, usually: str, said_on: date | None = None) ->
     last = duration(LONGEST).after(today)
     if not today <= day <= last:
         raise BadInput(
-            _("{day} is {day2}", day=show_day(day), day2="past" if day < today else _("over a year ahead")),
+            _(
+                "{day} is {day2}",
+                day=show_day(day),
+                day2=_("past") if day < today else _("over a year ahead"),
+            ),
             remedy=_(
                 "Write a day from {today} to {last}; nothing was changed",
                 today=show_day(today),

@@ -3,7 +3,7 @@
 from stock.cautions.facts import PlaceFacts, ProductFacts
 from stock.cautions.flammable import burning
 from stock.cautions.groups import ASSUMED, groups_of
-from stock.language import _
+from stock.language import _, within
 
 
 def of_product(product: ProductFacts) -> dict[str, str]:
@@ -14,7 +14,7 @@ def of_product(product: ProductFacts) -> dict[str, str]:
     told = {}
     found = burning(product)
     if product.flash_point_mc is None and not product.no_flash_point:
-        told["flash_point"] = f"{found.classes.phrase.lower()} ({found.classes.hazard})"
+        told["flash_point"] = f"{within(found.classes.phrase)} ({found.classes.hazard})"
     if product.boiling_point_mc is None and "boiling_point" in found.sheet.assumed:
         told["boiling_point"] = _(
             "boiling low: the limits of category {categories} count for it", categories=found.categories()[0]

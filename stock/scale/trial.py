@@ -6,7 +6,7 @@ from queue import Empty, SimpleQueue
 from typing import Any
 
 from stock.errors import UllageError
-from stock.language import _
+from stock.language import _, ngettext
 from stock.scale.listening import ScaleListener
 from stock.scale.port import ScalePort
 from stock.scale.reading import ScaleReading
@@ -78,10 +78,10 @@ class Trial:
     @property
     def words(self) -> str:
         """What was heard, summed up, with what to do where no weight was."""
-        counted = _(
-            "{readings} line{readings2}, {weights} with a weight",
-            readings=self.readings,
-            readings2="" if self.readings == 1 else "s",
+        counted = ngettext(
+            "{number} line, {weights} with a weight",
+            "{number} lines, {weights} with a weight",
+            self.readings,
             weights=self.weights,
         )
         counted += _(", {damaged} damaged", damaged=self.damaged) if self.damaged else ""

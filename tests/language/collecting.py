@@ -61,7 +61,7 @@ def _of_rules() -> Iterator[tuple[str, tuple[str, int]]]:
             parts = (
                 [remedy] if isinstance(remedy, str) else [part for part in remedy if isinstance(part, str)]
             )
-            for text in (rule["message"], *parts):
+            for text in (rule["message"], *parts, *(limit["what"] for limit in rule.get("limits", ()))):
                 yield text, (str(path.relative_to(HOUSE)), 1)
 
 
