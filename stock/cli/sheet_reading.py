@@ -132,8 +132,10 @@ def _booked(args: Any, context: Context, answer: dict[str, Any], what: tuple[Any
             booked=len(done.booked),
         )
     ]
-    if args.line is not None:
+    if args.line is not None and done.products:
         said.append(_("  kept with {products}", products=", ".join(done.products)))
+    elif args.line is not None:
+        said.append(_("  kept until the line's first product comes"))
     if done.kept:
         titles = dict.fromkeys(one.title for one in found if one.field in done.kept)
         said.append(_("  kept as the sheet's words: {titles}", titles=", ".join(titles)))
