@@ -143,7 +143,7 @@ def _washed(bookings: Collection[int]) -> NumberedDetails:
 def _closed(bookings: Collection[int]) -> NumberedDetails:
     rows = Close.select(Close.id, Close.mix, Close.outcome, Close.left_ul, Close.kept)
     for close, mix, outcome, left_ul, kept in rows.where(Close.id.in_(list(bookings))).tuples():
-        yield close, Detail(_("mix {mix}: {outcome}", mix=mix, outcome=outcome))
+        yield close, Detail(_("mix {mix}: {outcome}", mix=mix, outcome=_(outcome)))
         if left_ul:
             yield close, Detail("", left_ul, _("left, kept") if kept else _("left, thrown away"))
 

@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 
 from stock import clock
 from stock.errors import BadInput, NotFound
-from stock.language import _
+from stock.language import N_, _
 from stock.notation import show_day
 from stock.remedies import Do, Remedy
 from stock.shelf.choosing import Candidate
@@ -52,7 +52,7 @@ CHOSEN = Prepared(
     lambda numbers: Bottle.select(Bottle.id, Bottle.on_hand_ul, *ALIKE).where(Bottle.id.in_(numbers))
 )
 NOTHING_ELSE: Mapping[str, Any] = MappingProxyType({})
-SEALED, OPEN, EMPTY, DISCARDED = "sealed", "open", "empty", "discarded"
+SEALED, OPEN, EMPTY, DISCARDED = N_("sealed"), N_("open"), N_("empty"), N_("discarded")
 
 
 class BottleView(NamedTuple):

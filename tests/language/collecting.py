@@ -16,12 +16,13 @@ HOUSE = Path(__file__).parents[2]
 ROOMS = ("stock", "tui", "sample_studio")
 KEYWORDS: dict[str, Any] = {"_": None, "N_": None, "ngettext": (1, 2)}
 TABLES = {
-    "hazard_statements.csv": "text",
-    "precautionary_statements.csv": "text",
-    "voc_categories.csv": "name",
-    "cautions/figures/rule_figures.csv": "words",
+    "hazard_statements.csv": ("text",),
+    "precautionary_statements.csv": ("text",),
+    "voc_categories.csv": ("name",),
+    "cautions/figures/group_matrix.csv": ("effect",),
+    "cautions/figures/rule_figures.csv": ("words",),
 }
-"""The column of each table of `stock` that a person reads."""
+"""The columns of each table of `stock` that a person reads."""
 
 
 def catalogue() -> Catalog:
@@ -66,10 +67,11 @@ def _of_rules() -> Iterator[tuple[str, tuple[str, int]]]:
 
 
 def _of_tables() -> Iterator[tuple[str, tuple[str, int]]]:
-    for name, column in TABLES.items():
+    for name, columns in TABLES.items():
         with (HOUSE / "stock" / name).open(encoding="utf-8", newline="") as file:
             for row in csv.DictReader(file):
-                yield row[column], (f"stock/{name}", 1)
+                for column in columns:
+                    yield row[column], (f"stock/{name}", 1)
 
 
 def _of_words() -> Iterator[tuple[str, tuple[str, int]]]:

@@ -5,6 +5,7 @@ from typing import Any
 from rich.cells import cell_len
 from textual.message import Message
 
+from stock.language import _
 from tui.dialogs.typed_mix import TypedMix, UnreadField
 from tui.drawing.strips import fit_middle
 
@@ -54,6 +55,6 @@ def what_is_booked(plan: Any, room: int) -> str:
     pours = plan.pours if plan is not None else ()
     names = list(dict.fromkeys(pour.product for pour in pours if pour.part != "reducer"))
     if not names:
-        return "it"
+        return _("it")
     more = f" +{len(names) - 1}" if len(names) > 1 else ""
     return fit_middle(names[0], min(cell_len(names[0]), max(6, room - len(more)))) + more

@@ -50,7 +50,10 @@ class Products(RecordKind[Any]):
         for role in ROLES:
             mine = [row for row in everything if row.role == role]
             if mine:
-                rows += [Heading(HEADS.get(role, role.capitalize()), count(len(mine), "product")), *mine]
+                rows += [
+                    Heading(HEADS.get(role, _(role)[:1].upper() + _(role)[1:]), count(len(mine), "product")),
+                    *mine,
+                ]
         return rows
 
     def ident(self, item: Any) -> int:
@@ -82,7 +85,7 @@ class Products(RecordKind[Any]):
         revisions = sheets.views([item.id])
         held = self._bottles_of.get(item.id, ())
         return [
-            CardHead(item.name, ", ".join(part for part in (item.role, item.line) if part)),
+            CardHead(item.name, ", ".join(part for part in (_(item.role), item.line) if part)),
             *_warnings(item),
             *noted(texts, inheritance.inherited(item)),
             CardFact(_("sheets"), _sheets_in_words(revisions)),
