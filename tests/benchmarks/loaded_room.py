@@ -40,6 +40,7 @@ OPTIONS = (
 )
 KILLED, ALIVE, UNREACHED, UNTRIED = "killed", "alive", "not reached", "not tried"
 Tell = Callable[[Mutation, str], None]
+Mark = tuple[str, str, int, bytes]
 CALLS = 50
 """So often in one test the lines of a code are noted; called more often, it counts as run whole."""
 OPTIMIZED = 1
@@ -165,16 +166,16 @@ class LoadedRoom:
         except BaseException:
             os._exit(1)
 
-    def _functions(self) -> dict[tuple[str, CodeType], list[FunctionType]]:
-        """The room's functions that are loaded, by their file and code."""
-        found: dict[tuple[str, CodeType], list[FunctionType]] = defaultdict(list)
+    def _functions(self) -> dict[Mark, list[FunctionType]]:
+        """The room's functions that are loaded, by what their code is known by."""
+        found: dict[Mark, list[FunctionType]] = defaultdict(list)
         for each in gc.get_objects():
             if isinstance(each, FunctionType) and each.__code__.co_filename in self.files:
-                found[each.__code__.co_filename, each.__code__].append(each)
+                found[_mark(each.__code__)].append(each)
         return found
 
     def _swaps(
-        self, fault: Mutation, functions: dict[tuple[str, CodeType], list[FunctionType]]
+        self, fault: Mutation, functions: dict[Mark, list[FunctionType]]
     ) -> list[tuple[FunctionType, CodeType]]:
         """The loaded functions that the fault is in, each with its faulty code."""
         path = str(self.root / fault.path)
@@ -183,7 +184,7 @@ class LoadedRoom:
         return [
             (function, new)
             for old, new in _changed(whole, faulty)
-            for function in functions.get((path, old), ())
+            for function in functions.get(_mark(old), ())
         ]
 
     def _trace(self, frame: FrameType, event: str, argument: object) -> Any:
@@ -203,6 +204,11 @@ class LoadedRoom:
 
 def _run(item: pytest.Item, following: pytest.Item | None) -> None:
     item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
+
+
+def _mark(code: CodeType) -> Mark:
+    """What a function's code is known again by; two codes aren't equal once one of them has run."""
+    return code.co_filename, code.co_qualname, code.co_firstlineno, code.co_code
 
 
 def _changed(old: CodeType, new: CodeType) -> Iterator[tuple[CodeType, CodeType]]:
