@@ -7,7 +7,7 @@ from collections.abc import AsyncIterator, Callable, Iterable, Iterator, Sequenc
 from contextlib import asynccontextmanager, contextmanager, suppress
 from typing import Any
 from unittest.mock import patch
-from weakref import WeakKeyDictionary, WeakSet
+from weakref import WeakSet
 
 import textual.app
 import textual.pilot
@@ -15,7 +15,6 @@ from rich.console import RenderableType
 from textual._compositor import Compositor
 from textual.app import App, ScreenStackError
 from textual.pilot import Pilot
-from textual.screen import Screen
 from textual.worker import WorkerCancelled, WorkerFailed
 
 from tui.app import Ullage
@@ -69,11 +68,8 @@ textual.pilot.wait_for_idle = textual.app.wait_for_idle = at_rest  # type: ignor
 Pilot._wait_for_screen = _every_widget_at_rest  # type: ignore[method-assign]
 
 
-_draws_at_rest: WeakKeyDictionary[App[Any], Screen[Any] | None] = WeakKeyDictionary()
-"""Apps that draw a screen when a test first stops at it, and then what the test looks at; and what was drawn last.
-
-Most of the work, otherwise, is frames that nobody looks at.
-"""
+_draws_at_rest: WeakSet[App[Any]] = WeakSet()
+"""Apps that draw only what a test stops at: half of the work, otherwise, is frames that nobody looks at."""
 _render = Compositor.render_update
 
 
@@ -90,14 +86,14 @@ Compositor.render_update = _rendered_at_rest  # type: ignore[method-assign]
 
 
 def draw(app: App[Any]) -> None:
-    """Draw what has changed since the last frame, if that was left until now and another screen is in front."""
-    with suppress(ScreenStackError):  # it has been left
-        if app in _draws_at_rest and app.screen is not _draws_at_rest[app]:
-            del _draws_at_rest[app]
-            try:
+    """Draw what has changed since the last frame, if that was left until now."""
+    if app in _draws_at_rest:
+        _draws_at_rest.discard(app)
+        try:
+            with suppress(ScreenStackError):  # it has been left
                 app.screen._compositor_refresh()
-            finally:
-                _draws_at_rest[app] = app.screen
+        finally:
+            _draws_at_rest.add(app)
 
 
 _forecast: dict[bytes, list[Any]] = {}
@@ -123,7 +119,7 @@ def _forecast_once() -> Iterator[None]:
 
 @asynccontextmanager
 async def opened(address: str, size: tuple[int, int] = (80, 24), **more: Any) -> AsyncIterator[Pilot[None]]:
-    """The app on these books, its first screen drawn; with `--deep` each frame is, and not only what is looked at."""
+    """The app on these books, its first screen drawn; with `--deep` each frame is, and not only those at rest."""
     from tests import sampling  # not for the benchmarks
     from tests.tui import quicker
 
@@ -131,7 +127,7 @@ async def opened(address: str, size: tuple[int, int] = (80, 24), **more: Any) ->
     _opened.add(app)
     if not sampling.whole():
         quicker.take()
-        _draws_at_rest[app] = None
+        _draws_at_rest.add(app)
     try:
         with _forecast_once():
             async with app.run_test(size=size, notifications=True) as pilot:
