@@ -631,3 +631,12 @@ def test_a_refusal_shows_an_amount_of_that_currency_and_what_a_range_lacks():
         units.money("seven", "JPY")
     with pytest.raises(BadInput, match="has no two points between two temperatures"):
         units.temperature_range("5C")
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [("12", "has no unit"), ("12m", "could be months or minutes"), ("12 parsecs", "has no known unit")],
+)
+def test_a_duration_without_a_unit_that_is_known_says_which_is_missing(text: str, why: str):
+    with pytest.raises(BadInput, match=why):
+        duration(text)

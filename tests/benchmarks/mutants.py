@@ -50,7 +50,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     ),
     "units": (
         ("stock/units.py", "stock/spans.py", "stock/money.py", "stock/grammar.py"),
-        ("tests/test_units.py",),
+        ("tests/test_units.py", "tests/test_notation.py"),
     ),
     "scale": (
         tuple(
