@@ -101,7 +101,8 @@ def ml_of(millilitres: float) -> str:
 
 def count(number: int, one: str, many: str = "") -> str:
     """`1 bottle`, `3 bottles`."""
-    told = ngettext(f"{{number:,}} {one}", f"{{number:,}} {many or one + 's'}", number)
+    forms = f"{{number:,}} {one}", f"{{number:,}} {many or one + 's'}"  # collected where `count` is called
+    told = ngettext(*forms, number)
     return told.replace(f"{number:,}", in_thousands(number), 1)
 
 
