@@ -1,5 +1,6 @@
 """The studio's settings, kept with the opened books."""
 
+from contextvars import ContextVar
 from datetime import date
 from typing import Any, NamedTuple
 
@@ -98,16 +99,25 @@ def _read() -> Settings:
     )
 
 
+_asking: ContextVar[bool] = ContextVar("asking", default=False)
+
+
 def _notation() -> notation.Notation:
-    """How the open studio writes; exactly while no books are open, or where they can't be read just now."""
-    if database.obj is None:
+    """How the open studio writes; exactly while no books are open, or where they can't be read just now.
+
+    A refusal to read them is worded in this very notation, and must not ask for it again.
+    """
+    if database.obj is None or _asking.get():
         return notation.EXACT
     kept: Settings | None = getattr(database.obj, "studio_settings", None)
     if kept is None:
+        began = _asking.set(True)
         try:
             kept = settings()
         except UllageError:
             return notation.EXACT
+        finally:
+            _asking.reset(began)
     return kept.notation
 
 
