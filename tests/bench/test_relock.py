@@ -163,7 +163,8 @@ def test_benches_at_different_bottles_do_not_wait_for_each_other(stocked, server
 
 def test_a_late_mix_takes_only_what_its_bottles_could_give_from_its_moment_on(stocked):
     """What a dry run shows is what the booking does: a bottle that came later, or was empty since, gives nothing."""
-    first = clock.now() + timedelta(days=1)
+    # In the morning, so that the hours below are of one day: what came on a later day is no candidate at all.
+    first = clock.now().replace(hour=9) + timedelta(days=1)
     with clock_at(first + timedelta(days=1)):
         deliveries.receive(BLUE, 60_000, on=first + timedelta(hours=2))
         newer = Bottle.select(fn.MAX(Bottle.id)).scalar()

@@ -28,8 +28,10 @@ NOT_A_PATH = {
     ("serve", "--password-file"),
     ("read", "files"),
     ("fill", "file"),
+    ("change", "--decimal-mark"),
 }
-"""The size of a sheet of paper; what the products of a file are; files that are only read, each by its command."""
+"""The size of a sheet of paper; what the products of a file are; the mark that files keep whatever is chosen; files
+that are only read, each by its command."""
 NEEDS = {("trace",): ("--bottle", "B0001"), ("job", "sheet"): ("Gate",)}
 SELDOM = {(("import",), "--bad-to")}
 """What is written only where rows are bad; told in tests/exchange."""
