@@ -11,7 +11,8 @@ from typing import Any
 import argcomplete
 from argcomplete.shell_integration import shellcode
 
-from stock.cli.main import GLOBAL_OPTIONS, below, parser_for, usual_address
+from stock.cli.main import below, parser_for, usual_address
+from stock.cli.shared_help import GLOBAL_OPTIONS
 
 PRODUCTS, BOTTLES, PLACES, JOBS, RECIPES, SUPPLIERS = (
     "product",

@@ -1,7 +1,7 @@
 """The commands of `ullage`: read the line, run one command, print its answer or one line of refusal.
 
-Only the module of the typed command is loaded. `GLOBAL_OPTIONS` may stand anywhere on the line, so they are taken out
-before argparse reads it.
+Only the module of the typed command is loaded. The `GLOBAL_OPTIONS` of `shared_help` may stand anywhere on the line,
+so they are taken out before argparse reads it.
 """
 
 import argparse
@@ -9,7 +9,7 @@ import errno
 import os
 import re
 import sys
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from importlib import import_module
 from typing import Any, NoReturn
 
@@ -27,7 +27,8 @@ FAMILIES = {
     "products": ("product", "line"),
     "suppliers": ("supplier",),
     "substances": ("substance",),
-    "shelf": ("receive", "shelf", "bottle", "spill"),
+    "shelf": ("receive", "shelf"),
+    "bottles": ("bottle", "spill"),
     "mixing": ("mix", "wash"),
     "bench": ("reduce", "viscosity", "advise", "step", "close"),
     "sheets": ("sheet",),
@@ -54,41 +55,6 @@ FAMILY_OF = {name: family for family, names in FAMILIES.items() for name in name
 USUAL_VERB = {"substance": "show"}
 """The verb of a command that is meant where none is written."""
 BOOKED = _("something was booked before that: look at `ullage logbook` before you do it again")
-
-GLOBAL_OPTIONS = (
-    ("--studio", "PATH_OR_URL", _("the books: a file, or a PostgreSQL address")),
-    ("--as-of", "DATE", _("read the books as they stood at the end of that day")),
-    ("--json", "", _("answer with one JSON document")),
-    ("--ndjson", "", _("answer with a JSON document for each entry of a list, a line each")),
-)
-"""Options that may stand anywhere on the line: each with the word for its value, and what it is for."""
-ABOUT_STUDIO = _(
-    "Without --studio and ULLAGE_STUDIO the books are those of `ullage config set studio "
-    "PATH`, else a file in your own folder for data."
-)
-ENVIRONMENT = (
-    ("ULLAGE_STUDIO", _("The books, where --studio is not given.")),
-    ("ULLAGE_THEME", _("The dashboard's colours, where --theme is not given.")),
-    ("ULLAGE_LANGUAGE", _("The language of messages: {languages}.", languages=", ".join(language.LANGUAGES))),
-    ("ULLAGE_SCALE", _("The port of this bench's scale, where --scale is not given.")),
-    ("ULLAGE_PASSWORD", _("The password of `ullage serve`, where no file of one is named.")),
-    ("ULLAGE_DEBUG", _("If set, a fault of the program itself is printed with its traceback.")),
-    ("NO_COLOR", _("If set, the dashboard shows no colours.")),
-)
-EXIT_STATUSES = (
-    (0, _("It was done.")),
-    (
-        1,
-        _(
-            "Something was found that a script should stop at, or a command failed after it had "
-            "booked something."
-        ),
-    ),
-    (2, _("The line, or what it asks for, was refused; nothing was booked.")),
-    (3, _("The books could not be reached, or can't be read.")),
-    (70, _("Ullage itself failed; what was not finished was not booked.")),
-    (130, _("It was interrupted from the keyboard.")),
-)
 
 FAULT = 70
 """The exit status of a fault of the program itself: EX_SOFTWARE of sysexits(3)."""
@@ -125,6 +91,17 @@ class Parser(argparse.ArgumentParser):
         status = streams.write_answer(Result({}, [self.format_help().rstrip()]), as_json=False)
         if status:
             self.exit(status)
+
+
+class _ParserOfCommands(Parser):
+    """The parser above those of the commands."""
+
+    def format_help(self) -> str:
+        """The help, with what it says of every command at its foot."""
+        from stock.cli.shared_help import foot  # only for this help
+
+        self.epilog = foot()
+        return super().format_help()
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -284,45 +261,19 @@ def usual_address() -> str:
 
 def parser_for(name: str | None) -> Parser:
     """The parser of one command's family, or of all commands when the name isn't one of them."""
-    parser = Parser(
+    parser = _ParserOfCommands(
         prog="ullage",
         description=_(
             "Books, bench and forecast of a studio that sprays paint. Without a command: the dashboard."
         ),
-        epilog=_foot(),
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.add_argument("--version", action="store_true", help=_("say which version this is"))
-    commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True, parser_class=Parser)
     families = [FAMILY_OF[name]] if name in FAMILY_OF else list(FAMILIES)
     for family in families:
         import_module(f"stock.cli.{family}").register(commands)
     return parser
-
-
-def _foot() -> str:
-    """What stands at the foot of the help: the options of every line, the environment, the exit statuses."""
-    import textwrap  # only for the parsers of help
-
-    def rows(head: str, items: Iterable[tuple[str, str]]) -> str:
-        indent = " " * 24
-        lines = [
-            textwrap.fill(text, 78, initial_indent=f"  {name:<22}", subsequent_indent=indent)
-            for name, text in items
-        ]
-        return "\n".join([head, *lines])
-
-    return "\n\n".join(
-        (
-            rows(
-                _("anywhere on the line:"),
-                ((f"{option} {value}".strip(), text) for option, value, text in GLOBAL_OPTIONS),
-            ),
-            rows("environment:", ENVIRONMENT),
-            rows(_("exit status:"), ((str(number), text) for number, text in EXIT_STATUSES)),
-            textwrap.fill(ABOUT_STUDIO, 78),
-        )
-    )
 
 
 def below(parser: argparse.ArgumentParser) -> dict[str, argparse.ArgumentParser]:

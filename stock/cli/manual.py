@@ -5,7 +5,8 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from stock import clock
-from stock.cli.main import ABOUT_STUDIO, ENVIRONMENT, EXIT_STATUSES, GLOBAL_OPTIONS, below
+from stock.cli.main import below
+from stock.cli.shared_help import ABOUT_STUDIO, ENVIRONMENT, EXIT_STATUSES, GLOBAL_OPTIONS
 
 NAME = "ullage"
 
