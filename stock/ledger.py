@@ -10,14 +10,12 @@ from datetime import date, datetime, timedelta
 from typing import Any, NamedTuple
 
 from stock import clock
-from stock.errors import BadInput, NotEnough
+from stock.errors import BadInput
 from stock.language import _
-from stock.notation import show_day
-from stock.remedies import Option, Remedy
 from stock.store.closed_periods import hold_closed_until, require_open
 from stock.store.connection import connection, locked, writing
 from stock.store.models import Bottle, BottleChange, Movement, database
-from stock.store.past_volumes import below_empty, held_since, show_ml, why_not
+from stock.store.past_volumes import below_empty, held_since, why_never, why_not, why_not_since
 from stock.store.request_keys import answered, remember
 from stock.store.settings import settings
 from stock.store.statements import insert, number, run, run_many
@@ -159,23 +157,10 @@ class Errand(NamedTuple):
 
     def _refuse_below_empty_since(self, bottle: int, change_ul: int) -> None:
         """A late booking must fit into what the bottle held then, not only into what it holds now."""
-        held = self._held_since(bottle)
+        least_ul = min(self._held_since(bottle))
         # The bottle's row holds the change already and so do all these figures.
-        if min(held) < 0:
-            raise NotEnough(
-                _(
-                    "on {day} or after it bottle {bottle} held {held} ml and {change_ul} ml were asked of it",
-                    day=show_day(self.day),
-                    bottle=bottle,
-                    held=show_ml(min(held) - change_ul),
-                    change_ul=show_ml(-change_ul),
-                ),
-                remedy=Remedy(
-                    _("Pour from another bottle "),
-                    Option("from"),
-                    _(", or give a later day; nothing was booked"),
-                ),
-            )
+        if least_ul < 0:
+            raise why_not_since(bottle, change_ul, self.day, least_ul - change_ul)
 
 
 class Batch:
@@ -283,15 +268,7 @@ class Batch:
             some = bottles[start : start + BATCH]
             below = below_empty(some)
             if below is not None:
-                raise NotEnough(
-                    _(
-                        "on {below} bottle {below2} would have held {below3} ml less than nothing",
-                        below=below[1][:10],
-                        below2=below[0],
-                        below3=show_ml(-below[2]),
-                    ),
-                    remedy=_("Correct the days or the amounts; nothing was booked"),
-                )
+                raise why_never(*below)
 
 
 def _change_volumes(changes: Sequence[tuple[int, int, int, str]]) -> None:

@@ -16,6 +16,7 @@ from stock.errors import BadInput
 from stock.grammar import figure_and_unit, in_short, plain_figure, refuse, tidy
 from stock.language import _
 from stock.money import currency, minor_digits, money, show_money
+from stock.reductions import MOST_REDUCTION, reduction
 from stock.spans import Duration, day, duration, instant
 
 __all__ = [
@@ -30,7 +31,6 @@ Measures = Literal["metric", "us", "imperial"]
 MEASURES: tuple[Measures, ...] = ("metric", "us", "imperial")
 MOST_UL = 1_000_000_000  # 1,000 litres
 MOST_MG = 1_000_000_000  # 1,000 kilograms
-MOST_REDUCTION = 200  # per cent of the paint; 2 parts reducer to 1 of paint
 WATER_DROPS_MILLI = 20_000  # 20 drops a millilitre, the pharmacopoeial dropper with water: USP <1101>
 
 _VOLUME = "an amount with a unit, such as 8 ml, 1/2 fl oz, 3 drops or 2 tsp; most 1000 l"
@@ -184,67 +184,6 @@ def milligrams(figure: Fraction, unit: str) -> Fraction:
     """So many g, kg, mg, oz (a mass here), lb, ozt, ct, gn (grains) or dwt in milligrams, exact."""
     metric = _MASS_MG.get(unit)
     return figure * metric if metric else _converted(figure, _WEIGHED[unit], "milligram")
-
-
-def reduction(text: str) -> Fraction:
-    """A reduction in per cent of the paint's volume: `20%`, `5:1` (paint to reducer), `16 2/3 % of the mix`.
-
-    Raises:
-        BadInput: neither, nothing, above 200 %, or a ratio with more reducer than paint, which is read both
-            ways in the trade and so must be spelled out.
-    """
-    accepted = _("a per cent of the paint such as 20%, or paint to reducer such as 5:1; most 200%")
-    tidied = tidy(text, _("reduction"), accepted)
-    if ":" in tidied:
-        percent_of_paint = _ratio(tidied, accepted)
-    else:
-        figure, unit = figure_and_unit(tidied, _("reduction"), accepted)
-        if unit in {"% of mix", "% of the mix"}:
-            if figure >= 100:
-                refuse(_("reduction"), text, _("leaves no paint in the mix"), accepted)
-            figure = 100 * figure / (100 - figure)
-        elif unit not in {"%", "% of paint", "% of the paint", "percent", "per cent"}:
-            refuse(_("reduction"), text, _("is neither a per cent nor a ratio"), accepted)
-        percent_of_paint = figure
-    if percent_of_paint == 0:
-        refuse(
-            _("reduction"),
-            text,
-            _("is no reducer"),
-            _("nothing, to leave the paint as it is, or {accepted}", accepted=accepted),
-        )
-    if percent_of_paint > MOST_REDUCTION:
-        refuse(_("reduction"), text, _("is more than two parts reducer to one of paint"), accepted)
-    return percent_of_paint
-
-
-def _ratio(tidied: str, accepted: str) -> Fraction:
-    first, __, second = tidied.partition(":")
-    paint, paint_unit = figure_and_unit(first, _("reduction"), accepted)
-    reducer, reducer_unit = figure_and_unit(second, _("reduction"), accepted)
-    if paint_unit or reducer_unit or not paint or not reducer:
-        refuse(_("reduction"), tidied, _("is not a ratio of two figures"), accepted)
-    if paint < reducer:
-        turned, more = f"{second.strip()}:{first.strip()}", 100 * reducer / paint
-        or_more = (
-            _(", or {more}% for more reducer than paint", more=plain_figure(more))
-            if more <= MOST_REDUCTION
-            else ""
-        )
-        refuse(
-            _("reduction"),
-            tidied,
-            _("is read both ways in the trade"),
-            _(
-                "{turned} for {reducer} parts paint to {paint} of reducer, which is {paint2} %{or_more}",
-                turned=turned,
-                reducer=plain_figure(reducer),
-                paint=plain_figure(paint),
-                paint2=plain_figure(100 * paint / reducer),
-                or_more=or_more,
-            ),
-        )
-    return 100 * reducer / paint
 
 
 def percent(text: str, *, what: str = "share", most: int = 100) -> MilliPercent:

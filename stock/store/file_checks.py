@@ -13,7 +13,7 @@ from typing import Any
 
 from stock.errors import UllageError
 from stock.language import _
-from stock.store import files, migrations, models, readable, seal, triggers
+from stock.store import files, migrations, models, open_files, readable, seal, triggers
 from stock.store.orm import pw
 from stock.store.readable import Ask
 
@@ -55,7 +55,7 @@ def problems(path: Path) -> list[str]:
     try:
         if not files.has_our_header(path):
             return [_("it does not begin as a studio's books do")]
-        changed = [CHANGED] if not files.open_here(path) and seal.is_broken(path) else []
+        changed = [CHANGED] if not open_files.open_here(path) and seal.is_broken(path) else []
         # In memory, since on a file that it may only read SQLite leaves the CHECKs of the tables out.
         with _reading(path) as stored, closing(sqlite3.connect(":memory:")) as file:
             files.copy_pages(stored, file)

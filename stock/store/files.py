@@ -9,7 +9,6 @@ import shutil
 import sqlite3
 import threading
 import time
-from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -17,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 from stock.errors import BooksUnreachable
 from stock.language import _
 from stock.remedies import Do, Remedy
-from stock.store import paths, remarks, seal
+from stock.store import open_files, paths, remarks, seal
 from stock.store.orm import pw
 
 if TYPE_CHECKING:
@@ -41,24 +40,6 @@ BESIDE = ("-wal", "-shm")
 """The endings of SQLite's log and of the log's index, which stand beside a file in use."""
 
 
-_open_here: Counter[tuple[int, int]] = Counter()
-"""How many connections this process has to each file, by the file's device and inode."""
-_counting = threading.Lock()
-
-
-def open_here(path: Path, *, besides: int = 0) -> bool:
-    """Whether this process has a connection to the file, so that it must not be opened in any other way.
-
-    `besides` connections of whoever asks don't count.
-
-    POSIX drops all of a process's locks on a file when the process closes any descriptor of it (fcntl(2); SQLite,
-    "How To Corrupt An SQLite Database File", section 2.2). Another program would then take itself for the last one
-    and take away the log in which this one's next booking is written.
-    """
-    file = _identity(str(path))
-    return file is not None and _open_here[file] > besides
-
-
 class Moved(BooksUnreachable):
     """The file of books that was open is not the one that stands at its path any more."""
 
@@ -69,13 +50,13 @@ def has_our_header(path: Path) -> bool:
     """Whether the file's first bytes are those of an SQLite database marked as a studio's books.
 
     Source of the offsets: the SQLite database file format, section 1.3. A file that this process has open as books
-    is known to be one, and its header is left alone (`open_here`).
+    is known to be one, and its header is left alone (`open_files.open_here`).
 
     Raises:
         OSError: it can't be read.
     """
-    with _counting:  # no connection is made while the file is open in another way
-        if open_here(path):
+    with open_files.COUNTING:  # no connection is made while the file is open in another way
+        if open_files.open_here(path):
             return True
         with paths.opened(path) as file:
             header = file.read(100)
@@ -195,29 +176,29 @@ class File(pw.SqliteDatabase):
         path = Path(self.database)
         if self.studio is not None:
             self._refuse_if_gone(path)
-        self._stood.counted = _count_in(self.database)
+        self._stood.counted = open_files.count_in(self.database)
         try:
             line = self._line(path)
             try:
-                self._stood.file = _identity(self.database)
+                self._stood.file = open_files.identity(self.database)
                 if self.studio is not None:
                     self._refuse_another(line)
             except BaseException:
                 line.close()
                 raise
         except BaseException:
-            _count_out(self._stood.counted)
+            open_files.count_out(self._stood.counted)
             raise
         return line
 
     def _close(self, conn: sqlite3.Connection) -> None:
         super()._close(conn)
-        _count_out(self._stood.counted)
+        open_files.count_out(self._stood.counted)
 
     def _line(self, path: Path) -> sqlite3.Connection:
         if not self._only_read and os.access(path, os.W_OK):
             mend_modes(path)
-            if self.studio is None and not open_here(path, besides=1) and not seal.take_off(path):
+            if self.studio is None and not open_files.open_here(path, besides=1) and not seal.take_off(path):
                 remarks.note(
                     Remedy(
                         _(
@@ -321,31 +302,7 @@ class File(pw.SqliteDatabase):
     def _moved(self) -> bool:
         """Whether this thread's connection is to a file that does not stand at the path any more."""
         stood = getattr(self._stood, "file", None)
-        return stood is not None and _identity(self.database) != stood
-
-
-def _identity(path: str) -> tuple[int, int] | None:
-    try:
-        found = os.stat(path)  # asked twice a booking; a Path takes longer to make than the question
-    except OSError:
-        return None
-    return found.st_dev, found.st_ino
-
-
-def _count_in(path: str) -> tuple[int, int] | None:
-    with _counting:
-        file = _identity(path)
-        if file is not None:
-            _open_here[file] += 1
-        return file
-
-
-def _count_out(file: tuple[int, int] | None) -> None:
-    with _counting:
-        if file is not None:
-            _open_here[file] -= 1
-            if not _open_here[file]:
-                del _open_here[file]
+        return stood is not None and open_files.identity(self.database) != stood
 
 
 def _moved(path: Path, how: str) -> Moved:

@@ -9,7 +9,7 @@ from stock.errors import BadInput, NotEnough, NotFound
 from stock.grammar import in_full
 from stock.language import _
 from stock.notation import show_day
-from stock.remedies import Do, Remedy
+from stock.remedies import Do, Option, Remedy
 from stock.store.models import Bottle
 from stock.store.statements import run
 
@@ -68,6 +68,42 @@ def why_not(bottle: int, change_ul: int, day: date) -> Exception:
             change_ul=show_ml(-change_ul),
         ),
         remedy=_("Pour what is left and open another bottle, or count this one first; nothing was booked"),
+    )
+
+
+def why_not_since(bottle: int, change_ul: int, day: date, held_ul: int) -> NotEnough:
+    """Why a bottle's volume can't be changed by so many microlitres on a past day: it held no more, then or since.
+
+    Args:
+        bottle: its number.
+        change_ul: the change, below 0.
+        day: the day of the change.
+        held_ul: the least that the bottle held on that day or after it, without the change.
+    """
+    return NotEnough(
+        _(
+            "on {day} or after it bottle {bottle} held {held} ml and {change_ul} ml were asked of it",
+            day=show_day(day),
+            bottle=bottle,
+            held=show_ml(held_ul),
+            change_ul=show_ml(-change_ul),
+        ),
+        remedy=Remedy(
+            _("Pour from another bottle "), Option("from"), _(", or give a later day; nothing was booked")
+        ),
+    )
+
+
+def why_never(bottle: int, at: str, held_ul: int) -> NotEnough:
+    """Why many movements can't be booked: with them a bottle was below empty, as `below_empty` found."""
+    return NotEnough(
+        _(
+            "on {below} bottle {below2} would have held {below3} ml less than nothing",
+            below=at[:10],
+            below2=bottle,
+            below3=show_ml(-held_ul),
+        ),
+        remedy=_("Correct the days or the amounts; nothing was booked"),
     )
 
 

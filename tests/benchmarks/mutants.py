@@ -49,7 +49,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
         ("tests/test_ledger.py", "tests/store/test_books.py", "tests/logbook/test_undo.py"),
     ),
     "units": (
-        ("stock/units.py", "stock/spans.py", "stock/money.py", "stock/grammar.py"),
+        ("stock/units.py", "stock/reductions.py", "stock/spans.py", "stock/money.py", "stock/grammar.py"),
         ("tests/test_units.py", "tests/test_notation.py"),
     ),
     "scale": (
