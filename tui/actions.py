@@ -4,55 +4,9 @@ The strip of keys, `?`, the palette and the README's table of keys are made of i
 """
 
 from collections.abc import Iterator
-from typing import NamedTuple
 
 from stock.language import _
-
-
-class Action(NamedTuple):
-    """Something that a key does.
-
-    Args:
-        id: its holder, a dot, and its name. A holder is a screen's id, a sheet's, `app` or `any`.
-        key: as Textual names it; several with commas between them.
-        title: one or two words for the strip of keys.
-        help: one line that says what it does.
-        shown: whether the strip shows it; `?` and the palette show all.
-        display: how the key is written, if not by its name.
-        does: the Textual action that it runs, with its argument; its own name if this is empty.
-        anywhere: the palette's title of an action of a sheet that it lists on every screen; empty for others.
-        commands: the commands in whose place a remedy names this key; behind one may stand an option that it must have.
-        of_finding: the same, in a remedy of the finding in hand, where it is read on this screen.
-        on_what: whether such a remedy also names what the command's arguments name, such as mix 3.
-    """
-
-    id: str
-    key: str
-    title: str
-    help: str
-    shown: bool = True
-    display: str = ""
-    does: str = ""
-    anywhere: str = ""
-    commands: tuple[str, ...] = ()
-    of_finding: tuple[str, ...] = ()
-    on_what: bool = False
-
-    @property
-    def letters(self) -> str:
-        """The key as a sentence names it."""
-        return self.display or self.key.partition(",")[0]
-
-    @property
-    def holder(self) -> str:
-        """The screen or sheet that has it, `app` or `any`."""
-        return self.id.partition(".")[0]
-
-    @property
-    def call(self) -> str:
-        """The action as Textual runs it."""
-        return self.does or self.id.partition(".")[2]
-
+from tui.action import Action
 
 ACTIONS = (
     Action(
@@ -404,27 +358,6 @@ SHEETS = {"books": "logbook", "reports": "logbook"}
 """Sheets whose actions the palette finds from anywhere, and the screen whose action of the same name opens them."""
 PAGES = {"open_mix": ("bench", _("an open mix"))}
 """What else holds actions: the screen that it is a part of, and its name for a person."""
-FIELDS = {
-    "bottle": _("or bottle"),
-    "encoding": _("Encoding"),
-    "from": _("Bottles"),
-    "head": _("Heads in row"),
-    "left": _("Left over"),
-    "level": _("or level"),
-    "lot": _("Lot"),
-    "make": _("New names"),
-    "reason": _("Because"),
-    "reduce": _("Reduction"),
-    "role": _("New role"),
-    "sheet": _("Sheet"),
-    "supplier": _("From"),
-    "tax": _("Tax rate"),
-    "tare": _("Empty weight"),
-    "total": _("Total"),
-    "weight": _("or weight"),
-    "with": _("Reducer"),
-}
-"""Options that a remedy may name, and the field of a form that is filled in instead."""
 
 
 def of(holder: str) -> Iterator[Action]:

@@ -11,7 +11,6 @@ from textual import events, on, work
 from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.css.query import NoMatches
-from textual.dom import NoScreen
 from textual.message import Message
 from textual.reactive import var
 from textual.screen import Screen
@@ -20,6 +19,7 @@ from textual.worker import Worker, WorkerState
 from stock.errors import BooksUnreachable
 from stock.language import _
 from tui.drawing.sentences import sentence_for
+from tui.failing_events import fails_on
 from tui.key_queue import KeyQueue
 from tui.screens import SCREENS, ScreenEntry
 from tui.themes import LAMP, NAMES, themes, usable
@@ -347,15 +347,8 @@ class Ullage(App[None]):
             self.switch_mode("shelf")
 
     async def on_event(self, event: events.Event) -> None:
-        """Handle an event, except a mouse press on a widget that was just removed, which Textual fails on."""
-        if isinstance(event, events.MouseDown) and len(self.screen_stack):
-            try:
-                under, _ = self.screen.get_widget_and_offset_at(event.x, event.y)
-            except NoScreen:
-                return
-            if under is not None and under.parent is None and under is not self.screen:
-                return
-        if isinstance(event, events.Key) and event.key in ("pageup", "pagedown") and self._nothing_offered():
+        """Handle an event, unless Textual would fail on it."""
+        if len(self.screen_stack) and fails_on(self.screen, event):
             return
         typed = isinstance(event, events.Key | events.Paste) and not event.is_forwarded
         await (self._typed.take if typed else super().on_event)(event)
@@ -365,13 +358,6 @@ class Ullage(App[None]):
         if isinstance(default_namespace, Screen) and not default_namespace.is_mounted:
             return False
         return await super().run_action(action, default_namespace, namespaces)
-
-    def _nothing_offered(self) -> bool:
-        """Whether the palette is in front without an entry; Textual fails on a page key there."""
-        from textual.command import CommandList, CommandPalette  # not before the first frame
-
-        palette = self.screen if len(self.screen_stack) else None
-        return isinstance(palette, CommandPalette) and not palette.query_one(CommandList).option_count
 
     def action_command_palette(self) -> None:
         from textual.command import CommandPalette  # not before the first frame

@@ -11,7 +11,7 @@ from tests.tui.driving import holds, opened, press, seen, settle, write
 from tests.tui.mouse import click_key, click_on
 from tests.tui.test_palette import choose
 from tui.logbook.files import Lengthy
-from tui.logbook.safekeeping import PutBack
+from tui.logbook.putting_back import PutBack
 
 BLUE = 1
 

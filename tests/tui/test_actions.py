@@ -10,7 +10,8 @@ from textual.binding import Binding
 from textual.dom import DOMNode
 
 import tui
-from tui.actions import ACTIONS, SHEETS, Action, of
+from tui.action import Action
+from tui.actions import ACTIONS, SHEETS, of
 from tui.app import Ullage
 from tui.screens import SCREENS
 

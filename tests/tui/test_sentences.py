@@ -16,8 +16,9 @@ from stock.errors import BadInput, BooksUnreachable
 from stock.remedies import Do, Option, Remedy
 from tests.faults.fuzzing import run
 from tests.tui.test_actions import bound
-from tui.actions import ACTIONS, FIELDS
+from tui.actions import ACTIONS
 from tui.drawing.sentences import action_for, by_keys, screen_for, sentence_for
+from tui.remedy_fields import FIELDS
 from tui.screens import SCREENS
 
 HOUSE = Path(__file__).parents[2]

@@ -1,7 +1,6 @@
 """Pouring the Bench's mix by weight: part after part on the scale, and what was really poured is what is booked."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import on, work
@@ -11,15 +10,12 @@ from textual.containers import Horizontal
 from textual.content import Content
 from textual.widgets import Digits, Static
 
-from stock.errors import UllageError
 from stock.language import _
 from tui.bench.pouring_lines import as_typed, drift_words, part_lines, whole_words
-from tui.dialogs.accepting import StoppableDialog, StopsFound
+from tui.dialogs.accepting import StoppableDialog
 from tui.dialogs.typed_mix import TypedMix
 from tui.drawing.bottle import Line
-from tui.drawing.figures import ml, ml_of
 from tui.drawing.pour_bar import bar, grams, words_of
-from tui.drawing.sentences import by_keys, sentence_for
 from tui.drawing.strips import colours, shown
 from tui.widgets.books_screen import words
 from tui.widgets.fields import Key
@@ -29,15 +25,7 @@ if TYPE_CHECKING:
     from stock.bench.mixing import MixRequest
     from stock.bench.pour_by_weight import Pouring, PourProgress, WeighedPart
     from stock.bench.weighings import WeighableBottle
-
-
-@dataclass(frozen=True, slots=True)
-class PouringBooks:
-    """What is read to pour a mix by weight: the parts, their bottles, the cautions that the Bench showed."""
-
-    pouring: "Pouring"
-    bottles: Mapping[int, "WeighableBottle"]
-    cautions: frozenset[tuple[str, str]]
+    from tui.bench.pouring_books import PouringBooks
 
 
 class PourByWeight(StoppableDialog):
@@ -100,27 +88,13 @@ class PourByWeight(StoppableDialog):
 
     @work(thread=True, exclusive=True, group="parts", exit_on_error=False)
     def _read(self) -> None:
-        from stock.bench import mixing
-        from stock.bench.counting import weighable
-        from stock.bench.pour_by_weight import pouring_of
-        from stock.shelf import products
-        from stock.store.connection import connection
+        from tui.bench.pouring_books import read_pouring
 
-        with connection():
-            plan = mixing.plan(self._asked)
-            errors = {
-                pour.product_id: products.density_error(pour.product_id, pour.density_ug_per_ml)
-                for pour in plan.pours
-                if pour.density_ug_per_ml is not None
-            }
-            lacking = next((pour.product for pour in plan.pours if pour.density_ug_per_ml is None), "")
-            if lacking:
-                self.app.call_from_thread(self._lacks, lacking)
-                return
-            pouring = pouring_of(plan, errors)
-            bottles = {pour.bottle: weighable(str(pour.bottle)) for pour in plan.pours}
-            cautions = frozenset((one.code, one.message) for one in plan.cautions)
-        self.app.call_from_thread(self._begin, PouringBooks(pouring, bottles, cautions))
+        books = read_pouring(self._asked)
+        if isinstance(books, str):
+            self.app.call_from_thread(self._lacks, books)
+        else:
+            self.app.call_from_thread(self._begin, books)
 
     def _lacks(self, product: str) -> None:
         """Say that a product has no density, and how it is learnt."""
@@ -147,7 +121,7 @@ class PourByWeight(StoppableDialog):
             self._lacking = ""
             self._read()
 
-    def _begin(self, books: PouringBooks) -> None:
+    def _begin(self, books: "PouringBooks") -> None:
         self._pouring, self._bottles, self._cautions = books.pouring, books.bottles, books.cautions
         self._show()
 
@@ -308,24 +282,9 @@ class PourByWeight(StoppableDialog):
 
     @work(thread=True, exclusive=True, group="result", exit_on_error=False)
     def _work_out(self, pouring: "Pouring") -> None:
-        from stock.bench import mixing
-        from stock.store.connection import connection
+        from tui.bench.pouring_books import result_words
 
-        try:
-            with connection():
-                plan = mixing.plan(pouring.poured_request())
-        except UllageError as error:
-            text = sentence_for(error)
-        else:
-            reduction = f": {plan.reduction}" if plan.reduction is not None else ""
-            text = _(
-                "Poured {total} ml in all{reduction}. Enter books what was poured.",
-                total=ml(plan.total()),
-                reduction=reduction,
-            )
-            more = [one for one in plan.cautions if (one.code, one.message) not in self._cautions]
-            text += "".join(f"\n! {one.message}. {by_keys(one.remedy)}. [{one.source}]" for one in more)
-        self.app.call_from_thread(self._worked_out, text)
+        self.app.call_from_thread(self._worked_out, result_words(pouring, self._cautions))
 
     def _worked_out(self, text: str) -> None:
         self._result = text
@@ -385,24 +344,11 @@ class PourByWeight(StoppableDialog):
 
     def errand(self) -> Callable[[], str]:
         """Book what was poured, with its weighings."""
+        from tui.bench.pouring_books import book_poured
+
         pouring, key, accepted = self._pouring, self.request, self.accepted
         assert pouring is not None
-
-        def book() -> str:
-            from stock.bench import mixing, weighings
-            from stock.store.connection import writing
-
-            request = pouring.poured_request()
-            stops = mixing.plan(request).stops(accepted)
-            if stops:
-                raise StopsFound(stops)
-            with writing():
-                answer = mixing.book_mix(request, accept=accepted, key=key)
-                weighings.note_pours(answer["mix"], pouring.weighed_pours())
-            took = ", ".join(f"{pour['product']} {ml_of(pour['volume_ml'])} ml" for pour in answer["pours"])
-            return _("Mix {mix} is booked as it was poured: {took}", mix=answer["mix"], took=took)
-
-        return book
+        return lambda: book_poured(pouring, accepted, key)
 
     def action_leave(self) -> None:
         """Leave; what was poured and isn't booked stays in the Bench's fields, after one question."""

@@ -8,7 +8,9 @@ from stock.errors import BooksUnreachable, UllageError
 from stock.language import _
 from stock.remedies import Do, Option, Part, Remedy
 from stock.text import plain
-from tui.actions import ACTIONS, FIELDS, PAGES, SHEETS, Action
+from tui.action import Action
+from tui.actions import ACTIONS, PAGES, SHEETS
+from tui.remedy_fields import FIELDS
 from tui.screens import SCREENS, ScreenEntry
 
 SCREEN = {screen.id: screen for screen in SCREENS}

@@ -1,8 +1,7 @@
-"""A spreadsheet that was looked at: what it holds, what prevents the booking, and booking it."""
+"""A spreadsheet that was looked at: what it holds, what prevents the booking, and mending its rows."""
 
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
 
 from textual import on
@@ -10,17 +9,17 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.widgets import Static
 
-from stock.errors import BadInput
 from stock.grammar import in_figures
 from stock.language import _
 from stock.notation import in_thousands
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count
 from tui.drawing.sentences import by_keys
+from tui.logbook.booking_in import BookGood, BookIn
 from tui.logbook.files import Lengthy
-from tui.logbook.incoming import KINDS, REST, NameColumns, UnclearSheet, asked, capital, field_name, look
+from tui.logbook.incoming import KINDS, NameColumns, UnclearSheet, asked, capital, field_name, look
 from tui.widgets.books_screen import words
-from tui.widgets.fields import Field, path
+from tui.widgets.fields import Field
 from tui.widgets.keys import bindings
 from tui.widgets.listing import Listing
 from tui.widgets.rows import Cell, Heading, ListColumn, Rows
@@ -314,137 +313,3 @@ class MendRow(Lengthy[Any]):
             self._plan.wishes, mended=tuple((line, place, text) for (line, place), text in mended.items())
         )
         return lambda: look(str(self._plan.sheet.path), wishes, self.show_progress)
-
-
-class BookGood(Lengthy[str]):
-    """Books the good rows of a file; the bad ones are written to a file to mend."""
-
-    HEAD: ClassVar[str] = _("Book the good rows")
-
-    def __init__(self, plan: "ImportPlan", address: str) -> None:
-        super().__init__()
-        self._plan, self._address = plan, address
-
-    def fields(self) -> ComposeResult:
-        """Where the bad rows go."""
-        facts, source = self._plan.as_json(), self._plan.sheet.path
-        good = facts["rows"] - facts["bad_count"]
-        yield Static(
-            words(
-                _(
-                    "{good} of {file} can be booked. {rest}",
-                    good=count(good, "row"),
-                    file=facts["file"],
-                    rest=REST[facts["kind"]],
-                )
-            )
-        )
-        yield Field(
-            _("Bad rows to"), read=path, value=str(source.with_name(f"{source.stem}-to-mend.csv")), id="bad-to",
-            hint=_("A new file: the rows as they stand, each with its reason. Mend it, and take it in."),
-        )  # fmt: skip
-
-    def errand(self) -> Callable[[], str]:
-        """Write the bad rows, then book the others."""
-        file = Path(str(self.read("bad-to")))
-        self._plan.wishes = replace(self._plan.wishes, take_good=True)
-
-        def book() -> str:
-            from stock.exchange import bad_file, incoming
-            from stock.store import outputs
-
-            bad = len(self._plan.bad.reasons)
-            outputs.write([bad_file.output(self._plan, file)], self._address)
-            told = incoming.book(self._plan, on_progress=self.show_progress)
-            return _(
-                "Booked {rows} rows of {file}; {bad} in {name}",
-                rows=told["rows"] - bad,
-                file=told["file"],
-                bad=count(bad, _("bad row")),
-                name=file.name,
-            )
-
-        return book
-
-
-class BookIn(Lengthy[str]):
-    """Books a spreadsheet that was looked at, whole or not at all."""
-
-    HEAD: ClassVar[str] = _("Book the whole file")
-    AUTO_FOCUS: ClassVar[str] = "#go"
-
-    def __init__(self, plan: "ImportPlan") -> None:
-        super().__init__()
-        self._plan = plan
-
-    def fields(self) -> ComposeResult:
-        """What will be booked."""
-        facts = self._plan.as_json()
-        made = len(facts["new_products"]) + len(facts["new_places"])
-        also = (
-            _(
-                " {made} will be added for it.",
-                made=count(made, _("product or place"), _("products and places")),
-            )
-            if made
-            else ""
-        )
-        rest = REST[facts["kind"]]
-        yield Static(
-            words(
-                _(
-                    "{rows} of {file}.{also} {rest}",
-                    rows=count(facts["rows"], "row"),
-                    file=facts["file"],
-                    also=also,
-                    rest=rest,
-                )
-            )
-        )
-        again = Field(_("Book again"), value="no", offers=("no", "yes"), id="again")
-        again.display = False
-        yield again
-
-    def errand(self) -> Callable[[], str]:
-        """Book the file; a file that was booked before asks again."""
-        again = self.query_one("#again", Field)
-        self._plan.wishes = replace(self._plan.wishes, again=again.text.strip() == "yes")
-
-        def book() -> str:
-            from stock.exchange import incoming
-
-            told = incoming.book(self._plan, on_progress=self.show_progress)
-            if told.get("again"):
-                self.app.call_from_thread(setattr, again, "display", True)
-                raise BadInput(
-                    _("this file was booked before; nothing was booked now"),
-                    remedy=_("To book it a second time, write yes into Book again"),
-                )
-            if told["kind"] == "products":
-                return _(
-                    "Added {products} of {file}",
-                    products=count(told["products"], "product"),
-                    file=told["file"],
-                )
-            if told["kind"] == "terms":
-                return _(
-                    "Added {suppliers} of {file}",
-                    suppliers=count(told["suppliers"], "supplier"),
-                    file=told["file"],
-                )
-            back = _("select it and press u to take the whole file back")
-            if told["kind"] == "stock":
-                return _(
-                    "Booked {bottles} of {file}; {back}",
-                    bottles=count(told["bottles"], "bottle"),
-                    file=told["file"],
-                    back=back,
-                )
-            return _(
-                "Booked {mixes} of {file}; {back}",
-                mixes=count(told["mixes"], _("past mix"), _("past mixes")),
-                file=told["file"],
-                back=back,
-            )
-
-        return book

@@ -288,7 +288,7 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
 
     def action_count(self) -> None:
         """Count the selected bottle."""
-        from tui.dialogs.bottles import CountBottle
+        from tui.dialogs.bottle_counts import CountBottle
 
         self._with_hand(CountBottle)
 
@@ -300,7 +300,7 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
 
     def action_spill(self) -> None:
         """Book what was spilled from the selected bottle."""
-        from tui.dialogs.bottles import Spill
+        from tui.dialogs.bottle_counts import Spill
 
         self._with_hand(Spill)
 
