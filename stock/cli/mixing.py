@@ -135,11 +135,11 @@ def mix_lines(answer: dict[str, Any]) -> Iterable[str]:
     )
     yield parts
     if reduction and reduction["percent_of_paint"]:
-        parts = f"{in_full(reduction['paint_parts'])}:{in_full(reduction['reducer_parts'])}"
+        parts = f"{in_full(reduction['paint_parts'], 2)}:{in_full(reduction['reducer_parts'], 2)}"
         of_paint, of_mix = reduction["percent_of_paint"], reduction["percent_of_mix"]
         yield _(
             "  {of_paint} % of the paint = {parts} = {of_mix} % of the mix",
-            of_paint=in_full(of_paint),
+            of_paint=in_full(of_paint, 1),
             parts=parts,
             of_mix=all_digits(of_mix, 1),
         )
