@@ -26,7 +26,7 @@ def plain(text: str, most: int = 200) -> str:
     return shown + "…" * (len(text) > most)
 
 
-def name(text: str, *, what: str = "name", most: int = LONGEST_NAME) -> str:
+def name(text: str, *, what: str = _("name"), most: int = LONGEST_NAME) -> str:
     """A name as the books keep it: trimmed, with single blanks, in normal form C.
 
     Args:

@@ -33,7 +33,7 @@ MOST_UL = 1_000_000_000  # 1,000 litres
 MOST_MG = 1_000_000_000  # 1,000 kilograms
 WATER_DROPS_MILLI = 20_000  # 20 drops a millilitre, the pharmacopoeial dropper with water: USP <1101>
 
-_VOLUME = "an amount with a unit, such as 8 ml, 1/2 fl oz, 3 drops or 2 tsp; most 1000 l"
+_VOLUME = _("an amount with a unit, such as 8 ml, 1/2 fl oz, 3 drops or 2 tsp; most 1000 l")
 _MASS = _("a mass with a unit, such as 63.2 g, 500 mg or 1.2 kg; most 1000 kg")
 _METRIC_UL = {"ul": 1, "ml": 1_000, "cc": 1_000, "cm3": 1_000, "cl": 10_000, "dl": 100_000, "l": 1_000_000}
 _METRIC_UL |= {
@@ -95,7 +95,7 @@ def volume(
     measures: str = "metric",
     drops_milli: int = WATER_DROPS_MILLI,
     zero: bool = False,
-    what: str = "amount",
+    what: str = _("amount"),
     most: int = MOST_UL,
 ) -> Microlitres:
     """A volume of liquid in microlitres: `8ml`, `1.5 ml`, `1/2 oz`, `1 1/2 fl oz`, `3 drops`, `1 us pint`.
@@ -162,7 +162,7 @@ def _kept(exact: Fraction, most: int, what: str, text: str, accepted: str, *, ze
     return kept
 
 
-def mass(text: str, *, zero: bool = False, what: str = "mass", most: int = MOST_MG) -> Milligrams:
+def mass(text: str, *, zero: bool = False, what: str = _("mass"), most: int = MOST_MG) -> Milligrams:
     """A mass in milligrams: `63.2g`, `500 mg`, `1.2 kg`, `1 lb`, `2 oz av`. A bare ounce could be a volume.
 
     Raises:
@@ -186,7 +186,7 @@ def milligrams(figure: Fraction, unit: str) -> Fraction:
     return figure * metric if metric else _converted(figure, _WEIGHED[unit], "milligram")
 
 
-def percent(text: str, *, what: str = "share", most: int = 100) -> MilliPercent:
+def percent(text: str, *, what: str = _("share"), most: int = 100) -> MilliPercent:
     """A share in thousandths of a per cent: `20%` is 20,000.
 
     Raises:

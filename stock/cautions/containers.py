@@ -21,8 +21,8 @@ from stock.spans import Duration
 from stock.units import MilliCelsius, show_temperature
 
 _KINDS = {
-    "glass": "glass",
-    "plastic": "plastic",
+    "glass": _("glass"),
+    "plastic": _("plastic"),
     "metal": _("a metal can"),
     "safety_can": _("a safety can"),
     "aerosol_can": _("an aerosol can"),

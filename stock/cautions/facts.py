@@ -10,11 +10,13 @@ from collections.abc import Collection
 from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
 
+from stock.language import N_
+
 if TYPE_CHECKING:
     from stock.cautions.substances import Substance
     from stock.units import Duration
 
-SEVERITIES = ("note", "warn", "stop")
+SEVERITIES = (N_("note"), N_("warn"), N_("stop"))
 """The grades, mildest first."""
 
 ACTIONS = ("dont_mix", "throw_away", "move", "use_first", "find_out", "take_care")

@@ -191,7 +191,7 @@ def _written(
         if value or what in _ALWAYS:
             read = beside.pop(key, [])
             lines.append(
-                f"  {_(what):<14}{value or _('not known')}{(_('  (from the line)') if key in from_line else '')}"
+                f"  {_(what):<13} {value or _('not known')}{(_('  (from the line)') if key in from_line else '')}"
             )
             lines += [
                 _('    read in {place}: "{words}"', place=one["place"], words=one["words"]) for one in read

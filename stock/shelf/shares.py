@@ -57,7 +57,7 @@ def solvent(text: str) -> Share:
     return Share(clean_name(name, what=_("solvent's name")).lower(), milli, basis, low_milli)
 
 
-def percent_range(text: str, *, what: str = "share") -> tuple[int | None, int]:
+def percent_range(text: str, *, what: str = _("share")) -> tuple[int | None, int]:
     """A share, or the range that a sheet prints, in thousandths of a per cent.
 
     `45%`, `10-25%`, `10 to 25 %`, `10..25%`, `>= 10 - < 25 %`, `< 5%` (from nothing), `>= 90%` (to all of it). Whether

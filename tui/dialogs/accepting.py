@@ -25,7 +25,7 @@ class Accept(BookingDialog[tuple[str, ...]]):
     GO: ClassVar[str] = _("I accept; book it")
     DRAFTED = False
 
-    def __init__(self, stops: Sequence[Finding], what: str = "mix") -> None:
+    def __init__(self, stops: Sequence[Finding], what: str = _("mix")) -> None:
         super().__init__()
         self._what = what
         self._stops = list({stop.code: stop for stop in stops}.values())

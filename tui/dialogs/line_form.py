@@ -186,7 +186,7 @@ class LineForm(BookingDialog[str]):
             return _(
                 "{line}: {products} and {bottles}",
                 line=answer["line"],
-                products=count(len(answer["products"]), _("new product")),
+                products=count(len(answer["products"]), "new product"),
                 bottles=count(answer["bottles"], "bottle"),
             )
 

@@ -11,7 +11,7 @@ LEAST_SPAN, MOST_SPAN = 56, 364
 def because(one: Forecast) -> str:
     """What the forecast is based on, and what a person should know about it."""
     basis = (
-        [_("It is based on {events}", events=count(one.facts.history.events, _("mix day")))]
+        [_("It is based on {events}", events=count(one.facts.history.events, "mix day"))]
         if one.basis == "own"
         else []
     )

@@ -64,7 +64,7 @@ class BookGood(Lengthy[str]):
                 "Booked {rows} rows of {file}; {bad} in {name}",
                 rows=told["rows"] - bad,
                 file=told["file"],
-                bad=count(bad, _("bad row")),
+                bad=count(bad, "bad row"),
                 name=file.name,
             )
 
@@ -88,7 +88,7 @@ class BookIn(Lengthy[str]):
         also = (
             _(
                 " {made} will be added for it.",
-                made=count(made, _("product or place"), _("products and places")),
+                made=count(made, "product or place", "products and places"),
             )
             if made
             else ""
@@ -146,7 +146,7 @@ class BookIn(Lengthy[str]):
                 )
             return _(
                 "Booked {mixes} of {file}; {back}",
-                mixes=count(told["mixes"], _("past mix"), _("past mixes")),
+                mixes=count(told["mixes"], "past mix", _("past mixes")),
                 file=told["file"],
                 back=back,
             )
