@@ -23,6 +23,7 @@ from tests.tui.driving import FRAME_S, LONG_S, listening, opened, press, seen, s
 from tests.tui.views import DIALOGS, SCREENS, drawer, show, typed_wish
 from tui.records.kind_tabs import NAMES as NAMES_OF_KINDS
 from tui.widgets.frame import KeyStrip
+from tui.widgets.page import Page
 
 NAMES = {
     "wide": "漆黒の塗料 つや消し 濃い青",
@@ -145,6 +146,24 @@ async def test_a_dialog_stands_whole_after_its_window_was_made_small_and_large(
             await resize(pilot, 80, 24)
             assert type(pilot.app.screen).__name__ == dialog
             assert seen(pilot.app) == before, dialog
+
+
+@pytest.mark.parametrize("dialog", ["ProductForm", "CloseMix"])
+async def test_what_stands_behind_a_dialog_is_laid_out_for_the_window_that_it_has(
+    furnished: str, dialog: str
+) -> None:
+    """The record or the mix on a page is drawn for a large window, whether that was small before or not."""
+    async with opened(furnished, (140, 45)) as pilot:
+        await show(pilot, dialog)
+        behind = pilot.app.screen_stack[-2].query_one(Page)
+        large = behind.text
+        await resize(pilot, 60, 16)
+        assert behind.text != large
+        await resize(pilot, 140, 45)
+        assert behind.text == large, "after 60 x 16"
+        await resize(pilot, 20, 5)
+        await resize(pilot, 140, 45)
+        assert behind.text == large, "after 20 x 5, in which nothing is shown behind it"
 
 
 async def test_what_is_typed_in_a_dialog_outlives_any_resizing(studio: str) -> None:

@@ -215,6 +215,7 @@ class BenchScreen(BooksScreen[BenchBooks]):
         """Show the form's mix or the open mix, whichever has the focus."""
         self._show()
 
+    @on(Page.Resized)
     def _show(self) -> None:
         page = self.query_one(Page)
         page.show(self._lines(page.size.width - 2, page.size.height))
@@ -235,11 +236,6 @@ class BenchScreen(BooksScreen[BenchBooks]):
         return layout.of_wish(
             self._plan, self._advice, self._unread, typed=typed, queue=self.books.queue if self.books else ()
         )
-
-    def on_resize(self) -> None:
-        """Draw the page for the new width."""
-        super().on_resize()
-        self.call_after_refresh(self._show)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """None for an action that can't be done now (shown in brackets), False for one without anything to act on."""

@@ -242,16 +242,16 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
             self._card = message.card
             self._show_card()
 
+    @on(Page.Resized)
     def _show_card(self) -> None:
         page = self.query_one(Page)
         page.show(lines(self._card, page.size.width - 1))
         page.scroll_home(animate=False)
 
     def on_resize(self) -> None:
-        """Draw the list and the record for the new width."""
+        """Draw the list for the new width."""
         super().on_resize()
         self.query_one(RecordRows).columns_for(self._kind.WIDE if self._wide else self._kind.NARROW)
-        self.call_after_refresh(self._show_card)
 
     def action_scroll(self, way: int) -> None:
         """Scroll the record by a page."""

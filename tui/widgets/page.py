@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from textual.geometry import Size
+from textual.message import Message
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
@@ -15,10 +16,23 @@ class Page(ScrollView, can_focus=False):
 
     DEFAULT_CSS = "Page { height: 1fr; background: $ground; scrollbar-size-vertical: 1; }"
 
+    class Resized(Message):
+        """The page has other room now, so its lines may have to be broken anew.
+
+        A screen's own resize comes too early for that: behind a dialog the screen is laid out only later.
+        """
+
     def __init__(self, *, ground: str = "ground", id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
         self._ground = ground
         self._lines: Sequence[Line] = ()
+        self._room = Size(0, 0)
+
+    def on_resize(self) -> None:
+        """Post that the room is another one; a resize also comes where only the lines are more or fewer."""
+        if self.size != self._room:
+            self._room = self.size
+            self.post_message(self.Resized())
 
     def show(self, lines: Sequence[Line]) -> None:
         """Show other lines, from the top."""
