@@ -17,7 +17,7 @@ from stock.cautions.storage import (
     neighbours_anywhere,
     place_findings,
 )
-from stock.cautions.toxic_stock import toxic_stock
+from stock.cautions.toxic_stock import outside_stores, toxic_stock
 
 Area: TypeAlias = PlaceFacts | BuildingSum
 """What findings are judged for: one place, or the places that count together in a building."""
@@ -42,6 +42,7 @@ class Arrangement:
         self._burning: dict[PlaceFacts, list[Finding]] = {}
         self._of_one: dict[tuple[object, ...], list[Finding]] = {}
         self._of_two: dict[tuple[int, int], list[Finding]] = {}
+        self._let_out: dict[tuple[int, int], list[Finding]] = {}
 
     def copy(self) -> Arrangement:
         """The same arrangement, to try something on."""
@@ -50,6 +51,7 @@ class Arrangement:
         tried._here = {place: list(here) for place, here in self._here.items()}
         tried._said, tried._apart, tried._burning = dict(self._said), dict(self._apart), dict(self._burning)
         tried._refused = {place: dict(known) for place, known in self._refused.items()}
+        tried._let_out = dict(self._let_out)
         return tried
 
     def standing(self) -> list[StoredBottle]:
@@ -130,7 +132,7 @@ class Arrangement:
         return [other for other in self._here[each.place] if other.bottle.id != each.bottle.id]
 
     def refusals(self, each: StoredBottle, place: PlaceFacts) -> list[Finding]:
-        """What would be found at a place or in its building, and isn't now, if a bottle stood there as well.
+        """What would be found at a place, in its building or outside stores, and isn't now, if a bottle stood there.
 
         A finding that is there already and would only speak of more counts as well. Asked in three steps, for
         the findings about one place speak of single bottles, of two products, or of litres.
@@ -141,7 +143,7 @@ class Arrangement:
             moved = each._replace(place=place)
             found = self._alone(moved, kind) or self._beside(moved) or self._added(moved, each)
             if not found:
-                return list(self._refused_by_buildings(moved, each))
+                return [*self._refused_by_buildings(moved, each), *self._refused_outside_stores(moved, each)]
             known[kind] = found
         return known[kind]
 
@@ -190,8 +192,21 @@ class Arrangement:
             if begins or gains:
                 yield from _fresh(() if begins else self._findings(area), area.findings(here, self._book))
 
+    def _refused_outside_stores(self, moved: StoredBottle, each: StoredBottle) -> list[Finding]:
+        """What a bottle that leaves a store adds to what stands outside of stores."""
+        if outside_stores(each.place) or not outside_stores(moved.place):
+            return []
+        kind = (each.product.id, each.bottle.on_hand_ul)
+        if kind not in self._let_out:
+            before = self.standing()
+            after = [moved if other.bottle.id == each.bottle.id else other for other in before]
+            self._let_out[kind] = _fresh(toxic_stock(before, self._book), toxic_stock(after, self._book))
+        return self._let_out[kind]
+
     def move(self, each: StoredBottle, place: PlaceFacts) -> None:
         """Put a bottle somewhere else."""
+        if outside_stores(each.place) != outside_stores(place):
+            self._let_out.clear()
         self._here[each.place] = self._rest(each)
         self._here[place] = self._in_order([*self._here[place], each._replace(place=place)])
         astray = each.place is NOWHERE

@@ -66,6 +66,7 @@ REFUSED = {
     "stored-apart": _("what it must be kept apart from stands there"),
     "frost": _("it can freeze there"),
     "wrong-temperature": _("too cold or too warm"),
+    toxic_stock.CODE: _("too much of what poisons or harms would stand outside a store"),
 }
 """Why a place isn't proposed, by the finding that there would be."""
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from stock.cautions.facts import Finding, ProductFacts
+from stock.cautions.facts import Finding, PlaceFacts, ProductFacts
 from stock.cautions.limits import kilograms, mass_mg
 from stock.cautions.rules import Limit, RuleBook
 from stock.cautions.standing import StoredBottle
@@ -19,9 +19,14 @@ _STORE = "store"
 _CODE_LETTERS = 4
 
 
+def outside_stores(place: PlaceFacts) -> bool:
+    """Whether what stands in a place counts."""
+    return place.kind != _STORE
+
+
 def toxic_stock(standing: Sequence[StoredBottle], book: RuleBook) -> Iterator[Finding]:
     """Each limit that what stands outside stores is over."""
-    loose = [each for each in standing if each.place.kind != _STORE]
+    loose = [each for each in standing if outside_stores(each.place)]
     for limit in book.limits(CODE):
         counted = [each for each in loose if _counts(each.product, limit)]
         held_mg = sum(mass_mg(each) for each in counted)

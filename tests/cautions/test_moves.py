@@ -322,3 +322,20 @@ def test_too_much_poison_in_all_is_no_places_and_is_told_as_unsolved():
     ((unsolved, why),) = planned.unsolved
     assert unsolved.code == "toxic-over-limit"
     assert "store" in why
+
+
+def test_no_more_poison_is_carried_out_of_a_store_than_may_stand_outside():
+    """A store counts nothing, so what leaves it for a shelf is new to the 50 kg that may stand outside."""
+    poison = product(
+        1, role="cleaner", h_statements=("H331",), density_ug_per_ml=1_000_000, water_milli=90_000
+    )
+    cold = place(1, "Garage", kind="store", low_mc=-4_000)
+    stock = [bottle(n, size_ul=20 * LITRE, on_hand_ul=20 * LITRE, place_id=1) for n in (1, 2, 3)]
+    facts = studio(poison, cold, place(2, "Wall", kind="shelf"), *stock, rule_sets=("de",))
+    assert [(move.bottle, move.to) for move in carried(facts)] == [(1, "Wall"), (2, "Wall")]
+    assert unsolved(facts)["frost"] == (
+        "Product 1: Wall: too much of what poisons or harms would stand outside a store"
+    )
+    warm = place(2, "Vault", kind="store")
+    moves = carried(studio(poison, cold, warm, *stock, rule_sets=("de",)))
+    assert [move.to for move in moves] == ["Vault"] * 3
