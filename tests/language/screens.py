@@ -1,4 +1,7 @@
-"""The text of each screen of the dashboard in the language that nobody speaks, for the test that looks at it."""
+"""The text of each screen of the dashboard: `python -m tests.language.screens pseudo BOOKS COLUMNS ROWS`.
+
+Without `pseudo` it is in the language that is chosen.
+"""
 
 import asyncio
 import json
@@ -37,5 +40,7 @@ async def shown(address: str, columns: int, rows: int) -> dict[str, list[str]]:
 
 
 if __name__ == "__main__":
-    pseudo.speak()
-    print(json.dumps(asyncio.run(shown(sys.argv[1], int(sys.argv[2]), int(sys.argv[3])))))
+    *spoken, books, columns, rows = sys.argv[1:]
+    if spoken == ["pseudo"]:
+        pseudo.speak()
+    print(json.dumps(asyncio.run(shown(books, int(columns), int(rows)))))

@@ -15,12 +15,14 @@ from typing import Any
 import pytest
 
 from stock.cautions.rules import STATUSES, shipped
+from stock.language import LANGUAGES, SOURCE
 from tests import templates
 from tests.language.pseudo import ACCENTED, PLAIN
 
 pytestmark = pytest.mark.only("sqlite")
 HOUSE = Path(__file__).parents[2]
 WORD = re.compile(r"(?<![^\W\d_])[A-Za-z]{3,}(?![^\W\d_])")
+KEY = re.compile(r"(?<=  )\(?\S{1,6} [^\s(]")
 ACCENT = re.compile(f"[{ACCENTED}]")
 SENTENCES = frozenset((
     "about", "assumed", "bottle", "disagreements", "doubts", "flash_point_c", "h_statements", "level", "message",
@@ -33,10 +35,10 @@ MOMENTS = frozenset(("at", "file", "path"))
 """Keys whose values differ from one run to the next."""
 
 
-def run(module: str, *words: str, folder: Path) -> Any:
+def run(module: str, *words: str, folder: Path, language: str = SOURCE) -> Any:
     """What one of the modules beside this one prints."""
     env = {
-        **os.environ, "PYTHONPATH": str(HOUSE), "ULLAGE_LANGUAGE": "en", "XDG_CONFIG_HOME": str(folder / "config"),
+        **os.environ, "PYTHONPATH": str(HOUSE), "ULLAGE_LANGUAGE": language, "XDG_CONFIG_HOME": str(folder / "config"),
         "ULLAGE_STUDIO": "studio.ullage", "COLUMNS": "200",
     }  # fmt: skip
     line = [sys.executable, "-m", f"tests.language.{module}", *words]
@@ -71,7 +73,7 @@ def sample_books(tmp_path_factory: pytest.TempPathFactory, tmp_path: Path) -> Pa
 
 
 def test_no_word_of_a_screen_is_left_out(sample_books: Path, tmp_path: Path) -> None:
-    screens = run("screens", str(sample_books), "100", "40", folder=tmp_path)
+    screens = run("screens", "pseudo", str(sample_books), "100", "40", folder=tmp_path)
     known = named(sample_books) | set(re.findall("[A-Za-z]+", cited()))
     left_out = {
         (name, word)
@@ -88,6 +90,26 @@ def plain(answer: Any) -> str:
     """An answer without accents and double vowels: lists are in the order of names, and a leftover's is a message."""
     text = json.dumps(answer, ensure_ascii=False).translate(str.maketrans(ACCENTED, PLAIN))
     return re.sub(r"([aeiou])\1+", r"\1", text)
+
+
+@pytest.mark.parametrize("code", [code for code in LANGUAGES if code != SOURCE])
+def test_each_screen_has_room_for_another_language(code: str, sample_books: Path, tmp_path: Path) -> None:
+    """At 80 columns: the tabs, the headings and the keys are whole, and the strip names as many keys as in English."""
+    screens = {
+        each: run("screens", str(sample_books), "80", "24", folder=tmp_path, language=each)
+        for each in (SOURCE, code)
+    }
+    for name, lines in screens[code].items():
+        assert [len(line) for line in lines] == [80] * 24, name
+        cut = [
+            line
+            for line in (*lines[:2], lines[-1], *lines)
+            if "…" in line and (line in lines[:2] or "▐" in line)
+        ]
+        assert cut == [], name
+    for name in ("today", "shelf", "bench", "forecast", "cautions", "logbook", "records"):
+        keys = {each: len(KEY.findall(screens[each][name][-1])) for each in screens}
+        assert keys[code] >= keys[SOURCE] - 2, name
 
 
 def differences(one: Any, other: Any, key: str = "") -> Iterator[str]:

@@ -146,7 +146,7 @@ class BookIn(Lengthy[str]):
                 )
             return _(
                 "Booked {mixes} of {file}; {back}",
-                mixes=count(told["mixes"], "past mix", _("past mixes")),
+                mixes=count(told["mixes"], "past mix", "past mixes"),
                 file=told["file"],
                 back=back,
             )
