@@ -77,6 +77,11 @@ def show_money(minor: int, currency: str) -> str:
     return f"{money_figure(minor, currency)} {currency}"
 
 
+def minor_of(units: float, currency: str) -> int:
+    """An amount in the currency's minor units, of one in whole units as JSON has it: 7.9 EUR are 790."""
+    return round(units * 10 ** minor_digits(currency))
+
+
 def money_figure(minor: int, currency: str) -> str:
     """A price to read without its currency, with all digits: `7.90`, `790`."""
     digits = minor_digits(currency)

@@ -6,6 +6,7 @@ from typing import Any
 from stock.cli.show import table
 from stock.grammar import in_figures
 from stock.language import _
+from stock.money import minor_of, show_money
 from stock.notation import in_thousands
 from stock.text import plain
 
@@ -69,7 +70,8 @@ def _sums(answer: dict[str, Any]) -> str:
         if answer["bottles"] == 1
         else _("{bottles} bottles", bottles=in_thousands(answer["bottles"]))
     )
-    money = f", {in_figures(answer['value'])} {answer['currency']}" if answer["value"] else ""
+    currency = answer["currency"]
+    money = f", {show_money(minor_of(answer['value'], currency), currency)}" if answer["value"] else ""
     unpriced = (
         _(" ({without_price} without a price)", without_price=in_thousands(answer["without_price"]))
         if money and answer["without_price"]

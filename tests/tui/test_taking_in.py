@@ -112,5 +112,5 @@ async def test_what_comes_in_is_told_in_all_and_by_product(studio: str, tmp_path
         pilot.app.push_screen(PlanSheet(plan(str(path), Wishes())))
         await settle(pilot)
         text = " ".join(seen(pilot.app).replace("│", "").split())
-    assert "3 bottles, 120 ml, 9.9 EUR (1 without a price)" in text
-    assert "Gull White 1 bottle, 30 ml, 2.0 EUR" in text
+    assert "3 bottles, 120 ml, 9.90 EUR (1 without a price)" in text
+    assert "Gull White 1 bottle, 30 ml, 2.00 EUR" in text

@@ -11,6 +11,7 @@ from textual.widgets import Static
 
 from stock.grammar import in_figures
 from stock.language import _
+from stock.money import minor_of, show_money
 from stock.notation import in_thousands
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count
@@ -242,7 +243,7 @@ class PlanSheet(Listing[PlanRow]):
 
 def _sums(sums: dict[str, Any], currency: str) -> str:
     """Bottles, their volume and what those with a price cost."""
-    money = f", {in_figures(sums['value'])} {currency}" if sums["value"] else ""
+    money = f", {show_money(minor_of(sums['value'], currency), currency)}" if sums["value"] else ""
     unpriced = (
         _(" ({without_price} without a price)", without_price=in_thousands(sums["without_price"]))
         if money and sums["without_price"]
