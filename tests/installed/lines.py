@@ -26,7 +26,7 @@ SAMPLES = {
     "job change name": "Gate", "name": "Fen Green", "--usual-reducer": "Eddy Reducer",
     "--solvent": "propan-2-ol=20%", "--water": "55", "--role": "paint", "--keep": "kept.ullage",
     "--density": "1.05", "--solids": "30", "--best-before": "2030-01-01", "--revised": "2026-01-10", "--title": "Sheet",
-    "--on": "2026-01-10",
+    "--on": "2026-01-10", "--dates": "iso", "--decimal-mark": "point", "--paper": "a4",
     "product weigh name": "Harbour Blue", "--target-for": "Harbour Blue", "--weight": "10g",
     "setting": "theme", "value": "daylight", "command": "mix", "--opened": "2026-01-05", "--reason": "late",
     "--line": "Quay",

@@ -20,8 +20,9 @@ BLUE = 1
 
 
 @pytest.fixture(autouse=True)
-def _as_it_was() -> object:
-    """Later tests that open no books find the notation of none."""
+def _as_it_was(address: str) -> object:
+    """Later tests that open no books find the notation of none; the books are still there then."""
+    del address
     yield
     of_studio.change(decimal_mark="point", date_order="iso")
 

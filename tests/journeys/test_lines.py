@@ -121,7 +121,7 @@ async def test_a_lines_record_is_entered_corrected_and_followed(studio: str) -> 
         lines.change("Aa Anchor", {"opened_life": "9mo", "maker": "Mole"})
     async with opened(studio) as pilot:
         await press(pilot, "7")
-        await until(lambda: "9mo opened (from the line)" in seen(pilot.app))
+        await until(lambda: "9 months opened" in seen(pilot.app))
         assert "Mole (from the line)" in seen(pilot.app)
         await press(pilot, "l")
         await write(pilot, "Aa Slate")
