@@ -39,7 +39,7 @@ def _(message: str, /, **values: object) -> str:
             braces as `str.format` takes them.
         values: the values.
     """
-    translated = _message(message)
+    translated = _message(message) if message else ""  # gettext keeps the head of its catalogue under nothing
     return translated.format(**values) if values else translated
 
 

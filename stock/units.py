@@ -170,7 +170,7 @@ def mass(text: str, *, zero: bool = False, what: str = _("mass"), most: int = MO
     """
     figure, unit = figure_and_unit(text, what, _MASS)
     if unit in {"oz", "ounce", "ounces"}:
-        refuse(what, text, _("could be a volume"), "2 oz av for a mass, or grams")
+        refuse(what, text, _("could be a volume"), _("2 oz av for a mass, or grams"))
     if unit in _MASS_MG:
         exact = figure * _MASS_MG[unit]
     elif unit in _MASS_POUNDS:

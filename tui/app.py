@@ -320,7 +320,7 @@ class Ullage(App[None]):
             if room.check_action(action.partition("(")[0], ()):
                 await self.run_action(action, room)
             else:
-                room.notice("That can't be done with what is selected: select another one first.")
+                room.notice(_("That can't be done with what is selected: select another one first."))
 
         room.when_read(act)
 

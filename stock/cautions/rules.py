@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 from stock.cautions import rule_figures
 from stock.cautions.facts import DEADLY, OF_PAIRS, SEVERITIES, Finding, RuleChange
 from stock.errors import BadInput, NotFound
-from stock.language import _
+from stock.language import N_, _
 from stock.remedies import Do, Remedy
 
 JURISDICTIONS = (
@@ -42,7 +42,7 @@ STATUSES = {
 _NAMES = ("{product}", "{place}", "{one}", "{names}", "{open}")
 MAY_STOP = ("verified", "computed", "sheet")
 
-DIRECTIONS = {"lower": min, "higher": max}
+DIRECTIONS = {N_("lower"): min, N_("higher"): max}
 """Which way a figure is tightened, and the tighter of two."""
 
 

@@ -216,7 +216,7 @@ def _of_dust(ppm: float, molar_mg: int | None) -> str:
 def _law(one: Substance) -> Iterable[Figure]:
     texts = statements()
     told = [f"{code} {texts[code].text}" if code in texts else code for code in one.h_statements or ()]
-    yield _listed("h_statements", "hazards", one.h_statements, "; ".join(told))._replace(
+    yield _listed("h_statements", _("hazards"), one.h_statements, "; ".join(told))._replace(
         source=_in_full(one.source_of("h"))
     )
     yield _listed("us_waste", _("US waste"), one.us_waste, " ".join(one.us_waste or ()))._replace(
@@ -246,7 +246,7 @@ def _peroxides(one: Substance) -> Figure:
         "watched": _("on no list; watched as an ether of a glycol"),
         "no": _("on no list"),
     }
-    return Figure("peroxide_lists", "peroxides", value, texts.get(one.peroxide, UNKNOWN), lists)
+    return Figure("peroxide_lists", _("peroxides"), value, texts.get(one.peroxide, UNKNOWN), lists)
 
 
 def _thousandth(figure: int | None) -> float | None:

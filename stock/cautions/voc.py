@@ -188,7 +188,9 @@ def content(product: ProductFacts) -> Content:
 
 def _missing(noted: Sequence[bool]) -> str:
     words = [
-        word for word, is_noted in zip(("solvents", "water", "solids"), noted, strict=True) if not is_noted
+        word
+        for word, is_noted in zip((_("solvents"), _("water"), _("solids")), noted, strict=True)
+        if not is_noted
     ]
     return _(" and ").join(words)
 

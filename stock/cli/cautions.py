@@ -226,7 +226,7 @@ def explain(code: str, context: Context) -> Result:
                 "  figure   {name}: {name2} (tighter is {tighter})",
                 name=name,
                 name2=here(name, value),
-                tighter=rule.tighter[name],
+                tighter=_(rule.tighter[name]),
             )
         )
     for limit in rule.limits:
@@ -247,7 +247,7 @@ def explain(code: str, context: Context) -> Result:
                 "  figure   {name}: {words}, by each limit (tighter is {tighter})",
                 name=name,
                 words=words,
-                tighter=rule.tighter[name],
+                tighter=_(rule.tighter[name]),
             )
         )
     if change is None:

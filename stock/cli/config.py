@@ -6,7 +6,7 @@ from typing import Any
 from stock import config, config_file
 from stock.cli.frame import Context, Result, command
 from stock.errors import BadInput
-from stock.language import _
+from stock.language import N_, _
 from stock.remedies import Do, Remedy
 from stock.text import plain
 
@@ -52,11 +52,11 @@ def _show(args: Any, context: Context) -> Result:
         if variable and os.environ.get(variable):
             shown[key] = {"value": os.environ[variable], "from": variable}
         elif key in kept:
-            shown[key] = {"value": kept[key], "from": "file"}
+            shown[key] = {"value": kept[key], "from": N_("file")}
         else:
-            shown[key] = {"value": None, "from": "built-in"}
+            shown[key] = {"value": None, "from": N_("built-in")}
     lines = [
-        f"{key:<9} {plain(one['value'] or '-', 60)}  ({one['from']}; {WHAT[key]})"
+        f"{key:<9} {plain(one['value'] or '-', 60)}  ({_(one['from'] or '')}; {WHAT[key]})"
         for key, one in shown.items()
     ]
     return Result(

@@ -205,7 +205,7 @@ def _sprays(forecast: "Forecast") -> str:
 
 
 def _span(forecast: "Forecast") -> str:
-    first, middle, last = (show_day(forecast.day(days)) or "later" for days in forecast.runs_out)
+    first, middle, last = (show_day(forecast.day(days)) or _("later") for days in forecast.runs_out)
     if first == middle == last:
         return _("not within two years") if first == "later" else first
     return _("{middle} ({first} to {last})", middle=middle, first=first, last=last)

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from stock.cli.show import table
+from stock.exchange.not_taken import BLANK
 from stock.grammar import in_figures
 from stock.language import _
 from stock.money import minor_of, show_money
@@ -133,7 +134,7 @@ def _corrected_lines(answer: dict[str, Any]) -> Iterable[str]:
 
 
 def _not_taken_lines(answer: dict[str, Any]) -> Iterable[str]:
-    shown = [row for row in answer["not_taken"] if row["reason"] != "it is blank"]
+    shown = [row for row in answer["not_taken"] if row["reason"] != BLANK]
     for row in shown[:20]:
         yield _("  row {row} is not taken: {reason}", row=row["row"], reason=row["reason"])
     if answer["not_taken_count"] > len(shown[:20]):

@@ -87,6 +87,6 @@ def show_periods(args: Any, context: Context) -> Result:
         else _("No period is closed.")
     ]
     if changes:
-        rows = [(one.on, one.closed_until or "nothing", one.reason) for one in changes]
+        rows = [(one.on, one.closed_until or _("nothing"), one.reason) for one in changes]
         lines += ["", *table((_("changed on"), _("closed until"), _("reason")), rows, most=60)]
     return Result(answer, lines)

@@ -17,10 +17,10 @@ if TYPE_CHECKING:
 
 ALL_SURE = "all-sure"
 SIGNS = {
-    "taken": "booked",
-    "ready": "sure",
-    "unsure": "unsure",
-    "known": "skipped",
+    "taken": _("booked"),
+    "ready": _("sure"),
+    "unsure": _("unsure"),
+    "known": _("skipped"),
     "unreadable": _("not read"),
 }
 

@@ -132,7 +132,7 @@ def list_all(args: Any, context: Context) -> Result:
             each["name"],
             each["cas"] or "",
             (each["family"] or _("not known")).replace("_", " "),
-            "own" if each["own"] else "",
+            _("own") if each["own"] else "",
         )
         for each in answers
     ]

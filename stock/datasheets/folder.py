@@ -176,9 +176,9 @@ def look(
         if one.sha256:
             same = first.setdefault(one.sha256, one.name)
             if one.sha256 in read_before:
-                one = replace(one, known=f"read before for {read_before[one.sha256]}")
+                one = replace(one, known=_("read before for {whose}", whose=read_before[one.sha256]))
             elif same != one.name:
-                one = replace(one, known=f"the same file as {same}")
+                one = replace(one, known=_("the same file as {same}", same=same))
         waiting.append(one)
     read: list[FolderSheet] = []
     with ThreadPoolExecutor(AT_ONCE) as pool:
@@ -334,7 +334,7 @@ def _booked(one: FolderSheet, role: str | None) -> FolderSheet:
             return replace(one, taken=books.take_for_line(confirmed, one.match.name))
         return replace(one, taken=books.take(confirmed, one.match.name, role=role))
     except UllageError as error:
-        return replace(one, left=f"it was refused: {plain(error.message, 200)}")
+        return replace(one, left=_("it was refused: {why}", why=plain(error.message, 200)))
 
 
 def located(given: Sequence[str]) -> list[Path]:

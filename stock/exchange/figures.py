@@ -208,7 +208,7 @@ class Figures:
 
     def _bare(self, numbers: Sequence[str], one: Callable[[str], int]) -> Any:
         """Bare figures of a column that names no unit; asked once for the whole file, as `--unit` says it before."""
-        asked = self.questions.ask("unit", "", "what amounts without a unit are", BARE_UNITS)
+        asked = self.questions.ask("unit", "", _("what amounts without a unit are"), BARE_UNITS)
         if asked.chosen is None:
             self.questions.touch(asked)
         unit = BARE_UNITS[asked.chosen or 0]
@@ -222,7 +222,7 @@ class Figures:
         """An ounce that names no system, in a metric studio; asked once for the whole file."""
         values = [one(f"{figure.strip()} {unit}") for unit in OUNCES.values()]
         shown = [f"{words} of {one(f'1 {unit}') / 1000:.3f} ml" for words, unit in OUNCES.items()]
-        asked = self.questions.ask("ounce", "", "an ounce, which is not the same everywhere", shown)
+        asked = self.questions.ask("ounce", "", _("an ounce, which is not the same everywhere"), shown)
         return _Asked(asked, values[asked.chosen or 0])
 
     def several(self, name: str, text: str) -> tuple[int, str]:

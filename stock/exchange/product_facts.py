@@ -21,7 +21,7 @@ MOST_KEPT = 200
 
 def ask(questions: Questions, lines: Iterable[int]) -> int | None:
     """Ask whose word counts where a file says a fact otherwise than the books; None while nobody answered."""
-    asked = questions.ask("facts", "", "whose word counts where the file and the books differ", ANSWERS)
+    asked = questions.ask("facts", "", _("whose word counts where the file and the books differ"), ANSWERS)
     if asked.chosen is None:
         for line in lines:
             questions.touch(asked)

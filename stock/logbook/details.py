@@ -260,8 +260,8 @@ def _imported(bookings: Collection[int]) -> NumberedDetails:
 
 
 DESCRIBERS: Mapping[str, Callable[[Collection[int]], NumberedDetails]] = {
-    "open": _changed("opened_on", "opened"),
-    "frozen": _changed("frozen_on", "froze"),
+    "open": _changed("opened_on", _("opened")),
+    "frozen": _changed("frozen_on", _("froze")),
     "discard": _changed("discarded_on", _("thrown away")),
     "move": _moved,
     "step": _stepped,

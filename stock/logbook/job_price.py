@@ -117,8 +117,8 @@ def price_table(priced: PricedJob) -> ReportTable:
     """The price by what it is made of."""
     figures = (
         (_("material, washes and waste"), priced.price.material),
-        (f"labour{_hours(priced)}", priced.price.labour),
-        ("mark-up", priced.price.markup),
+        (_("labour{hours}", hours=_hours(priced)), priced.price.labour),
+        (_("mark-up"), priced.price.markup),
     )
     rows: list[Sequence[Cell]] = [(what, money_figure(minor, priced.currency)) for what, minor in figures]
     return ReportTable(

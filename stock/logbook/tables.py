@@ -147,8 +147,8 @@ def emission_report(emissions: Emissions, *, every_month: bool = False) -> Repor
     """
     studio = settings()
     kinds = (
-        ("mixes", emissions.coatings),
-        ("washes", emissions.cleaning),
+        (_("mixes"), emissions.coatings),
+        (_("washes"), emissions.cleaning),
         *([(_("spilled, leaked, dried out"), emissions.losses)] if emissions.losses.volume_ml else []),
         (_("together"), emissions.everything),
     )

@@ -56,15 +56,15 @@ UNITS = {
 }
 """Units that scales write, and the one word for each. On a scale an `oz` is a mass."""
 OTHER_UNITS = {
-    **dict.fromkeys(("pcs", "pc", "st", "stk", "count"), "pieces"),
+    **dict.fromkeys(("pcs", "pc", "st", "stk", "count"), _("pieces")),
     "%": _("per cent"),
     **dict.fromkeys(
-        ("tl", "tael", "taels", "tlh", "tlt", "tls"), "taels, which weigh 37.5 g here and 37.8 g there"
+        ("tl", "tael", "taels", "tlh", "tlt", "tls"), _("taels, which weigh 37.5 g here and 37.8 g there")
     ),
-    **dict.fromkeys(("t", "ton", "tons"), "tons"),
+    **dict.fromkeys(("t", "ton", "tons"), _("tons")),
     "gr": _("gr, which is read as grams and as grains"),
-    **dict.fromkeys(("ml", "l", "floz"), "a volume, and it can't know the density"),
-    "n": "newtons",
+    **dict.fromkeys(("ml", "l", "floz"), _("a volume, and it can't know the density")),
+    "n": _("newtons"),
 }
 """Units that are refused, and what a person is told that the scale shows."""
 

@@ -54,7 +54,7 @@ _KNOWN = (
     (
         "permission denied for database",
         _("the server's role lacks CONNECT on the database"),
-        "Its owner can give it: GRANT CONNECT ON DATABASE name TO role",
+        _("Its owner can give it: GRANT CONNECT ON DATABASE name TO role"),
     ),
     ("is full", _("the disk is full; {nothing}", nothing=_NOTHING), _("Free some room and do it again")),
     (

@@ -9,7 +9,16 @@ import sys
 
 from tests.language import pseudo
 
-KEYS = ("1", "2", "3", "4", "5", "6", "7")
+SHEETS = {
+    "today": "w",
+    "shelf": "rcmdtk",
+    "bench": "",
+    "forecast": "ip",
+    "cautions": "zh",
+    "logbook": "fyr",
+    "records": "ner",
+}
+"""The keys of each screen that open a sheet above it."""
 
 
 async def shown(address: str, columns: int, rows: int) -> dict[str, list[str]]:
@@ -36,6 +45,14 @@ async def shown(address: str, columns: int, rows: int) -> dict[str, list[str]]:
             take(f"{mode} ?")
             await pilot.press("escape")
             await settle(pilot)
+            for key in SHEETS[mode]:
+                below = app.screen
+                await pilot.press(key)
+                await settle(pilot)
+                take(f"{mode} {key}")
+                if app.screen is not below:
+                    await pilot.press("escape")
+                    await settle(pilot)
     return texts
 
 

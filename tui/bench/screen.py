@@ -144,7 +144,7 @@ class BenchScreen(BooksScreen[BenchBooks]):
         typed_mix = draft.restored() if self._to_fill is None and form.typed_mix.blank else None
         if typed_mix is not None:
             form.show(typed_mix)
-            self.notice("The form holds what you typed before and did not book; n empties it.")
+            self.notice(_("The form holds what you typed before and did not book; n empties it."))
 
     def _keep(self) -> None:
         if self._draft is not None:
@@ -330,7 +330,7 @@ class BenchScreen(BooksScreen[BenchBooks]):
             return False
         shown = self._plan is not None and self._wish == self.query_one(MixForm).typed_mix
         if not shown:
-            self.notice("Nothing was booked: the page lags behind. Look at it, and press the key again.")
+            self.notice(_("Nothing was booked: the page lags behind. Look at it, and press the key again."))
         return shown
 
     def _book_it(self, codes: tuple[str, ...]) -> None:

@@ -120,44 +120,46 @@ class ProductForm(RecordForm):
 
         ask, known = self._asked, self._known
         yield Group(_("What the label says"), [
-            ask("line", "Line", example=_("what it doesn't say is its line's"), offers=tuple(known.lines)),
-            ask("maker", "Maker"),
-            ask("code", "Code", example=_("the maker's number for it")),
-            ask("color", "Colour", example=such_as(_("navy, dark orange or #2a6f97")), offers=tuple(colours.by_name())),
-            ask("supplier", "Supplier", offers=known.suppliers),
-            ask("lead_time", "Lead time", example=_("7d; empty: as its supplier's")),
-            ask("discontinued", "Discontinued", example=_("still made")), ask("note", "Note"),
+            ask("line", _("Line"), example=_("what it doesn't say is its line's"), offers=tuple(known.lines)),
+            ask("maker", _("Maker")),
+            ask("code", _("Code"), example=_("the maker's number for it")),
+            ask("color", _("Colour"), example=such_as(_("navy, dark orange or #2a6f97")),
+            offers=tuple(colours.by_name())),
+            ask("supplier", _("Supplier"), offers=known.suppliers),
+            ask("lead_time", _("Lead time"), example=_("7d; empty: as its supplier's")),
+            ask("discontinued", _("Discontinued"), example=_("still made")), ask("note", _("Note")),
         ])  # fmt: skip
         yield Group(_("Fire and storage"), [
-            ask("flash_point", "Flash point", example=_("18C or none")),
-            ask("boiling_point", "Boiling point", example="78C"), ask("ph", "pH", example=_("8.5 or 11-13")),
-            ask("sealed_life", "Good unopened", example="3y"), ask("opened_life", "Good opened", example=_("12mo")),
-            ask("pot_life", "Pot life", example=_("of a two-part product: 4h; 2h from 30C")),
-            ask("store_at", "Keeps at", example="5C..35C"),
+            ask("flash_point", _("Flash point"), example=_("18C or none")),
+            ask("boiling_point", _("Boiling point"), example="78C"), ask("ph", _("pH"), example=_("8.5 or 11-13")),
+            ask("sealed_life", _("Good unopened"), example="3y"), ask("opened_life", _("Good opened"),
+            example=_("12mo")),
+            ask("pot_life", _("Pot life"), example=_("of a two-part product: 4h; 2h from 30C")),
+            ask("store_at", _("Keeps at"), example="5C..35C"),
         ])  # fmt: skip
         yield Group(_("How it thins"), [
-            ask("usual_reducer", "Usual reducer", offers=known.reducers),
-            ask("drops_per_ml", "Drops per ml", example="20"),
-            ask("density", "Density", example=_("1.05 g/ml; without it nothing is weighed")),
+            ask("usual_reducer", _("Usual reducer"), offers=known.reducers),
+            ask("drops_per_ml", _("Drops per ml"), example="20"),
+            ask("density", _("Density"), example=_("1.05 g/ml; without it nothing is weighed")),
         ])  # fmt: skip
         yield Group(_("What it is made of"), [
-            ask("water", "Water", example="60%"), ask("solids", "Solids", example="30%"),
-            ask("solvent", "Solvents", example=_("ethanol=30%, acetone=1-5%")),
-            ask("groups", "Groups", example=such_as(_("waterborne")), offers=GROUPS), ask("not_with", "Not with"),
-            ask("voc_categories", "VOC limits", example=such_as(_("eu:topcoat us:topcoat")),
+            ask("water", _("Water"), example="60%"), ask("solids", _("Solids"), example="30%"),
+            ask("solvent", _("Solvents"), example=_("ethanol=30%, acetone=1-5%")),
+            ask("groups", _("Groups"), example=such_as(_("waterborne")), offers=GROUPS), ask("not_with", _("Not with")),
+            ask("voc_categories", _("VOC limits"), example=such_as(_("eu:topcoat us:topcoat")),
                 offers=tuple(categories())),
         ])  # fmt: skip
         yield Group(_("What its safety sheet warns of"), [
-            ask("signal_word", "Signal word", offers=SIGNAL_WORDS),
-            ask("h_statements", "H-statements", example=_("H225 H319 EUH066 or none")),
-            ask("p_statements", "P-statements", example=_("P210 P305+P351+P338 or none")),
-            ask("pictograms", "Pictograms", example=_("GHS02, exclamation mark")),
-            ask("gloves", "Gloves", example=such_as(_("nitrile, 0.4 mm"))), ask("eye_protection", "Eyes"),
-            ask("breathing_protection", "Breathing", example=_("A2-P3 filter")),
-            ask("incompatible", "Not beside", example=such_as(_("oxidisers, strong acids"))),
-            ask("un_number", "UN number", example=_("1263 or none")),
-            ask("transport_class", "Transport class", example="3"),
-            ask("packing_group", "Packing group", offers=("I", "II", "III", "none")),
+            ask("signal_word", _("Signal word"), offers=SIGNAL_WORDS),
+            ask("h_statements", _("H-statements"), example=_("H225 H319 EUH066 or none")),
+            ask("p_statements", _("P-statements"), example=_("P210 P305+P351+P338 or none")),
+            ask("pictograms", _("Pictograms"), example=_("GHS02, exclamation mark")),
+            ask("gloves", _("Gloves"), example=such_as(_("nitrile, 0.4 mm"))), ask("eye_protection", _("Eyes")),
+            ask("breathing_protection", _("Breathing"), example=_("A2-P3 filter")),
+            ask("incompatible", _("Not beside"), example=such_as(_("oxidisers, strong acids"))),
+            ask("un_number", _("UN number"), example=_("1263 or none")),
+            ask("transport_class", _("Transport class"), example="3"),
+            ask("packing_group", _("Packing group"), offers=("I", "II", "III", "none")),
         ])  # fmt: skip
 
     def _asked(self, key: str, label: str, **more: Any) -> Field:

@@ -30,5 +30,5 @@ def figure_fields(rule: Any, now: Mapping[str, int] | None = None) -> Iterator[F
         yield Field(
             found.words[:1].upper() + found.words[1:], read=rule_figures.reader(name, measures, bare=True),
             blank=True, value=value, unit=found.unit, example=_("ships as {own}; only {way}", own=own,
-            way=way), id=f"figure-{name}",
+            way=_(way)), id=f"figure-{name}",
         )  # fmt: skip

@@ -12,7 +12,7 @@ from textual.binding import BindingType
 from textual.widgets import Static
 from textual.worker import get_current_worker
 
-from stock.language import _
+from stock.language import N_, _
 from stock.logbook.report import Report
 from tui.drawing.bottle import Run
 from tui.logbook.report_lines import lines_of_report
@@ -30,10 +30,10 @@ if TYPE_CHECKING:
 
 MONTHS_BACK = 12
 BY_MONTH = (
-    ("costs", "material"),
-    ("emissions", _("volatile organic")),
-    ("value", _("what the stock was worth, and what led to it")),
-    ("purchases", _("deliveries and invoices")),
+    (N_("costs"), _("material")),
+    (N_("emissions"), _("volatile organic")),
+    (N_("value"), _("what the stock was worth, and what led to it")),
+    (N_("purchases"), _("deliveries and invoices")),
 )
 FOR_INSPECTION = {
     "shelf": _("places, classes, limits, sheets on file"),
@@ -156,7 +156,7 @@ class Reports(Listing[ReportChoice]):
     def cells(self, item: ReportChoice) -> Sequence[Cell]:
         """The report, and its month or job."""
         everything = ALL_DAYS.get(item.what, _("Everything"))
-        first = f"{item.month} {item.what}" if item.month else (item.job or everything)
+        first = f"{item.month} {_(item.what)}" if item.month else (item.job or everything)
         return ((Run(first, "ink", None, bold=True),), item.about)
 
     def ident(self, item: ReportChoice) -> Hashable:

@@ -188,7 +188,7 @@ def _spent(item: Any) -> list[Any]:
         CardFact(_("mark-up"), show_money(priced.price.markup, spent.currency)),
         CardFact(_("price"), show_money(priced.price.price, spent.currency)),
     ]
-    unknown = [what for what in priced.missing if not what.startswith("the price of")]
+    unknown = [what for what in priced.missing if not what.startswith(_("the price of {bottle}", bottle=""))]
     if unknown:
         card.append(
             CardSentence(

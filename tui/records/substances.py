@@ -43,7 +43,7 @@ class SubstanceForm(RecordForm):
         yield self._asked("cas", _("CAS number"), example="123-86-4", **self._begun("cas"))
         yield self._asked("family", _("Family"), example=such_as(_("ester")), hint=_("What it reacts like."))
         yield self._asked("flash_point", _("Flash point"), example="22C", hint=_("None if it has none."))
-        yield self._asked("h_statements", "H-statements", example="H226 H336")
+        yield self._asked("h_statements", _("H-statements"), example="H226 H336")
 
     def groups(self) -> Iterable[Group]:
         """Further figures, what the air may hold of it, and lists of the United States."""
