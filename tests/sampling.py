@@ -90,7 +90,14 @@ def _sample_server(seed: int, items: Iterable[pytest.Item]) -> None:
         room = item.nodeid.split("/")[1]
         asked = getattr(item, "callspec", None)
         only = item.get_closest_marker("only")
-        alike = room in ON_SERVER and only is None and asked and asked.params.get("engine") == "postgresql"
+        always = item.get_closest_marker("each_engine") is not None
+        alike = (
+            room in ON_SERVER
+            and only is None
+            and not always
+            and asked
+            and asked.params.get("engine") == "postgresql"
+        )
         if alike and random.Random(f"{seed} {item.nodeid}").randrange(ON_SERVER[room]):
             item.add_marker(pytest.mark.deep)
 

@@ -71,6 +71,7 @@ def bookings(kind: str) -> int:
         return Booking.select().where(Booking.kind == kind).count()
 
 
+@pytest.mark.each_engine
 async def test_a_hand_that_never_waits_finds_each_key_where_it_belongs(slow_books: str) -> None:
     """Each row below is rattled off at once, and ends as if each key had been waited for."""
     async with opened(slow_books) as pilot:

@@ -45,6 +45,7 @@ def closed_afterwards() -> Iterator[None]:
 
 
 @pytest.mark.deepens
+@pytest.mark.each_engine
 @pytest.mark.usefixtures("closed_afterwards")
 async def test_whatever_is_pressed_it_stands_and_books_only_what_was_asked(
     story: Path, address: str, tmp_path: Path, request: pytest.FixtureRequest
