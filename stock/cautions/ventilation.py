@@ -343,11 +343,10 @@ def _share(value: float) -> str:
 
 def _rate_words(rate_ul_per_min: int, *, measured: bool) -> str:
     """How fast it is taken to be sprayed, and by whose word."""
-    are = "are" if rate_ul_per_min != _ONE_ML else "is"
-    rate = _(
-        "{rate_ul_per_min} of it {are} sprayed a minute",
-        rate_ul_per_min=show_volume(Microlitres(rate_ul_per_min)),
-        are=are,
+    rate = (
+        _("{rate} of it is sprayed a minute", rate=show_volume(Microlitres(rate_ul_per_min)))
+        if rate_ul_per_min == _ONE_ML
+        else _("{rate} of it are sprayed a minute", rate=show_volume(Microlitres(rate_ul_per_min)))
     )
     return rate + (
         _(", your own rate") if measured else _(", the fast end of an airbrush; your own rate isn't noted")
