@@ -145,7 +145,11 @@ def _pointed(tidied: str, what: str, *, grouped: bool) -> str:
                 what,
                 tidied,
                 _("could be two figures"),
-                _("{readings}, or {readings2} for thousands", readings=readings[0], readings2=readings[1]),
+                _(
+                    "{as_decimal}, or {as_thousands} for thousands",
+                    as_decimal=readings[0],
+                    as_thousands=readings[1],
+                ),
             )
     return tidied.replace(",", ".")
 

@@ -58,11 +58,11 @@ def _ratio(tidied: str, accepted: str) -> Fraction:
             tidied,
             _("is read both ways in the trade"),
             _(
-                "{turned} for {reducer} parts paint to {paint} of reducer, which is {paint2} %{or_more}",
+                "{turned} for {reducer} parts paint to {paint} of reducer, which is {percent} %{or_more}",
                 turned=turned,
                 reducer=plain_figure(reducer),
                 paint=plain_figure(paint),
-                paint2=plain_figure(100 * paint / reducer),
+                percent=plain_figure(100 * paint / reducer),
                 or_more=or_more,
             ),
         )

@@ -108,9 +108,9 @@ def _example(time: str = "") -> str:
 
 def _instants() -> str:
     return _(
-        "an instant such as {example}, {example2}, 14:30, now, yesterday or -3d",
-        example=_example(),
-        example2=_example(" 14:30"),
+        "an instant such as {day}, {day_and_time}, 14:30, now, yesterday or -3d",
+        day=_example(),
+        day_and_time=_example(" 14:30"),
     )
 
 

@@ -115,7 +115,7 @@ def cas_number(text: str) -> str:
         raise BadInput(_("{cas!r} is no CAS number", cas=plain(cas, 20)), remedy=_("Write it like 67-64-1"))
     if int(cas[-1]) != check_digit(cas):
         raise BadInput(
-            _("{cas!r} is no CAS number: its last digit would be {cas2}", cas=cas, cas2=check_digit(cas)),
+            _("{cas!r} is no CAS number: its last digit would be {digit}", cas=cas, digit=check_digit(cas)),
             remedy=_("Write it as section 3 of the safety data sheet has it, or write the substance's name"),
         )
     return cas

@@ -69,10 +69,10 @@ class Advice(NamedTuple):
         ours = (self.rule.low_milli, self.rule.high_milli)
         other = [
             _(
-                "{level_words} says {words}; the advice uses {words2}",
-                level_words=LEVEL_WORDS[each.level],
-                words=each.words,
-                words2=self.rule.words,
+                "{source} says {other}; the advice uses {used}",
+                source=LEVEL_WORDS[each.level],
+                other=each.words,
+                used=self.rule.words,
             )
             for each in self.others
             if (each.low_milli, each.high_milli) != ours and each.level is not RangeLevel.HOUSE

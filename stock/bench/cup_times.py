@@ -165,7 +165,7 @@ def _words(rows: list[Any], target_s: float | None, product: int, cup: Cup) -> l
         name = Product.get_by_id(product).name
         words.append(
             Remedy(
-                _("no target time of {name} with {name2} is noted: ", name=name, name2=cup.name),
+                _("no target time of {paint} with {cup} is noted: ", paint=name, cup=cup.name),
                 Do("viscosity", cup.name, "SECONDS", "--target-for", name),
             )
         )
@@ -175,9 +175,9 @@ def _words(rows: list[Any], target_s: float | None, product: int, cup: Cup) -> l
             _("at its target")
             if abs(off) < 0.5
             else _(
-                "{off} s {off2} its target of {target_s} s",
-                off=all_digits(abs(off), 1),
-                off2=_("above") if off > 0 else _("below"),
+                "{seconds} s {above_or_below} its target of {target_s} s",
+                seconds=all_digits(abs(off), 1),
+                above_or_below=_("above") if off > 0 else _("below"),
                 target_s=in_full(target_s),
             )
         )

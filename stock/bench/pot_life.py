@@ -87,7 +87,11 @@ class PotLife(NamedTuple):
             return _("pot life over since {until}: don't spray it, let it set in the open", until=until)
         if self.until is None:
             return NOT_NOTED
-        return _("{now} left, {now2}", now=in_words(self.left_minutes(now) or 0), now2=self.promise(now))
+        return _(
+            "{time_left} left, {promise}",
+            time_left=in_words(self.left_minutes(now) or 0),
+            promise=self.promise(now),
+        )
 
     def promise(self, now: datetime) -> str:
         """Until when it can be used, and by whose record."""

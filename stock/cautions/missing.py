@@ -135,4 +135,4 @@ def _joined(product: ProductFacts, parts: Sequence[Finding], book: RuleBook) -> 
 
 def _listed(words: Sequence[str]) -> str:
     """`flash point, what is in it and how long it keeps`."""
-    return _("{words} and {words2}", words=", ".join(words[:-1]), words2=words[-1])
+    return _("{first} and {last}", first=", ".join(words[:-1]), last=words[-1])

@@ -174,9 +174,9 @@ def asked_again(until: str | None, usually: str, said_on: date | None = None) ->
     if not today <= day <= last:
         raise BadInput(
             _(
-                "{day} is {day2}",
+                "{day} is {fault}",
                 day=show_day(day),
-                day2=_("past") if day < today else _("over a year ahead"),
+                fault=_("past") if day < today else _("over a year ahead"),
             ),
             remedy=_(
                 "Write a day from {today} to {last}; nothing was changed",

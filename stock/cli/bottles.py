@@ -218,12 +218,12 @@ def count_bottle(args: Any, context: Context) -> Result:
     lines = [
         _(
             "Bottle {bottle} holds {on_hand_ml} ml; the books said {expected_ml} ml "
-            "({difference_ml}{difference_ml2} ml)",
+            "({sign}{difference_ml} ml)",
             bottle=answer["bottle"],
             on_hand_ml=in_short(answer["on_hand_ml"]),
             expected_ml=in_short(answer["expected_ml"]),
-            difference_ml="+" if answer["difference_ml"] > 0 else "",
-            difference_ml2=in_short(answer["difference_ml"]),
+            sign="+" if answer["difference_ml"] > 0 else "",
+            difference_ml=in_short(answer["difference_ml"]),
         ),
         f"  {answer['words']}",
     ]

@@ -223,9 +223,9 @@ def explain(code: str, context: Context) -> Result:
     for name, value in rule.figures.items():
         lines.append(
             _(
-                "  figure   {name}: {name2} (tighter is {tighter})",
+                "  figure   {name}: {figure} (tighter is {tighter})",
                 name=name,
-                name2=here(name, value),
+                figure=here(name, value),
                 tighter=_(rule.tighter[name]),
             )
         )

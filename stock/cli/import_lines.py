@@ -178,10 +178,10 @@ def booked(answer: dict[str, Any]) -> Iterable[str]:
             else _("{bottles} bottles", bottles=in_thousands(answer["bottles"]))
         )
         yield _(
-            "Booked {bottles} in {deliveries} {deliveries2}",
+            "Booked {bottles} in {deliveries} {delivery_or_deliveries}",
             bottles=bottles,
             deliveries=in_thousands(deliveries),
-            deliveries2=_("delivery") if deliveries == 1 else _("deliveries"),
+            delivery_or_deliveries=_("delivery") if deliveries == 1 else _("deliveries"),
         )
         if answer["corrected"]:
             corrected = (

@@ -93,11 +93,11 @@ def _lines(found: Sequence["FolderSheet"], *, booked: bool) -> Iterator[str]:
         for field, noted in one.differs.items():
             said = next(each.shown for each in one.proposals if each.field == field)
             yield _(
-                "{name}: {field} is {said}, the record of {name2} has {noted}",
-                name=one.name,
+                "{sheet}: {field} is {said}, the record of {product} has {noted}",
+                sheet=one.name,
                 field=field,
                 said=plain(said, 60),
-                name2=one.match.name,
+                product=one.match.name,
                 noted=plain(noted, 60),
             )
     left = next((one for one in found if one.state == "unsure" or (one.taken and one.open)), None)

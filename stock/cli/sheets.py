@@ -146,9 +146,9 @@ def compare_sheets(args: Any, context: Context) -> Result:
         ],
     }
     head = _(
-        "{title}: from {revised_on} to {revised_on2}",
+        "{title}: from {older} to {newer}",
         title=newer.title,
-        revised_on=show_day(older.revised_on),
-        revised_on2=show_day(newer.revised_on),
+        older=show_day(older.revised_on),
+        newer=show_day(newer.revised_on),
     )
     return Result(answer, [head, *(f"  {each.words}" for each in changes)])

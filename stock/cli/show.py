@@ -71,10 +71,10 @@ def progress() -> Iterator["OnProgress | None"]:
         done = min(rows / of, 1.0) if of else 0.0
         sys.stderr.write(
             _(
-                "\r\x1b[K{what} [{bar:<{bar2}}] {done:4.0%} {rows} rows",
+                "\r\x1b[K{what} [{bar:<{width}}] {done:4.0%} {rows} rows",
                 what=what,
                 bar="#" * round(BAR * done),
-                bar2=BAR,
+                width=BAR,
                 done=done,
                 rows=in_thousands(rows),
             )

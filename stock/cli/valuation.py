@@ -37,9 +37,9 @@ def show_value(args: Any, context: Context) -> Result:
         raise BadInput(
             _("{by!r} is nothing that stock is valued by", by=plain(args.by, 30)),
             remedy=_(
-                "Write {rows_of_value} or {rows_of_value2}",
-                rows_of_value=", ".join(flat_tables.ROWS_OF_VALUE[:-1]),
-                rows_of_value2=flat_tables.ROWS_OF_VALUE[-1],
+                "Write {others} or {last}",
+                others=", ".join(flat_tables.ROWS_OF_VALUE[:-1]),
+                last=flat_tables.ROWS_OF_VALUE[-1],
             ),
         )
     context.open()

@@ -40,11 +40,11 @@ class BadRows(UllageError):
         count = len(rows) + more if count is None else count
         super().__init__(
             _(
-                "{count} {count2} can't be taken in{count3}{rows}",
+                "{count} {row_or_rows} can't be taken in{colon}{first}",
                 count=in_thousands(count),
-                count2=_("row") if count == 1 else _("rows"),
-                count3=": " if count == 1 else _(", the first: "),
-                rows=rows[0],
+                row_or_rows=_("row") if count == 1 else _("rows"),
+                colon=": " if count == 1 else _(", the first: "),
+                first=rows[0],
             ),
             remedy=_("Nothing was booked; correct them and import again"),
         )

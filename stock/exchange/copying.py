@@ -176,7 +176,7 @@ def require_whole(new: pw.Database) -> None:
     ]
     if isinstance(new, pw.SqliteDatabase):
         wrong += [
-            _("{row} row {row2}", row=row[0], row2=row[1])
+            _("{table} row {row}", table=row[0], row=row[1])
             for row in new.execute_sql("PRAGMA foreign_key_check").fetchall()
         ]
     if wrong:

@@ -86,7 +86,7 @@ def rows_of(text: str) -> list[LineRow]:
         if len(cells) > len(order):
             raise BadInput(
                 _("row {number} has {cells} cells", number=number, cells=len(cells)),
-                remedy=_("Write at most {order}: {order2}", order=len(order), order2=", ".join(order)),
+                remedy=_("Write at most {count}: {columns}", count=len(order), columns=", ".join(order)),
             )
         if len(found) == MOST_ROWS:
             raise BadInput(

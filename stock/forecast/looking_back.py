@@ -63,10 +63,10 @@ class LookBack:
             return [_("Nothing to look back on yet: it takes two mixes of a product and 28 days after them.")]
         return [
             _(
-                "Looked back on {cases} forecasts of 28 days each, from {day} to {day2}.",
+                "Looked back on {cases} forecasts of 28 days each, from {first} to {last}.",
                 cases=len(found.cases),
-                day=show_day(found.cases[0].day),
-                day2=show_day(found.cases[-1].day),
+                first=show_day(found.cases[0].day),
+                last=show_day(found.cases[-1].day),
             ),
             _(
                 "The use lay from P10 to P90 in {inside:.0%} (80 % or more is right: a slow product's "

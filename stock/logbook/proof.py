@@ -137,10 +137,10 @@ def _unbalanced(held: Mapping[int, tuple[int, int]], sums: Mapping[int, Sums]) -
         if off:
             problems.append(
                 _(
-                    "bottle {bottle}: {off} ml too {off2} on hand",
+                    "bottle {bottle}: {difference_ml} ml too {little_or_much} on hand",
                     bottle=bottle,
-                    off=ml(Microlitres(abs(off))),
-                    off2=_("little") if off > 0 else _("much"),
+                    difference_ml=ml(Microlitres(abs(off))),
+                    little_or_much=_("little") if off > 0 else _("much"),
                 )
             )
         if on_hand_ul < 0:

@@ -221,12 +221,12 @@ def _beside(each: Compared) -> str:
     """A content beside its limit: `over: 455.2 g/L of VOC without its water, topcoat 420 (eu:topcoat)`."""
     word = "over" if each.over else "within"
     return _(
-        "{word}: {words}, {limit} for {name} ({word2})",
-        word=word,
-        words=each.words,
+        "{over_or_within}: {content}, {limit} for {category} ({code})",
+        over_or_within=word,
+        content=each.words,
         limit=each.category.limit,
-        name=each.category.name,
-        word2=each.category.word,
+        category=each.category.name,
+        code=each.category.word,
     )
 
 

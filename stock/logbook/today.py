@@ -208,7 +208,7 @@ class Today(NamedTuple):
 
 def _pot_line(mix: MixView) -> str:
     words = mix.pot_life.words(clock.now()) if mix.pot_life is not None else ""
-    return _("  Mix {id}, {words}: {words2}", id=mix.id, words=plain(mix.words), words2=words)
+    return _("  Mix {id}, {words}: {time_left}", id=mix.id, words=plain(mix.words), time_left=words)
 
 
 def open_two_part(as_of: date | None) -> tuple[MixView, ...]:

@@ -122,10 +122,10 @@ def _refuse_order(turn: Turn) -> None:
         if event is not None:
             raise DependsOnIt(
                 _(
-                    "part of order {id} was received or cancelled ({event} {event2})",
-                    id=turn.root.id,
-                    event=event[1],
-                    event2=event[0],
+                    "part of order {order} was received or cancelled ({kind} {booking})",
+                    order=turn.root.id,
+                    kind=event[1],
+                    booking=event[0],
                 ),
                 remedy=_first(event[1], event[0]),
             )
@@ -275,10 +275,10 @@ def refuse_changed(change: BottleChange, turn: Turn) -> None:
     if later is not None:
         raise DependsOnIt(
             _(
-                "bottle {bottle_id} was changed since: {later} {later2} depends on {name}",
-                bottle_id=label_of(change.bottle_id),
-                later=later[0],
-                later2=later[1],
+                "bottle {bottle} was changed since: {kind} {booking} depends on {name}",
+                bottle=label_of(change.bottle_id),
+                kind=later[0],
+                booking=later[1],
                 name=turn.name,
             ),
             remedy=_first(later[0], later[1]),

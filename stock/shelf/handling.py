@@ -354,11 +354,11 @@ def _refuse_strange_target(source: Bottle, target: Bottle, volume_ul: int) -> No
         names = [Product.get_by_id(row.product_id).name for row in (source, target)]
         raise BadInput(
             _(
-                "bottle {id} is {names} and bottle {id2} is {names2}",
-                id=source.id,
-                names=names[0],
-                id2=target.id,
-                names2=names[1],
+                "bottle {source} is {source_product} and bottle {target} is {target_product}",
+                source=source.id,
+                source_product=names[0],
+                target=target.id,
+                target_product=names[1],
             ),
             remedy=_("Decant into a bottle of the same product; to mix two, book a mix"),
         )

@@ -181,9 +181,9 @@ def follow(products: Iterable[int]) -> None:
         except BadInput as refusal:
             raise BadInput(
                 _(
-                    "{name} of the line {name2}: {message}",
-                    name=plain(product.name, 60),
-                    name2=plain(line.name, 60),
+                    "{product} of the line {line}: {message}",
+                    product=plain(product.name, 60),
+                    line=plain(line.name, 60),
                     message=refusal.message,
                 ),
                 remedy=refusal.remedy,

@@ -37,10 +37,10 @@ def drift() -> list[str]:
         ]
         found += [
             _(
-                "{name}: its {replace} isn't that of its line {name2}",
-                name=product.name,
-                replace=field.replace("_", " "),
-                name2=line.name,
+                "{product}: its {field} isn't that of its line {line}",
+                product=product.name,
+                field=field.replace("_", " "),
+                line=line.name,
             )
             for field in astray
         ]

@@ -124,11 +124,11 @@ def find(
     if fitting:
         raise Ambiguous(
             _(
-                "{fitting} {several} fit {text!r}: {fitting2}",
-                fitting=len(fitting),
+                "{count} {several} fit {text!r}: {fitting}",
+                count=len(fitting),
                 several=several,
                 text=plain(text, 40),
-                fitting2=listed(fitting),
+                fitting=listed(fitting),
             ),
             remedy=_("Write more of the name; nothing was booked"),
         )

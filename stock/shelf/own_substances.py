@@ -113,9 +113,9 @@ def delete(name: str) -> OwnSubstance:
         if gone.name_key != folded(name):
             raise BadInput(
                 _(
-                    "{name!r} is a part of {name2}; nothing was deleted",
-                    name=plain(name, 40),
-                    name2=gone.name,
+                    "{written!r} is a part of {name}; nothing was deleted",
+                    written=plain(name, 40),
+                    name=gone.name,
                 ),
                 remedy=_("Write the whole name"),
             )

@@ -45,10 +45,10 @@ def contradictions(
     if graver:
         found.append(
             _(
-                "{code} asks for the signal word {signal}, and {signal2} is noted",
+                "{code} asks for the signal word {signal}, and {noted} is noted",
                 code=graver[0].code,
                 signal=graver[0].signal,
-                signal2=signal,
+                noted=signal,
             )
         )
     if codes == () and signal in ("warning", "danger"):

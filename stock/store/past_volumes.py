@@ -98,10 +98,10 @@ def why_never(bottle: int, at: str, held_ul: int) -> NotEnough:
     """Why many movements can't be booked: with them a bottle was below empty, as `below_empty` found."""
     return NotEnough(
         _(
-            "on {below} bottle {below2} would have held {below3} ml less than nothing",
-            below=at[:10],
-            below2=bottle,
-            below3=show_ml(-held_ul),
+            "on {day} bottle {bottle} would have held {lacking_ml} ml less than nothing",
+            day=at[:10],
+            bottle=bottle,
+            lacking_ml=show_ml(-held_ul),
         ),
         remedy=_("Correct the days or the amounts; nothing was booked"),
     )
