@@ -321,7 +321,7 @@ def book(
 def first_answer(kind: str, key: str | None) -> Answer | None:
     """What was answered to the errand that was booked with this key; None without a key, or where none was.
 
-    For whoever looks names up before an errand can be put together: a recipe may be gone by the time an errand
+    For callers that look names up before an errand is put together: a recipe may be gone by the time an errand
     is repeated, and the repeat still gets its first answer.
 
     Raises:

@@ -150,7 +150,7 @@ def by_section_10(ones: Collection[str], others: Collection[str]) -> list[Pair]:
 def unknowns() -> tuple[Pair, ...]:
     """Each reactive group with what isn't known: as grave as the worst that the unknown could turn out to be.
 
-    It could be a solvent, or hold water. That it could be reactive itself isn't feared: what is noted as
+    It could be a solvent, or hold water. It isn't assumed to be reactive itself: what is noted as
     reactive can be corrected, but not become unknown (`shelf/reactive.py`). What is left unnamed of a paint, a
     clear or a hardener whose solvents are noted only warns beside an isocyanate or an organic peroxide: it is as a
     rule the resin, and the two are made to meet. So does water in one that is made with solvents water won't mix
@@ -183,7 +183,7 @@ def unknown_meeting(unknown: Collection[str], known: Collection[str]) -> Pair | 
     found = [pair for pair in unknowns() if pair.one in unknown and pair.other in known]
     dry = "isocyanate" in unknown and ASSUMED not in unknown
     if GROUPS_UNKNOWN not in unknown and (dry or TWO_PACK in known or TWO_PACK in unknown):
-        # Water is what is feared: a two-pack made for it bears it, and what is noted as isocyanate holds none.
+        # Water is the danger: a two-pack made for it tolerates it, and what is noted as isocyanate contains none.
         found = [pair for pair in found if pair.other != "isocyanate"]
     return min(found, key=lambda pair: not pair.may_stop, default=None)
 

@@ -157,7 +157,7 @@ def is_aerosol(product: ProductFacts, bottle: BottleFacts) -> bool:
 def hazard_findings(
     products: Sequence[ProductFacts], book: RuleBook, *, bench: bool, told: Iterable[str] = ()
 ) -> Iterator[Finding]:
-    """What the sheets of products warn of, once a rule and a severity, with all products that it is said of.
+    """What the sheets of products warn of: one finding for each rule and severity, with all products it concerns.
 
     Args:
         products: those on the shelf, or in the mix; without repeats.

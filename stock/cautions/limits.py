@@ -2,7 +2,7 @@
 
 A limit is in the unit of its code: `litres_milli` (millilitres) or `kilograms_milli` (grams). It counts by GHS
 category (`categories`) or by NFPA 30 class (`classes`); where `below_ambient` is noted, also what flashes below the
-highest temperature that is noted of its place. Masses come of the recorded density, and of the heaviest plausible
+highest temperature that is noted of its place. Masses follow from the recorded density, or from the heaviest plausible
 one where none is recorded.
 """
 
@@ -56,10 +56,10 @@ def over(
     where: str,
     about: tuple[int, str] | None = None,
 ) -> Iterator[Finding]:
-    """What stands somewhere against each limit of a scope; of those exceeded the one exceeded most speaks.
+    """What stands somewhere against each limit of a scope; only the limit that is exceeded most is reported.
 
-    It stops by what the records say; where only an estimate makes a class so bad, or the limit is from memory,
-    it warns.
+    It stops work only on what the records say. It warns where only an estimate makes the class so bad, or where the
+    limit is from memory.
     """
     limits = [limit for limit in book.limits(code) if limit.figures["scope"] == scope]
     if not limits:
@@ -88,7 +88,7 @@ def over(
 
 
 class BesideLimit(NamedTuple):
-    """What counts against one limit somewhere, in words, beside that limit; `times` is how often it is used up."""
+    """What counts against one limit somewhere, in words, and the limit; `times` is the share used, 1 at the limit."""
 
     where: str
     what: str

@@ -48,7 +48,7 @@ def of_a_record(finding: Finding) -> bool:
 
 
 def of_the_record_alone(finding: Finding) -> bool:
-    """Whether what it misses makes nothing of a bottle worse: a better record would only warn of more."""
+    """Whether the missing facts make no bottle count as worse: a fuller record could only add warnings."""
     return finding.code in _QUIET
 
 
@@ -79,7 +79,7 @@ def told_once(said: Iterable[Finding], standing: Sequence[StoredBottle], book: R
 
 
 def _keeping(product: ProductFacts, places: Sequence[PlaceFacts], book: RuleBook) -> Iterator[Finding]:
-    """That nobody has noted how warm it may stand: a note, unless heat or frost is a danger to it or it may be spoilt.
+    """The finding that its storage temperatures are unknown: a note, unless heat or frost is a danger to it.
 
     It may be where its place is known to leave the range in which paints usually keep. What isn't known of a place is
     said of the place.

@@ -57,8 +57,8 @@ def _whatever_amounts(
 ) -> tuple[Finding, ...]:
     """What is said of products that are poured together, whatever the amounts and from whichever bottles.
 
-    Remembered by everything that it depends on, for at the bench a mix is judged anew with each figure that is typed,
-    and once more when it is booked.
+    Cached by everything that it depends on: at the bench a mix is judged again with each figure that is typed, and once
+    more when it is booked.
     """
     products = list({product.id: product for product in poured}.values())
     said = [*together(products, book), *bench_rules(poured, book)]
@@ -78,7 +78,7 @@ def _whatever_amounts(
 def _of_bottles(
     product: ProductFacts, bottles: tuple[BottleFacts, ...], as_of: date, book: RuleBook
 ) -> tuple[Finding, ...]:
-    """What the age of the bottles that a product is poured from says; remembered, as what is said of products.
+    """The findings on the age of the bottles that a product is poured from; cached like those on products.
 
     Args:
         product: the product.
@@ -94,7 +94,7 @@ def _of_bottles(
 
 @remembered(512)
 def _blind(products: tuple[ProductFacts, ...], book: RuleBook) -> tuple[Finding, ...] | None:
-    """The class of a mix in which something can't be blended, for what is in it isn't known; None where all can be."""
+    """The class of a mix with a part whose composition is unknown, so that no blend is estimated; else None."""
     found = {product.id: burning(product) for product in products}
     open_ = [product for product in products if not accounted_for(product)]
     blind = [product for product in open_ if product.solvents is None or not found[product.id].known]

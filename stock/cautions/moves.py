@@ -1,4 +1,4 @@
-"""What to move where so that the findings about places go, and what moving can't solve.
+"""What to move where so that the findings about places disappear, and what moving can't solve.
 
 The findings are the only judge: a move is proposed where, with the bottle there, none appears and none
 speaks of more than before.

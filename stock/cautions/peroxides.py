@@ -74,7 +74,7 @@ def _named(product: ProductFacts, least_milli: int) -> list[Substance]:
 
 
 def _perhaps(product: ProductFacts, named: list[Substance], least_milli: int) -> str:
-    """Why a liquid is watched of which no list says anything; empty where there is no reason to."""
+    """Why a liquid that no list names is watched; empty where there is no reason to watch it."""
     if product.solvents is None:
         return _("nobody has noted what is in it")
     watched = [one.name for one in named if one.peroxide == "watched"]
@@ -100,7 +100,7 @@ def _perhaps(product: ProductFacts, named: list[Substance], least_milli: int) ->
 
 
 def _told_of(known: Substance | None) -> bool:
-    """Whether the lists were asked for it: those of the studio's own were not."""
+    """Whether the substance was looked up in the lists; the studio's own substances were not."""
     return known is not None and known.peroxide != ""
 
 

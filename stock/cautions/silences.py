@@ -1,7 +1,7 @@
 """A rule silenced for one thing until a day; a bottle found good on a card until a day.
 
-The one thing is a product, a bottle, a place, or two products together. A finding that speaks of several bottles or
-products is told without the silenced one, and of the rest as before; a sum, such as the litres in a place, counts every
+The one thing is a product, a bottle, a place, or two products together. A finding about several bottles or products
+leaves out the silenced one and stays as it was for the rest; a sum, such as the litres in a place, counts every
 bottle all the same. What comes of two products that meet (`OF_PAIRS`) is silenced only by naming the two, for a word
 about one of them, or about a place, would hide what it does beside a third.
 

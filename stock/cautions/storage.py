@@ -161,7 +161,7 @@ def _spray_area(
 def _neighbours(
     about: tuple[int, str] | None, mine: list[StoredBottle], here: list[StoredBottle], book: RuleBook
 ) -> Iterator[Finding]:
-    """Products that must be kept apart, standing in one place; the one that most may not stand beside speaks.
+    """Products that must be kept apart but stand in one place; the finding names the one that conflicts with most.
 
     Args:
         about: the place; None where nobody has noted it.
@@ -197,7 +197,7 @@ def _neighbours(
 def neighbours_anywhere(
     astray: list[StoredBottle], standing: list[StoredBottle], book: RuleBook
 ) -> Iterator[Finding]:
-    """What stands nobody knows where may stand beside anything."""
+    """Bottles whose place is unknown may stand beside anything."""
     if astray:
         yield from _neighbours(None, astray, standing, book)
 

@@ -63,7 +63,7 @@ def is_server(address: str) -> bool:
     """Whether the address names a PostgreSQL server rather than a file.
 
     Raises:
-        BadInput: it looks like a URL and is none of ours, and so can't have been meant as a file's name.
+        BadInput: it looks like a URL, but not like one of a PostgreSQL server; a file has no such name.
     """
     if address.startswith(PREFIXES):
         return True
@@ -86,7 +86,7 @@ def require(address: str) -> None:
 
 
 def parsed(address: str) -> ServerAddress:
-    """A server's URL taken apart, so that the driver never has to speak of the address.
+    """A server's URL taken apart, so that no error of the driver repeats the address.
 
     Raises:
         BadInput: a part of it can't be read; the sentence holds no user and no password.
@@ -153,7 +153,7 @@ def _authority(authority: str) -> Iterator[tuple[str, str]]:
 
 
 def _query(query: str) -> dict[str, str]:
-    """What stands behind the question mark, each name once and each value such as it may be."""
+    """The parameters behind the question mark; a repeated name or a value that can't be is refused."""
     _unquoted(query)
     asked: dict[str, str] = {}
     for name, value in parse_qsl(query, keep_blank_values=True):

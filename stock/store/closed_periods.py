@@ -18,8 +18,8 @@ def closed_until() -> date | None:
 def hold_closed_until(*, to_change: bool = False) -> date | None:
     """The last day that is closed, which stays so until the transaction ends.
 
-    On a server a booking holds the row together with other bookings, so that a closing waits for those under way, and
-    who books during a closing waits and then sees it. SQLite lets one write at a time.
+    On a server, bookings share a lock on the row: a closing waits for the bookings under way, and a booking made during
+    a closing waits and then sees the new last day. SQLite lets one write at a time.
 
     Args:
         to_change: whether the caller changes it; nobody else holds it then.

@@ -118,8 +118,9 @@ def make_tables(database: pw.Database, address: str) -> None:
 def _make_file(path: Path) -> None:
     """A file that only its owner may read, since it holds customers' names and prices; marked as ours.
 
-    The mark is written before the write-ahead log is begun, so that it stands in the file's own header. Both
-    take a journal, and its deletion is waited for: come back after a power cut, it would undo what was booked since.
+    The mark is written before the write-ahead log is begun, so that it stands in the file's own header. Both steps
+    use a rollback journal whose deletion is synced to the disk: a journal that reappeared after a power cut would undo
+    what was booked since.
     """
     path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
@@ -317,8 +318,8 @@ def landed() -> int:
 def writing(*, books: bool = True) -> Iterator[None]:
     """The transaction of one errand: it lands whole or not at all. Inside another it is part of it.
 
-    SQLite takes the write lock at once (BEGIN IMMEDIATE), since a read that later wants to write is
-    refused without waiting; the busy timeout only covers the wait at the start.
+    SQLite takes the write lock at once (BEGIN IMMEDIATE), because a transaction that begins with a read and then
+    writes is refused without waiting; the busy timeout only covers the wait at the start.
 
     Args:
         books: False where the lock alone is wanted and nothing is written.

@@ -84,7 +84,7 @@ def _reading(path: Path) -> "closing[sqlite3.Connection]":
 
 
 def in_use(ask: Ask) -> list[str]:
-    """What is wrong with a file of books that is open, but for its sums: all that a reader of it would meet.
+    """What is wrong with an open file of books, its sums left out: everything that reading it would run into.
 
     Args:
         ask: runs a query on it.
@@ -167,7 +167,7 @@ def _odd(field: "pw.Field") -> str:
 
 
 def _strangers(ask: Ask) -> list[str]:
-    """What stands in the schema and is not ours: it could act when the books are used."""
+    """What is in the schema and not ours, because it could act when the books are used."""
     tables, found = _tables(), []
     for kind, name, on in ask("SELECT type, name, tbl_name FROM sqlite_schema"):
         ours = name.startswith("sqlite_") or (

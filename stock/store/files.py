@@ -155,8 +155,8 @@ def _probed(address: str, options: dict[str, Any]) -> sqlite3.Connection:
 class File(pw.SqliteDatabase):
     """An SQLite file of books whose write lock is asked for every few milliseconds until the patience ends.
 
-    SQLite's own wait asks ever more seldom, ten times a second in the end; where several benches book without
-    a pause, one of them could find the lock taken for seconds on end.
+    SQLite's own busy handler retries less and less often, down to ten times a second. Where several benches book
+    without a pause, one of them could wait for seconds.
 
     `studio` is when the studio was made, by which it is known again; None until the books are opened.
 
@@ -256,7 +256,7 @@ class File(pw.SqliteDatabase):
         """Begin a transaction, waiting for whoever writes.
 
         Raises:
-            OperationalError: the lock was not to be had.
+            OperationalError: the lock did not become free in time.
             Moved: other books, or none, stand at the path; nothing was booked.
         """
         if lock_type == "DEFERRED":
@@ -345,7 +345,7 @@ def mend_modes(path: Path) -> None:
 
 
 def never_finished(path: Path) -> bool:
-    """Whether a file is what is left when the making of books stops before its first table: at most one page.
+    """Whether a file was left behind when making books stopped before the first table: it has at most one page.
 
     What was booked and not yet moved into the file itself stands in the log beside it. A file with a second name
     may have its log beside that, so it counts as finished.

@@ -17,8 +17,8 @@ def open_here(path: Path, *, besides: int = 0) -> bool:
     `besides` connections of whoever asks don't count.
 
     POSIX drops all of a process's locks on a file when the process closes any descriptor of it (fcntl(2); SQLite,
-    "How To Corrupt An SQLite Database File", section 2.2). Another program would then take itself for the last one
-    and take away the log in which this one's next booking is written.
+    "How To Corrupt An SQLite Database File", section 2.2). Another program would then believe to be the last one
+    and delete the log in which this one's next booking is written.
     """
     file = identity(str(path))
     return file is not None and _open_here[file] > besides

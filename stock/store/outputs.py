@@ -1,4 +1,4 @@
-"""Where files may be written, and how: never over the books, a backup, a device, or what nobody said may go.
+"""Where and how files are written: never over the books, a backup or a device, and over other files only when asked.
 
 Every output of the commands and screens passes through here. A file that was written before by the same errand
 for the same books, and not changed since, is replaced without a question; the errand's mark inside the file tells
@@ -111,7 +111,7 @@ def check(path: Path, books: str, *, errand: str, replace: bool = False, folder:
 
 
 def _refuse_device(path: Path, end: Path) -> None:
-    """Neither the path, nor where it leads, nor a link on the way may be a device or a handle of a process."""
+    """Refuse a path that is, leads to, or passes through a link to a device or a handle of a process."""
     given = os.path.abspath(path)
     for place in (given, str(end), *_links(given)):
         if place.startswith(_DEVICES) and not place.startswith(_NOT_DEVICES):
@@ -133,7 +133,7 @@ def _links(given: str) -> list[str]:
 
 
 def _refuse_books(path: Path, end: Path, books: str, *, other_books: bool) -> None:
-    """By name, since some of these files exist only now and then; by identity, for links; by what is inside."""
+    """Compare by name, because some of these files exist only at times; by identity, because of links; by content."""
     if books and not addresses.is_server(books):
         bases = {os.path.abspath(books), os.path.realpath(books)}
         for base in bases:
@@ -198,7 +198,7 @@ def _left_by(end: Path, errand: str, books: str) -> bool:
 
 
 def package_left(folder: Path, books: str) -> str | None:
-    """The description of the tables in a folder as it was left by reports of these books; None where it is no such."""
+    """The description of the tables in a folder as reports of these books left it; None if it is another."""
     with suppress(OSError):
         text = (folder / PACKAGE).read_bytes()[:LARGEST_OF_OURS].decode("utf-8", errors="replace")
         if set(_MARKS.findall(text)) == {_mark(_MARKS.sub(MARK, text), PACKAGE, books)}:

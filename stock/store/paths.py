@@ -1,5 +1,4 @@
-"""Paths as people write them; of files that are read only such as lie on a disk, for a pipe or a device could be
-waited for without end."""
+"""Paths as people write them. Only files on a disk are read, because a pipe or a device could be waited for forever."""
 
 import errno
 import os

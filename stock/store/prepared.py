@@ -1,4 +1,4 @@
-"""Queries that every booking asks: the statement is written once and then only run.
+"""Queries that every booking runs: the SQL is written once and then only executed.
 
 Writing a statement anew takes Peewee several times longer than the database takes to answer it
 (tests/benchmarks/load.py). What is asked and how a column is read stay as the tables say.

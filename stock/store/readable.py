@@ -1,7 +1,7 @@
-"""Whether every value of the books can be read: what opening them, or any command that reads, would stumble over.
+"""Whether every value of the books can be read: finds what would stop opening them or any command that reads.
 
 The engines know whole numbers and texts; that a text is a day, an instant, a life, a currency or an answer is
-known here alone. What is written twice (a name and its form for comparing) is held against itself.
+known here alone. What is written twice (a name and its form for comparing) is compared.
 """
 
 import json

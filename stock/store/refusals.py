@@ -170,7 +170,7 @@ def damaged(address: str) -> BooksUnreachable:
 
 
 def blame(address: str) -> BooksUnreachable | None:
-    """Whether damaged books may be behind an error that nobody foresaw: the refusal, or None if they are sound.
+    """The refusal of damaged books if they may be behind an unexpected error; None if they are sound.
 
     Takes as long as looking at a backup; for the one place that is about to call a fault our own.
     """

@@ -27,13 +27,13 @@ _TO_ALL = {"table": "ALL TABLES IN SCHEMA {schema}", "sequence": "ALL SEQUENCES 
 
 
 class NoRight(BooksUnreachable):
-    """The server refused for want of a right."""
+    """The server refused because a right is missing."""
 
     code = "no-right"
 
 
 def is_refusal(error: Exception) -> bool:
-    """Whether the server refused for want of a right."""
+    """Whether the server refused because a right is missing."""
     return isinstance(error, pw.ProgrammingError) and getattr(error.orig, "sqlstate", "") == INSUFFICIENT
 
 
@@ -59,7 +59,7 @@ def refusal(database: "Server", error: Exception, sql: str = "") -> NoRight:
 
 
 def require_schema(database: "Server") -> None:
-    """Refuse where the role may not use the books' schema, which would else look as if it were empty.
+    """Refuse a role that may not use the books' schema, which would otherwise look empty.
 
     Raises:
         NoRight: it lacks USAGE.

@@ -1,7 +1,7 @@
 """A backup's seal: a sum over all its bytes, kept in its own header, by which damage that came later is noticed.
 
 It stands in the header's user version (four bytes at offset 60; SQLite database file format, section 1.3.15),
-which SQLite leaves to the program. 0 means unsealed. Whoever books in a backup takes the seal off first.
+which SQLite leaves to the program. 0 means unsealed. A program that books in a backup takes the seal off first.
 """
 
 import sqlite3

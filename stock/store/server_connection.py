@@ -1,8 +1,8 @@
-"""A line to a PostgreSQL server on which nothing waits for ever.
+"""A connection to a PostgreSQL server on which nothing waits forever.
 
 A server whose process is stopped, or whose machine hangs, keeps its end of the line open: the kernel goes on
-confirming what is sent, so no time limit of TCP applies, and on a Unix socket there is none. Only the one who
-waits can tell, by the clock.
+confirming what is sent, so no time limit of TCP applies, and on a Unix socket there is none. Only the waiting side
+can tell, by the clock.
 
 Loaded when a server is wanted, since it imports the driver.
 """

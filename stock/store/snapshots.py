@@ -64,7 +64,7 @@ def take(books: str, kind: str) -> Path:
 
     Raises:
         OSError, sqlite3.Error: it can't be read or written.
-        Unsound: the copy is no sound file of books, as its source then isn't.
+        Unsound: the copy is no sound file of books, so its source isn't either.
     """
     target = place(books, kind)
     copy_file(books, target)
