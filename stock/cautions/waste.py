@@ -151,7 +151,7 @@ def codes_in_words(each: StoredBottle, book: RuleBook) -> list[str]:
 
 def reason(code: WasteCode) -> str:
     """A code and why: `D001 (it flashes below 60 °C)`."""
-    return f"{code.code} ({code.why}{(_(', assumed') if code.assumed else '')})"
+    return f"{code.code} ({code.why}{_(', assumed') if code.assumed else ''})"
 
 
 def _told(hazardous: list[StoredBottle], book: RuleBook) -> str:

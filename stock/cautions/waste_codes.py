@@ -331,7 +331,7 @@ def spent_codes(product: ProductFacts) -> list[WasteCode]:
     if third and (found or all(share in third for share in burns)):
         names = ", ".join(_name(share) for share in third)
         only = len(third) == len(burns)
-        why = f"{names}: {(_('only solvents of its list') if only else _('with ten per cent of the other lists'))}"
+        why = f"{names}: {_('only solvents of its list') if only else _('with ten per cent of the other lists')}"
         found.append(WasteCode("F003", why, not only and not tenth))
     return found
 

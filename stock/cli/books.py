@@ -98,7 +98,7 @@ def take_back(args: Any, context: Context) -> Result:
         what += (
             f" ({in_thousands(answer['bookings'])} {'booking' if answer['bookings'] == 1 else 'bookings'})"
         )
-    lines = [f"{(_('Done again') if answer['again'] else _('Took back'))}: {what}"]
+    lines = [f"{_('Done again') if answer['again'] else _('Took back')}: {what}"]
     lines += [
         _(
             "  bottle {bottle} holds {on_hand_ml} ml",

@@ -20,7 +20,7 @@ def planned(answer: dict[str, Any]) -> Iterable[str]:
         rows=in_thousands(answer["rows"]),
         kind=answer["kind"],
     )
-    how = f"{answer['encoding']}{(_(' (a guess)') if answer['encoding_guessed'] else '')}"
+    how = f"{answer['encoding']}{_(' (a guess)') if answer['encoding_guessed'] else ''}"
     how += (
         _(", split at {delimiter!r}", delimiter=answer["delimiter"])
         if answer["delimiter"]

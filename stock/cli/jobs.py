@@ -168,7 +168,7 @@ def show_job(args: Any, context: Context) -> Result:
     view = jobs.view(jobs.find(args.name), as_of)
     spent = costs.read(job=view.name, as_of=as_of)
     head = [
-        f"{view.name}{(_(' for {customer}', customer=view.customer) if view.customer else '')}",
+        f"{view.name}{_(' for {customer}', customer=view.customer) if view.customer else ''}",
         _("  opened {opened_on}", opened_on=show_day(view.opened_on)) + (_(", due {due_on}",
         due_on=show_day(view.due_on)) if view.due_on else "")
         + (_(", closed {closed_on}", closed_on=show_day(view.closed_on)) if view.closed_on else ""),

@@ -181,7 +181,7 @@ def _basket_lines(basket: "Basket", reading: "Reading") -> Iterable[str]:
     for line in (*basket.must, *basket.along):
         cost = "" if line.cost_minor is None else f"  {units.show_money(line.cost_minor, reading.currency)}"
         size = units.show_volume(units.Microlitres(line.size_ul), reading.measures, short=True)
-        yield f"  {line.count} x {size} {line.product}{cost}{(_('  (rides along)') if line in basket.along else '')}"
+        yield f"  {line.count} x {size} {line.product}{cost}{_('  (rides along)') if line in basket.along else ''}"
     goods = units.show_money(basket.goods_minor, reading.currency)
     shipping = (
         _(

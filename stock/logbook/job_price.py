@@ -156,7 +156,7 @@ def customer_sheet(priced: PricedJob) -> Report:
     return Report(
         title=_("Job {name}", name=job.name),
         studio=settings().name,
-        about=f"{(_('for {customer}, ', customer=job.customer) if job.customer else '')}{days}",
+        about=f"{_('for {customer}, ', customer=job.customer) if job.customer else ''}{days}",
         tables=[
             ReportTable(_("Materials used"), (_("product"), _("what it is"), _("ml>")), rows),
             ReportTable(_("Price without tax"), ("", f"{priced.currency}>"), total),

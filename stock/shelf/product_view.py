@@ -174,7 +174,7 @@ def line_as_lines(answer: dict[str, Any]) -> list[str]:
             if key not in ("role", "no_flash_point", "no_solvent", "store_high_c", "ph_high")
         ]
         own = ", ".join(WORDS.get(key, key.replace("_", " ")) for key in keys)
-        lines.append(f"  - {one['name']}{(_(': its own {own}', own=own) if own else '')}")
+        lines.append(f"  - {one['name']}{_(': its own {own}', own=own) if own else ''}")
     return lines if answer["products"] else [*lines, _("  no product yet")]
 
 
@@ -191,7 +191,7 @@ def _written(
         if value or what in _ALWAYS:
             read = beside.pop(key, [])
             lines.append(
-                f"  {_(what):<13} {value or _('not known')}{(_('  (from the line)') if key in from_line else '')}"
+                f"  {_(what):<13} {value or _('not known')}{_('  (from the line)') if key in from_line else ''}"
             )
             lines += [
                 _('    read in {place}: "{words}"', place=one["place"], words=one["words"]) for one in read
@@ -253,7 +253,7 @@ def voc_limit(word: str) -> str:
     from stock.voc_categories import categories  # few products have one
 
     category = categories()[word]
-    return f"{word} ({category.limit} {(_('% by weight') if category.by_weight else 'g/L')})"
+    return f"{word} ({category.limit} {_('% by weight') if category.by_weight else 'g/L'})"
 
 
 def hazard_lines(answer: dict[str, Any]) -> Iterator[tuple[str, str, str | None]]:

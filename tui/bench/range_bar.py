@@ -69,7 +69,7 @@ def drawn(bar: RangeBar, width: int, *, now_word: str = _("this mix")) -> list[L
     lines.append((*runs, Run(end, "quiet")))
     if bar.now is not None:
         beyond = bar.now > bar.high
-        words = f"{now_word} {figure(bar.now)} %{(_(', beyond the range') if beyond else '')}"
+        words = f"{now_word} {figure(bar.now)} %{_(', beyond the range') if beyond else ''}"
         lines.append(_mark("▲", words, at(bar.now), cells, "warn" if beyond else "ink"))
     return lines
 

@@ -168,7 +168,7 @@ class Receive(LinesDialog[DeliveryLine]):
             field.hint(_("A new product: fill in below what it is.") if new else "")
             return
         role, sizes = known
-        field.hint(f"{name}, {role}{(_('; sold in {sizes}', sizes=sizes) if sizes else '')}")
+        field.hint(f"{name}, {role}{_('; sold in {sizes}', sizes=sizes) if sizes else ''}")
         size = self.query_one("#size", Field)
         size.offer(list(dict.fromkeys([*sizes.split(", "), *SIZES] if sizes else SIZES)))
         if sizes and size.text in ("", self._sold_in):

@@ -133,7 +133,7 @@ class Plans(Listing[PlannedView]):
             day,
             item.product,
             f"{ml(item.volume_ul)} ml",
-            f"{item.job or ''}{(_(' (over)') if item.over else '')}",
+            f"{item.job or ''}{_(' (over)') if item.over else ''}",
         )
         return tuple((Run(text, ink),) for text in texts)
 
