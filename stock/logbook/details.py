@@ -54,7 +54,7 @@ class UndoneErrand(NamedTuple):
 
     def words(self) -> str:
         """The undo's first words."""
-        return f"{'again' if self.again else _('undo of')} {self.kind} {self.number}"
+        return f"{_('again') if self.again else _('undo of')} {self.kind} {self.number}"
 
 
 Details = Mapping[int, tuple[Detail, ...]]
