@@ -53,6 +53,7 @@ VERBS = {
     "finished": VerbForm((1, 1)),
     "receive": VerbForm((2, 2), ("count", "lot", "best-before", "made", "opened", "container", "place")),
     "open": VerbForm((1, 1)),
+    "unlabelled": VerbForm((1, 1)),
     "move": VerbForm((1, 1), ("to",), needed=("to",)),
     "count": VerbForm((2, 2)),
     "discard": VerbForm((1, 1), ("because",)),

@@ -32,7 +32,8 @@ class StoryBooker:
         self.zone = clock.zone(zone)
         self.bottles: dict[str, list[str]] = {}
         self.orders: dict[str, int] = {}
-        self.last: dict[str, int] = {}
+        self.made: dict[str, list[int]] = {}
+        """The numbers of what the story may undo, by kind, the newest last."""
 
     def book(self, lines: Iterable[StoryLine]) -> None:
         """Book every line, in order.
@@ -97,11 +98,16 @@ class StoryBooker:
             container=event.word("container"),
             on=self._at(event),
         )
+        self._undoable("delivery", answer["delivery"])
         for bottle in answer["bottles"]:
             self._came(bottle["product"], bottle["id"])
 
     def _open(self, event: StoryLine) -> None:
         handling.open_bottle(self._bottle(event.about[0]), on=self._at(event))
+
+    def _unlabelled(self, event: StoryLine) -> None:
+        """Nobody knows any more since when it is open."""
+        handling.note_opened(self._bottle(event.about[0]), None)
 
     def _move(self, event: StoryLine) -> None:
         handling.move_bottle(self._bottle(event.about[0]), event.words["to"][0], on=self._at(event))
@@ -111,7 +117,9 @@ class StoryBooker:
         counts.count(self._bottle(bottle), units.volume(volume, zero=True), on=self._at(event))
 
     def _discard(self, event: StoryLine) -> None:
-        handling.discard(self._bottle(event.about[0]), reason=event.word("because") or "", on=self._at(event))
+        reason = event.word("because") or ""
+        answer = handling.discard(self._bottle(event.about[0]), reason=reason, on=self._at(event))
+        self._undoable("discard", answer["discard"])
 
     def _tested(self, event: StoryLine) -> None:
         note_card_test(
@@ -151,7 +159,7 @@ class StoryBooker:
             at=self._at(event),
             note=event.word("note") or "",
         )
-        mix = self.last["mix"] = mixing.book_mix(request, judge=False)["mix"]
+        mix = self._undoable("mix", mixing.book_mix(request, judge=False)["mix"])
         for number, points in enumerate(event.words.get("step", ()), 1):
             asked = StepRequest(units.reduction(points))
             steps.book_step(mix, asked, at=self._at(event, number * STEP_MINUTES), judge=False)
@@ -172,13 +180,20 @@ class StoryBooker:
 
     def _wash(self, event: StoryLine) -> None:
         product, volume_ul = amounts.read_part(event.about[0])
-        self.last["wash"] = washing.wash(product, volume_ul, on=self._at(event))["wash"]
+        self._undoable("wash", washing.wash(product, volume_ul, on=self._at(event))["wash"])
 
     def _undo(self, event: StoryLine) -> None:
+        """The newest of a kind that still stands is taken back."""
         kind = event.about[0]
-        if kind not in self.last:
-            raise BadInput(f"there is no {kind} to undo yet", remedy="Undo a mix or a wash")
-        undo(kind, self.last.pop(kind), on=self._at(event))
+        if not self.made.get(kind):
+            raise BadInput(
+                f"there is no {kind} to undo yet", remedy="Undo a mix, a wash, a delivery or a discard"
+            )
+        undo(kind, self.made[kind].pop(), on=self._at(event))
+
+    def _undoable(self, kind: str, number: int) -> int:
+        self.made.setdefault(kind, []).append(number)
+        return number
 
     def _order(self, event: StoryLine) -> None:
         answer = orders.make(

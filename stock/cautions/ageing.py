@@ -149,8 +149,8 @@ def bottles_in_words(numbers: list[int], most: int = 4) -> str:
 
 def _leftover(bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBook) -> Iterator[Finding]:
     pair = (bottle, product)
-    kept_on = bottle.opened_on or bottle.received_on
-    if bottle.best_before is None and kept_on is None:
+    kept_on = bottle.opened_on
+    if kept_on is None and (bottle.best_before is None or as_of <= bottle.best_before):
         yield from _about("leftover-day-unknown", pair, None, book)
         return
     life = product.opened_life or Duration(days=book.figure("leftover-too-old", "life_days"))

@@ -141,12 +141,15 @@ def _studio(as_of: date | None, noted: Noted = ALL_NOTED) -> StudioFacts:
     studio = settings()
     choices = choices_in_force(as_of) if noted.choices else ()
     silences = silences_in_force(as_of) if noted.silences else ()
+    collected = studio.waste_collected_on
+    if collected is not None and as_of is not None and collected > as_of:
+        collected = None  # that collection had not been yet, and the one before it isn't noted any more
     return StudioFacts(
         rule_sets=studio.rule_sets or StudioFacts().rule_sets,
         changes=(*choices, *silences),
         fan_l_per_h=studio.fan_m3_per_h * 1_000 if studio.fan_m3_per_h is not None else None,
         spray_ul_per_min=studio.spray_ul_per_min,
-        waste_since=studio.waste_collected_on,
+        waste_since=collected,
         room_l=studio.room_l,
     )
 

@@ -8,7 +8,7 @@ from stock.cautions.facts import ProductFacts, WasteMade
 from stock.cautions.flammable import burning, limit_category
 from stock.cautions.waste import mass_mg, waste_of
 from stock.shelf.past_shelf import in_force
-from stock.store.models import Booking, Bottle, Close, Count, Movement, Pour, Wash
+from stock.store.models import Booking, Bottle, BottleChange, Close, Count, Movement, Pour, Wash
 from stock.store.orm import pw
 
 LOOK_BACK_DAYS = 90
@@ -66,7 +66,8 @@ def waste(
 def _thrown(last: date) -> Iterator[Thrown]:
     """Day, products, whether used as a solvent, and microlitres of all that became waste; no undone ones.
 
-    Bottles thrown away and washes are few beside the movements, so these are found by them.
+    Bottles thrown away and washes are few beside the movements, so these are found by them. What was thrown away and
+    taken back since was waste on the days between.
     """
     left = (
         Movement.select(Booking.day, Bottle.product, Movement.change_ul)
@@ -75,7 +76,8 @@ def _thrown(last: date) -> Iterator[Thrown]:
         .join(Bottle)
     )
     still = (Booking.day <= last) & in_force(Movement.booking, last)
-    discards = left.where(Bottle.discarded_on.is_null(False) & (Movement.kind == "discarded") & still)
+    thrown_away = BottleChange.select(BottleChange.booking).where(BottleChange.field == "discarded_on")
+    discards = left.where(Movement.booking.in_(thrown_away) & (Movement.kind == "discarded") & still)
     washes = left.where(Movement.booking.in_(Wash.select(Wash.id)) & (Movement.kind == "washed") & still)
     soaked_up = Count.select(Count.id).where(Count.reason.in_(("spilled", "leaked")))
     spills = left.where(Movement.booking.in_(soaked_up) & (Movement.kind == "counted") & still)

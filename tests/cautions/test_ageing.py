@@ -99,6 +99,13 @@ def test_a_leftover_has_a_short_life_of_its_own():
     assert codes(said(jar, leftover(None))) == {"leftover-day-unknown"}
 
 
+def test_a_leftover_of_which_nobody_knows_any_more_since_when_it_stands_is_not_good_by_its_label():
+    jar = product(role="mixed", opened_life=None, sealed_life=None)
+    unlabelled = {"state": "open", "kept": True, "opened_on": None, "received_on": date(2026, 2, 26)}
+    assert codes(said(jar, bottle(best_before=date(2026, 3, 5), **unlabelled))) == {"leftover-day-unknown"}
+    assert codes(said(jar, bottle(best_before=date(2026, 2, 28), **unlabelled))) == {"leftover-too-old"}
+
+
 def test_a_leftover_s_own_label_rules():
     jar = product(role="mixed", opened_life=None, sealed_life=None)
     kept = bottle(state="open", kept=True, opened_on=date(2026, 1, 1), best_before=date(2026, 3, 5))

@@ -174,6 +174,8 @@ def test_waste_on_hand_is_what_was_thrown_away_since_it_last_left(stocked, today
         studio.change(waste_collected_on=today + timedelta(days=1))
         told = books.facts()
         assert (told.waste_on_hand_mg, told.waste_since) == (0, today + timedelta(days=1))
+        before = books.facts(today)
+        assert (before.waste_on_hand_mg, before.waste_since) == (12_200 + left_mg, None), "not collected yet"
 
 
 def test_what_was_thrown_away_and_undone_is_no_waste(stocked):

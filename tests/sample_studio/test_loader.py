@@ -32,7 +32,7 @@ KIND_OF = {
 def test_it_is_of_the_size_that_was_meant_and_adds_up(studio):
     proof = prove()
     assert proof.as_json()["ok"], proof
-    assert 40 <= Product.select().where(Product.role != "mixed").count() <= 65
+    assert 40 <= Product.select().where(Product.role != "mixed").count() <= 70
     assert 100 <= len(on_shelf()) <= 140
     assert proof.as_json()["mixes"] >= 300
 

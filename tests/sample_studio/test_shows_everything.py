@@ -7,7 +7,7 @@ import pytest
 
 from stock.bench.mixing import MixRequest, plan
 from stock.bench.washing import cautions_before
-from stock.cautions.books import findings
+from stock.cautions.books import facts, findings
 from stock.cautions.rules import shipped
 from stock.forecast.books import read
 from stock.shelf.studio import settings
@@ -20,19 +20,14 @@ OF_A_MIX = {
     "unknown-with-reactive", "voc-over-limit",
 }  # fmt: skip
 OF_A_WASH = {"wash-burns", "wash-flash-unknown"}
-NOT_IN_A_SMALL_STUDIO = {
-    "over-code-limit": "a cabinet may hold 227 litres",
-    "over-building-limit": "it would stop, and the least limit of a building is 10 kg",
-    "over-home-limit": "the least limit of a home is a litre of what is highly flammable, and lettering needs less",
-    "leftover-day-unknown": "the books know the day on which each jar was kept",
-    "toxic-over-limit": "fifty kilograms are a lot",
-    "too-much-waste": "a hundred kilograms in a month are a lot",
-    "waste-on-hand": "a thousand kilograms are a lot",
-    "explosive": "nothing that explodes is bought",
-    "self-heating": "only its rags heat up, and the rag bin is theirs",
-    "aerosol-cans-many": "it has one",
-    "rag-bin-missing": "it has one, in which a bottle shows another rule",
-}
+PUT_RIGHT = {
+    "explosive": 287, "self-heating": 242, "over-code-limit": 214, "over-building-limit": 214,
+    "toxic-over-limit": 214, "aerosol-cans-many": 214, "too-much-waste": 213, "waste-on-hand": 213,
+    "over-home-limit": 176, "leftover-day-unknown": 55,
+}  # fmt: skip
+"""What stood on the shelf so many days ago and was put right since; story/7-what-was-put-right.txt tells it."""
+ONLY_WITHOUT_THE_BIN = "rag-bin-missing"
+"""The books don't date places: a rag bin that is noted today stands there on each past day, too."""
 FLINT, EDDY, HARDENER = "Flint Reducer", "Eddy Reducer", "Tarnwick Hardener"
 MIXES = (
     ({"Foilby Herring Silver": 5}, 20, [FLINT]),
@@ -54,10 +49,29 @@ def forecasts(sample):
         return {each.facts.product: each for each in read().forecasts()}
 
 
-def test_every_caution_of_the_stock_stands_on_the_shelf(studio):
+def test_every_caution_of_the_stock_stands_on_the_shelf_today_or_did_on_a_day_before(studio):
     found = {each.code for each in findings()}
-    assert set(shipped()) - found - OF_A_MIX - OF_A_WASH - set(NOT_IN_A_SMALL_STUDIO) == set()
-    assert found.isdisjoint(NOT_IN_A_SMALL_STUDIO), "no reason is kept for what is shown"
+    told = {*found, *OF_A_MIX, *OF_A_WASH, *PUT_RIGHT, ONLY_WITHOUT_THE_BIN}
+    assert set(shipped()) - told == set()
+    assert found.isdisjoint({*PUT_RIGHT, ONLY_WITHOUT_THE_BIN}), "what was put right is calm today"
+
+
+@pytest.mark.parametrize("days", sorted(set(PUT_RIGHT.values())))
+def test_what_was_put_right_stood_there_on_its_day_and_not_before_or_after(studio, days):
+    mine = {code for code, ago in PUT_RIGHT.items() if ago == days}
+    today = settings().today()
+
+    def shown(ago):
+        return {each.code for each in findings(today - timedelta(ago))} & mine
+
+    assert shown(days) == mine
+    assert shown(days + 5) == shown(days - 5) == set()
+
+
+def test_without_its_rag_bin_the_studio_is_told_that_it_needs_one(studio):
+    told = facts()
+    without = told._replace(places=tuple(place for place in told.places if place.kind != "rag_bin"))
+    assert ONLY_WITHOUT_THE_BIN in {each.code for each in findings(told=without)}
 
 
 def test_every_caution_of_a_mix_comes_up_at_its_bench(studio):
