@@ -104,6 +104,13 @@ def _kept_lines(answer: dict[str, Any]) -> Iterable[str]:
 
 def _corrected_lines(answer: dict[str, Any]) -> Iterable[str]:
     """What a sheet that came before says otherwise of its bottles, and which it doesn't have any more."""
+    for number in answer["takes_back"]:
+        yield _("  import {number} is taken back, and the file booked anew", number=number)
+    if answer["takes_back"]:
+        yield _(
+            "  {bottles} bottles go with it; those that come in their place get new numbers",
+            bottles=in_thousands(answer["takes_back_bottles"]),
+        )
     for one in answer["corrections"]:
         yield _(
             "  row {row}, bottle {bottle} {product}: {changes}",
@@ -118,17 +125,23 @@ def _corrected_lines(answer: dict[str, Any]) -> Iterable[str]:
             corrected=in_thousands(answer["corrected"] - len(answer["corrections"])),
         )
     for one in answer["gone"][:20]:
-        yield (
+        said = {
+            "bottle": one["bottle"], "product": one["product"], "on_hand_ml": in_figures(one["on_hand_ml"]),
+        }  # fmt: skip
+        about = (
             _(
-                "  bottle {bottle} {product} with {on_hand_ml} ml is in the file no more; it stays",
-                bottle=one["bottle"],
-                product=one["product"],
-                on_hand_ml=in_figures(one["on_hand_ml"]),
+                "  bottle {bottle} {product} with {on_hand_ml} ml is in the file no more; it goes with its import",
+                **said,
+            )
+            if answer["takes_back"]
+            else _(
+                "  bottle {bottle} {product} with {on_hand_ml} ml is in the file no more; it stays", **said
             )
         )
+        yield about
     if answer["gone_count"] > 20:
         yield _(
-            "  and {gone_count} more that are in the file no more and stay",
+            "  and {gone_count} more that are in the file no more",
             gone_count=in_thousands(answer["gone_count"] - 20),
         )
 
@@ -183,7 +196,7 @@ def booked(answer: dict[str, Any]) -> Iterable[str]:
             deliveries=in_thousands(deliveries),
             delivery_or_deliveries=_("delivery") if deliveries == 1 else _("deliveries"),
         )
-        if answer["corrected"]:
+        if answer["corrected"] and not answer["takes_back"]:
             corrected = (
                 _("1 bottle")
                 if answer["corrected"] == 1

@@ -29,4 +29,4 @@ def _book(one: Correction) -> None:
     if one.left is not None:
         counts.count(str(one.bottle), one.measured_ul(), reason=REASON)
     if one.place is not None and not one.stands_there:
-        handling.move_bottle(str(one.bottle), one.place[1])
+        handling.move_bottle(str(one.bottle), one.place[1] or None)

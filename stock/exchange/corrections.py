@@ -12,14 +12,17 @@ from typing import Any
 from stock.errors import BadInput
 from stock.exchange import product_facts
 from stock.exchange.earlier_stock import CameBefore, of_imports
-from stock.exchange.import_plan import ImportPlan
-from stock.exchange.known_rows import Correction, Known, against, kept_words, odd
+from stock.exchange.import_plan import ImportPlan, Replaced
+from stock.exchange.known_rows import Correction, Known, against, came_otherwise, odd, staying
 from stock.exchange.stock_rows import BottleRow
 from stock.language import _
+from stock.logbook import import_records
+from stock.notation import show_day
 from stock.remedies import Do, Remedy
 from stock.text import folded
 
 ANSWERS = ("book the differences", "book every row as new bottles")
+ARRIVED = ("keep what the books have", "take the earlier import back and book the file anew")
 EMPTIED = ("keep what the books have", "empty it in the books, too")
 AMOUNTS = ("what is in them now", "what was in them when they came")
 FEW = 3
@@ -38,7 +41,7 @@ class EarlierStock:
 
     def load(self) -> None:
         """Read what earlier files brought, where this file could be one of them again."""
-        if self.plan.meaning.kind != "stock" or self.plan.wishes.again:
+        if self.plan.meaning.kind != "stock" or self.plan.wishes.again or self.plan.replaces:
             return
         self._files, came = of_imports()
         for one in came:
@@ -85,8 +88,11 @@ class EarlierStock:
         if asked.chosen == 1:
             self._refuse_labels(known)
             return
-        self._correct(known)
         self._name_what_is_gone(known, {number} | {at for at, file in self._files.items() if file == name})
+        if self._ask_of_days(known):
+            self._replace(known)
+        else:
+            self._correct(known)
 
     def _paired(self) -> list[Known]:
         """The rows with the bottles that came of them, in the order of the file."""
@@ -136,6 +142,50 @@ class EarlierStock:
                 mine.came.append(one)
             waiting.extendleft(reversed(passed))
 
+    def _ask_of_days(self, known: Sequence[Known]) -> bool:
+        """Whether another day of arrival is to be booked, for which the earlier import is taken back.
+
+        A delivery is one booking of all bottles of a day, and its day is never edited.
+        """
+        differing = [(each, one) for each in known for one in each.came if came_otherwise(each.row, one)]
+        if not differing:
+            return False
+        questions, (each, one) = self.plan.figures.questions, differing[0]
+        about = _(
+            "what another day of arrival means; bottle {bottle} came on {before}, now the file says {now}",
+            bottle=one.bottle,
+            before=show_day(one.received_on),
+            now=show_day(each.row.received),
+        )
+        asked = questions.ask("arrived", "", about, ARRIVED)
+        for line in dict.fromkeys(each.line for each, _one in differing):
+            if asked.chosen is None:
+                questions.touch(asked)
+                questions.of_row(line)
+        return asked.chosen == 1
+
+    def _replace(self, known: Sequence[Known]) -> None:
+        """Note the earlier imports to take back, what the file says otherwise, and which bottles it lacks."""
+        brought = {one.bottle: one for kind in self._by_kind.values() for one in kind}
+        numbers = {one.number for each in known for one in each.came}
+        mine = {bottle for bottle, one in brought.items() if one.number in numbers}
+        for number in self._files:
+            if mine.intersection(bottle for bottle, *_said in import_records.of(number).said):
+                numbers.add(number)
+        mine = {bottle for bottle, one in brought.items() if one.number in numbers}
+        differing = []
+        for each in known:
+            for one in each.came:
+                found = against(each.line, each.row, one) or Correction.nothing(each.line, each.row, one)
+                if came_otherwise(each.row, one):
+                    days = one.received_on.isoformat(), each.row.received.isoformat()
+                    found.facts = {"received_on": days} | found.facts
+                if found.says_anything:
+                    differing.append(found)
+        kept = {one.bottle for each in known for one in each.came}
+        gone = [brought[bottle] for bottle in sorted(mine - kept)]
+        self.plan.replaces = Replaced(sorted(numbers, reverse=True), len(mine), differing, gone)
+
     def _correct(self, known: Sequence[Known]) -> None:
         """Note what is to be corrected, and of each row how many bottles are new."""
         plan = self.plan
@@ -148,6 +198,7 @@ class EarlierStock:
             if wrong is not None:
                 self._refuse(each, wrong)
                 continue
+            stays = staying(row, each.came[0], columns)
             plan.count(row.product, -len(each.came), row.left_ul, row.price_minor)
             if len(each.came) == row.count:
                 plan.left_out.add(each.line)
@@ -156,6 +207,8 @@ class EarlierStock:
             else:
                 plan.fewer[each.line] = row.count - len(each.came)
             found = [one for came in each.came if (one := against(each.line, row, came, columns)) is not None]
+            for one in found:
+                one.stays = stays
             differing += found
             if len(each.came) == row.count:
                 whole.append((each, found))
@@ -172,7 +225,7 @@ class EarlierStock:
                 told = _(
                     "it came with import {number} as bottle {bottle}", number=came.number, bottle=came.bottle
                 )
-                plan.not_taken.leave(each.line, told + kept_words(each.row, came, columns))
+                plan.not_taken.leave(each.line, "; ".join([told, *staying(each.row, came, columns)]))
 
     def _ask_of_emptied(self, differing: Sequence[Correction]) -> None:
         """A cell that is empty now may take back what it said, or just not repeat it."""
@@ -183,7 +236,7 @@ class EarlierStock:
         about = _(
             "what empty cells mean that said something before; of bottle {bottle} {words}",
             bottle=first.bottle,
-            words=first.emptied_words()[0],
+            words=_(" and ").join(first.emptied_words()),
         )
         asked = questions.ask("emptied", "", about, EMPTIED)
         for one in differing:
@@ -192,6 +245,7 @@ class EarlierStock:
                 questions.of_row(one.line)
                 continue
             if asked.chosen == 1:
+                one.place = one.emptied.pop("place", one.place)
                 one.facts |= one.emptied
             one.emptied = {}
 

@@ -86,6 +86,19 @@ class Sum:
 
 
 @dataclass(slots=True)
+class Replaced:
+    """Earlier imports of a sheet that are taken back for it, the newest first, and what it says otherwise.
+
+    `bottles` is how many they brought; `gone` are those of them that the sheet doesn't have any more.
+    """
+
+    imports: Sequence[int]
+    bottles: int
+    differences: Sequence[Correction]
+    gone: Sequence[CameBefore]
+
+
+@dataclass(slots=True)
 class ImportPlan:
     """What an import will do, before it is booked."""
 
@@ -121,6 +134,8 @@ class ImportPlan:
     """Of rows some of whose bottles came before, by line how many are new."""
     gone: list[CameBefore] = field(default_factory=list)
     """Bottles that the file brought before and doesn't have any more; they stay as they are."""
+    replaces: Replaced | None = None
+    """The earlier imports that are taken back for this file, which is then booked whole."""
     bottles: list[tuple[int, stock_rows.BottleRow]] | None = field(default_factory=list)
     """The rows of stock by their lines, so that booking needn't read them again; None of more than `MOST_KEPT`."""
     whole: Sum = field(default_factory=Sum)
@@ -146,6 +161,9 @@ class ImportPlan:
     def as_json(self) -> dict[str, Any]:
         """The plan as `ullage import FILE --dry-run` prints it."""
         heads = self.meaning.heads(self.sheet.heads)
+        replaced = self.replaces
+        differing = replaced.differences if replaced else self.corrections
+        gone = replaced.gone if replaced else self.gone
         return {
             "file": self.sheet.path.name,
             "kind": self.meaning.kind,
@@ -188,18 +206,20 @@ class ImportPlan:
             "questions": [one.as_json() for one in self.figures.questions.open()],
             "corrections": [
                 {"row": one.line, "bottle": one.bottle, "product": one.product, "changes": one.words()}
-                for one in self.corrections[:MOST_TOLD]
+                for one in differing[:MOST_TOLD]
             ],
-            "corrected": len(self.corrections),
+            "corrected": len(differing),
             "gone": [
                 {
                     "bottle": one.bottle,
                     "product": one.product,
                     "on_hand_ml": units.ml(units.Microlitres(one.on_hand_ul)),
                 }
-                for one in self.gone[:MOST_TOLD]
+                for one in gone[:MOST_TOLD]
             ],
-            "gone_count": len(self.gone),
+            "gone_count": len(gone),
+            "takes_back": list(replaced.imports) if replaced else [],
+            "takes_back_bottles": replaced.bottles if replaced else 0,
             "booked": False,
         }
 

@@ -34,6 +34,7 @@ from stock.exchange.spreadsheet import Spreadsheet
 from stock.language import _
 from stock.logbook import import_records, imports
 from stock.logbook.import_records import ImportRecords
+from stock.logbook.undo import undo
 from stock.notation import exactly
 from stock.remedies import Option, Remedy
 from stock.shelf.studio import settings
@@ -90,9 +91,35 @@ def plan(path: str, wishes: Wishes | None = None, *, on_progress: OnProgress | N
         figures.ask_of_bare_left(_sampled(found, meant, ("left",)))
         made = ImportPlan(found, meant, manners, said, studio, now, figures)
         _look(made, on_progress)
+        if made.replaces is not None:
+            made = _look_anew(made, on_progress)
         if not made.booked_before:  # its questions were answered then, and are not asked again
             figures.questions.refuse_strange()
     return made
+
+
+def _look_anew(first: ImportPlan, on_progress: OnProgress | None) -> ImportPlan:
+    """Look at a file as if the imports that are taken back for it had been; nothing of that stays.
+
+    Raises:
+        DependsOnIt: something else was booked on their bottles.
+    """
+    first.figures.questions.begin_again()
+    made = ImportPlan(
+        first.sheet, first.meaning, first.manner, first.wishes, first.studio, first.now, first.figures,
+        replaces=first.replaces,
+    )  # fmt: skip
+    with writing(), database.atomic() as point:
+        _take_back(made)
+        _look(made, on_progress)
+        point.rollback()
+    return made
+
+
+def _take_back(made: ImportPlan) -> None:
+    """Take back the imports that the file replaces; the records that they made stay."""
+    for number in made.replaces.imports if made.replaces is not None else ():
+        undo("import", number, replaced=True)
 
 
 def _stock_or_products(found: Spreadsheet, meant: Meaning, said: Wishes, asked: Questions) -> Meaning:
@@ -244,7 +271,10 @@ def book(made: ImportPlan, *, on_progress: OnProgress | None = None) -> dict[str
         _refuse(made)
         if earlier:
             key = f"{key} {clock.stamp(made.now)}"
+        _take_back(made)
         booked, records = _booked(made, on_progress)
+        if made.replaces is not None:
+            import_records.pass_on(made.replaces.imports, records)
         if database.execute_sql(file_checks.UNBALANCED).fetchone() is not None:
             raise UllageError(
                 _("the sums of the new bottles are off"), remedy=_("Nothing was booked; report this file")

@@ -19,8 +19,10 @@ from stock.text import folded
 FACTS: Mapping[str, str] = {
     "best_before": _("the day it is best before"), "price_minor": _("the price"), "owner": _("the owner"),
     "lot": _("the lot"), "opened_on": _("the day of opening"), "opened_unknown": _("the day of opening"),
+    "received_on": _("the day of arrival"), "place": _("the place"),
 }  # fmt: skip
 """Columns of a bottle that a sheet can correct, in words."""
+DAYS = ("best_before", "opened_on", "received_on")
 CELLS: Mapping[str, tuple[str, ...]] = {
     "best_before": ("best_before",), "price": ("price_minor",), "owner": ("owner",), "lot": ("lot",),
     "opened": ("opened_on", "opened_unknown"),
@@ -43,7 +45,8 @@ class Correction:
 
     `stood` is what the sheet said before, microlitres left and place. `left` is before and now in microlitres, of which
     the sheet's difference counts where `of_then`; `place` is before and now, by name; `facts` are before and now by the
-    bottle's column; `emptied` are likewise those whose cell said something before and is empty now.
+    bottle's column, and its place by name; `emptied` are likewise those whose cell said something before and is empty
+    now. `stays` are words of what the sheet says otherwise and the books keep.
     """
 
     line: int
@@ -57,6 +60,12 @@ class Correction:
     facts: dict[str, tuple[Any, Any]] = field(default_factory=dict)
     emptied: dict[str, tuple[Any, Any]] = field(default_factory=dict)
     of_then: bool = False
+    stays: list[str] = field(default_factory=list)
+
+    @classmethod
+    def nothing(cls, line: int, row: BottleRow, came: CameBefore) -> "Correction":
+        """A row that says of its bottle what its sheet said before."""
+        return cls(line, came.bottle, row.product, came.on_hand_ul, (came.left_ul, came.place))
 
     @property
     def says_anything(self) -> bool:
@@ -90,12 +99,24 @@ class Correction:
             )
         if self.place is not None:
             before, now = self.place
-            found.append(
-                _("it stands in {now}", now=now)
-                + (_(", no longer in {before}", before=before) if before else "")
-            )
-        said = dict.fromkeys(FACTS[column] for column, (_before, now) in self.facts.items() if not _no(now))
-        return found + [_("{what} is another", what=what) for what in said] + self.emptied_words()
+            stands = _("it stands in {now}", now=now) if now else _("it stands in no place")
+            found.append(stands + (_(", no longer in {before}", before=before) if before else ""))
+        return found + self._fact_words() + self.emptied_words() + self.stays
+
+    def _fact_words(self) -> list[str]:
+        """What the sheet says otherwise of columns, each in words; of a day of opening what is known of it."""
+        said: dict[str, tuple[list[str], list[str]]] = {}
+        for column, pair in self.facts.items():
+            if all(_no(now) for own, (_before, now) in self.facts.items() if FACTS[own] == FACTS[column]):
+                continue
+            shown = said.setdefault(FACTS[column], ([], []))
+            for at, value in enumerate(pair):
+                if not _no(value):
+                    shown[at].insert(0, _shown(column, value))
+        return [
+            _("{what}: {before} → {now}", what=what, before=before[0] if before else _("nothing"), now=now[0])
+            for what, (before, now) in said.items()
+        ]
 
     def emptied_words(self) -> list[str]:
         """What was there before and is empty now, each in words."""
@@ -108,6 +129,11 @@ class Correction:
             _("{what} was {before}, now its cell is empty", what=FACTS[column], before=_shown(column, before))
             for column, before in gone.items()
         ]
+
+
+def came_otherwise(row: BottleRow, came: CameBefore) -> bool:
+    """Whether a row says another day of arrival than its bottle has."""
+    return "received" in row.said and row.received != came.received_on
 
 
 def odd(row: BottleRow, came: CameBefore) -> BadInput | None:
@@ -123,16 +149,6 @@ def odd(row: BottleRow, came: CameBefore) -> BadInput | None:
                 "the label {label} is on bottle {bottle}, which is another product or size",
                 label=row.label,
                 bottle=came.bottle,
-            ),
-            remedy=again,
-        )
-    if "received" in row.said and row.received != came.received_on:
-        return BadInput(
-            _(
-                "bottle {bottle} came on {received_on} by import {number}",
-                bottle=came.bottle,
-                received_on=show_day(came.received_on),
-                number=came.number,
             ),
             remedy=again,
         )
@@ -162,7 +178,7 @@ def _shown(column: str, value: Any) -> str:
         return f"{money_figure(value, currency)} {currency}"
     if column == "opened_unknown":
         return _("a day that nobody knows")
-    return str(value)
+    return show_day(date.fromisoformat(value)) if column in DAYS else str(value)
 
 
 def against(line: int, row: BottleRow, came: CameBefore, columns: Collection[str] = ()) -> Correction | None:
@@ -174,12 +190,14 @@ def against(line: int, row: BottleRow, came: CameBefore, columns: Collection[str
         columns: the columns that the file has; a cell of one that is empty empties what the file said before, and
             nothing that was booked on the bottle since.
     """
-    found = Correction(line, came.bottle, row.product, came.on_hand_ul, (came.left_ul, came.place))
+    found = Correction.nothing(line, row, came)
     if "left" in row.said and row.left_ul != came.left_ul:
         found.left = came.left_ul, row.left_ul
     if row.place and folded(row.place) != folded(came.place):
         found.place = came.place, row.place
         found.stands_there = folded(row.place) == folded(came.place_now)
+    elif "place" in columns and not row.place and came.place and folded(came.place) == folded(came.place_now):
+        found.emptied["place"] = came.place, ""
     now = {
         "best_before": row.best_before, "price_minor": row.price_minor, "owner": row.owner, "lot": row.lot,
         "opened_on": row.opened, "opened_unknown": row.opened_unknown,
@@ -194,16 +212,34 @@ def against(line: int, row: BottleRow, came: CameBefore, columns: Collection[str
     return found if found.says_anything else None
 
 
-def kept_words(row: BottleRow, came: CameBefore, columns: Collection[str]) -> str:
-    """That what is left or the place, whose cell said something before and is empty now, stays as the books have it."""
+def staying(row: BottleRow, came: CameBefore, columns: Collection[str]) -> list[str]:
+    """What the sheet says otherwise and the books keep, each in words with why, and what to do."""
     kept = []
     if "left" in columns and "left" not in row.said and came.left_ul != row.left_ul:
-        kept.append(_("{left_ul} ml were left", left_ul=in_full(came.left_ul / 1_000)))
-    if "place" in columns and not row.place and came.place:
-        kept.append(_("it stood in {place}", place=came.place))
-    if not kept:
-        return ""
-    return _("; {kept}, now the cell is empty: that stays as the books have it", kept=_(" and ").join(kept))
+        left = in_full(came.left_ul / 1_000)
+        kept.append(
+            _(
+                "{left} ml were left, now that cell is empty, which is no amount: the books keep theirs; write 0 "
+                "where the bottle is empty",
+                left=left,
+            )
+        )
+    if "place" in columns and not row.place and came.place and folded(came.place) != folded(came.place_now):
+        kept.append(
+            _(
+                "it stood in {place}, now that cell is empty, and it was moved since: it stays where it is",
+                place=came.place,
+            )
+        )
+    if came_otherwise(row, came):
+        kept.append(
+            _(
+                "the file says that it came on {said}: the books keep {kept}",
+                said=show_day(row.received),
+                kept=show_day(came.received_on),
+            )
+        )
+    return kept
 
 
 def _plain(value: Any) -> Any:

@@ -110,6 +110,12 @@ class Questions:
             self._known[name, text] = found
         return found
 
+    def begin_again(self) -> None:
+        """Forget which rows raised the questions, for a file that is read from its beginning again."""
+        for one in self._known.values():
+            one.count = 0
+            one.rows.clear()
+
     def touch(self, question: Question) -> None:
         """Note that the row that is being read raises it."""
         if question not in self._touched:

@@ -6,7 +6,7 @@ uses them, and the facts that it corrected are as they were, unless somebody cor
 """
 
 import json
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -55,9 +55,13 @@ def of(number: int) -> ImportRecords:
     return ImportRecords(**json.loads(row.answer)) if row is not None else ImportRecords()
 
 
-def follow(number: int, *, stands: bool) -> dict[str, list[str]]:
+def follow(number: int, *, stands: bool, replaced: bool = False) -> dict[str, list[str]]:
     """Take back what an import did, or do it again, as its bookings have it; inside the undo's transaction.
 
+    Args:
+        number: the import's.
+        stands: whether its bookings stand now.
+        replaced: whether the records that it made stay, for the file that is booked in its place.
     Returns:
         Names by `taken_back`, `kept` (made by it and used by something else) and `brought_back`.
     Raises:
@@ -72,11 +76,21 @@ def follow(number: int, *, stands: bool) -> dict[str, list[str]]:
         _bring_back(records, told)
     for kind, which, before, after in changed:
         _restore(kind, which, *((before, after) if stands else (after, before)))
-    if not stands:
+    if replaced:
+        records.left = {}
+    elif not stands:
         _take_back(records, told)
     records.gone = not stands
     Request.update(answer=records.as_text()).where(Request.key == f"{KEY}{number}").execute()
     return told
+
+
+def pass_on(numbers: Collection[int], records: ImportRecords) -> None:
+    """Let the records that earlier imports made count as made by the one that is booked in their place."""
+    for number in numbers:
+        for kind, made in of(number).made.items():
+            own = records.made.setdefault(kind, [])
+            own += [one for one in made if one not in own]
 
 
 def _take_back(records: ImportRecords, told: Mapping[str, list[str]]) -> None:

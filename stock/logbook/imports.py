@@ -5,7 +5,7 @@ They are undone and redone together, in batches, or not at all.
 """
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -28,6 +28,8 @@ KEY = "import "
 BATCH = 5_000
 MOST_NAMED = 50
 """How many bottles an answer names at most."""
+MOST_USED_NAMED = 12
+"""How many bottles a refusal names at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +134,7 @@ def turn_over(
     *,
     again: bool,
     restore: Callable[[dict[int, int]], None] = lambda _: None,
+    replaced: bool = False,
 ) -> Answer:
     """Undo bookings of an import, or do them again.
 
@@ -141,6 +144,8 @@ def turn_over(
         tips: the last booking of its chain for each booking to turn over, by its number.
         again: whether they will stand afterwards.
         restore: restores what they changed on bottles; it is handed the undo by the booking that it undoes.
+        replaced: whether a corrected file is booked in its place, so that each undo is dated as what it takes back,
+            and the records that it made stay.
     Returns:
         The answer of `undo`; `bookings` says how many were turned over, and at most 50 bottles are named.
     Raises:
@@ -149,15 +154,16 @@ def turn_over(
     latest = Booking.select(pw.fn.MAX(Booking.at)).where(
         Booking.id.between(min(tips.values()), max(tips.values()))
     )
-    if errand.late and clock.stamp(errand.at) < str(latest.tuples().get()[0]):
+    if errand.late and not replaced and clock.stamp(errand.at) < str(latest.tuples().get()[0]):
         raise BadInput(
             _("import {first} holds errands that happened after that", first=one.first),
             remedy=_("Give a later time; nothing was booked"),
         )
     if not again:
         _refuse(one)
-    by = _undos(errand, sorted(tips.values(), reverse=True))
-    held = _reverse(errand, by)
+    moments = _moments(errand, sorted(tips.values(), reverse=True), own=replaced)
+    by = _undos(errand, moments)
+    held = _reverse(errand, by, moments)
     _turn(by)
     restore(by)
     if again:
@@ -170,7 +176,7 @@ def turn_over(
         "again": again,
         "undid": [{"kind": "import", "id": one.first}],
         "bookings": len(tips),
-        **follow(one),
+        **follow(one, replaced=replaced),
         "bottles": [
             {"bottle": bottle, "on_hand_ml": ml(Microlitres(volume))}
             for bottle, volume in volumes[:MOST_NAMED]
@@ -193,9 +199,7 @@ def _refuse(one: Imported) -> None:
             .first()
         )
         if later is not None:
-            raise _stands(
-                one, _("bottle {later} was used since", later=label_of(later[2])), later[0], later[1]
-            )
+            raise _stands(one, _used(one), later[0], later[1])
     for table, kind in ((Step, "step"), (Close, "close")):
         later = (
             table.select(table.id, table.mix)
@@ -209,13 +213,32 @@ def _refuse(one: Imported) -> None:
             raise _stands(one, _("mix {later} was changed since", later=later[1]), kind, later[0])
 
 
-def follow(one: Imported) -> dict[str, list[str]]:
+def _used(one: Imported) -> str:
+    """The bottles of an import that later bookings concern, in words."""
+    numbers: set[int] = set()
+    made = Bottle.select(Bottle.id).where(Bottle.delivery.between(one.first, one.last))
+    for table in (Movement, BottleChange):
+        rows = (
+            table.select(table.bottle)
+            .join(Booking, on=(table.booking == Booking.id))
+            .where(table.bottle.in_(made) & (table.booking > one.last) & (Booking.kind != "undo"))
+            .where(Booking.id.not_in(Undone.select(Undone.booking)))
+        )
+        numbers |= {number for (number,) in rows.distinct().tuples()}
+    if len(numbers) == 1:
+        return _("bottle {later} was used since", later=label_of(min(numbers)))
+    named = ", ".join(label_of(number) for number in sorted(numbers)[:MOST_USED_NAMED])
+    more = ", …" if len(numbers) > MOST_USED_NAMED else ""
+    return _("{number} bottles were used since ({named})", number=len(numbers), named=named + more)
+
+
+def follow(one: Imported, *, replaced: bool = False) -> dict[str, list[str]]:
     """Take back what the import made and corrected beside its bookings, or do it again, as those stand; what was done.
 
     Raises:
         UllageError: a name is another record's by now.
     """
-    told = import_records.follow(one.first, stands=stands(one))
+    told = import_records.follow(one.first, stands=stands(one), replaced=replaced)
     return {what: names for what, names in told.items() if names}
 
 
@@ -239,31 +262,47 @@ def _stands(one: Imported, what: str, kind: str, number: int) -> DependsOnIt:
     )
 
 
-def _undos(errand: Errand, tips: Sequence[int]) -> dict[int, int]:
+def _moments(errand: Errand, tips: Sequence[int], *, own: bool) -> dict[int, tuple[str, str]]:
+    """When each of these bookings is undone, moment and day as the books write them: when it happened, or now."""
+    if not own:
+        return dict.fromkeys(tips, (clock.stamp(errand.at), errand.day.isoformat()))
+    found: dict[int, tuple[str, str]] = {}
+    for at in range(0, len(tips), BATCH):
+        rows = Booking.select(Booking.id, Booking.at, Booking.day).where(
+            Booking.id.in_(tips[at : at + BATCH])
+        )
+        found |= {number: (clock.stamp(moment), day.isoformat()) for number, moment, day in rows.tuples()}
+    return {tip: found[tip] for tip in tips}
+
+
+def _undos(errand: Errand, moments: Mapping[int, tuple[str, str]]) -> dict[int, int]:
     """Book an undo of each of these bookings, including the errand's own; returns the undo by what it undoes."""
     own = Booking.select(Booking.undoes).where(Booking.id == errand.booking).tuples().get()[0]
-    values = ("undo", clock.stamp(errand.at), errand.day.isoformat(), clock.stamp(errand.booked_at), "")
-    run_many(WRITE_BOOKING, ((*values, tip, errand.booking) for tip in tips if tip != own))
-    rows = Booking.select(Booking.undoes, Booking.id).where(Booking.id >= errand.booking).tuples()
-    undone = set(tips)
-    return {undoes: number for undoes, number in rows if undoes in undone}
+    booked_at = clock.stamp(errand.booked_at)
+    rows = (
+        ("undo", *moment, booked_at, "", tip, errand.booking) for tip, moment in moments.items() if tip != own
+    )
+    run_many(WRITE_BOOKING, rows)
+    made = Booking.select(Booking.undoes, Booking.id).where(Booking.id >= errand.booking).tuples()
+    return {undoes: number for undoes, number in made if undoes in moments}
 
 
-def _reverse(errand: Errand, by: dict[int, int]) -> dict[int, int]:
+def _reverse(errand: Errand, by: dict[int, int], moments: Mapping[int, tuple[str, str]]) -> dict[int, int]:
     """Reverse every movement of these bookings; returns the microlitres that each bottle holds then.
 
     Args:
-        errand: the first of the undos; says when.
+        errand: the first of the undos.
         by: the undo that takes each booking back, by that booking's number.
+        moments: when that is.
     """
     columns = (Movement.id, Movement.bottle, Movement.booking, Movement.change_ul, Movement.proof_kind)
     near = Movement.select(*columns).where(Movement.booking.between(min(by), max(by)))
-    at, day, bottles = clock.stamp(errand.at), errand.day.isoformat(), set()
+    bottles = set()
     batch = Batch(late=errand.late)
     for movement, bottle, booking, change_ul, counts_as in list(near.order_by(Movement.id.desc()).tuples()):
         if booking in by:
             bottles.add(bottle)
-            undo, back_ul = by[booking], -change_ul
+            undo, back_ul, (at, day) = by[booking], -change_ul, moments[booking]
             batch.move(
                 bottle, undo, "reversed", back_ul, at=at, day=day, reverses=movement, counts_as=counts_as
             )

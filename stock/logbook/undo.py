@@ -34,7 +34,13 @@ LARGEST = 2**63 - 1
 
 
 def undo(
-    kind: str, number: int, *, on: datetime | None = None, key: str | None = None, note: str = ""
+    kind: str,
+    number: int,
+    *,
+    on: datetime | None = None,
+    key: str | None = None,
+    note: str = "",
+    replaced: bool = False,
 ) -> Answer:
     """Undo a whole booking; a mix with its steps and its close.
 
@@ -43,6 +49,8 @@ def undo(
             `import` for everything that one imported file booked.
         number: the booking's number, the movement's or the import's.
         on: when; now if not given.
+        replaced: of an import, whether a corrected file is booked in its place. The undos are dated as what they take
+            back then, so that no past day holds both, and the records that it made stay.
     Returns:
         `{"undo": number, "again": bool, "undid": [{"kind", "id"}], "bottles": [{"bottle", "on_hand_ml"}]}`;
         `again` says that an undo was undone, so that the errands named in `undid` stand once more.
@@ -54,7 +62,7 @@ def undo(
     cleaned = clean_note(note)
     with connection(), writing():
         try:
-            last, turn_over = _prepared(kind, number)
+            last, turn_over = _prepared(kind, number, replaced=replaced)
         except UllageError:
             if key is None:
                 raise
@@ -64,7 +72,8 @@ def undo(
 
             # A repeat with its key, whose errand is undone already: `book` returns the first answer.
             return book("undo", again, at=on, key=key)
-        return book("undo", turn_over, at=on, key=key, note=cleaned, undoes=last)
+        at = Booking.get_by_id(last).at if replaced else on
+        return book("undo", turn_over, at=at, key=key, note=cleaned, undoes=last)
 
 
 def turn_import(number: int, *, key: str | None = None) -> Answer:
@@ -83,7 +92,7 @@ def turn_import(number: int, *, key: str | None = None) -> Answer:
     return undo("import", number, key=key) if by is None else undo("undo", by, key=key)
 
 
-def _prepared(kind: str, number: int) -> tuple[int, Callable[[Errand], Answer]]:
+def _prepared(kind: str, number: int, *, replaced: bool = False) -> tuple[int, Callable[[Errand], Answer]]:
     """The booking that is reversed first, and the function that turns over everything that belongs to it."""
     if kind == "import":
         one = imports.numbered(number)
@@ -94,7 +103,7 @@ def _prepared(kind: str, number: int) -> tuple[int, Callable[[Errand], Answer]]:
                 _("import {number} is undone already", number=number),
                 remedy=_("To book the file again, import it again"),
             )
-        return tips[min(tips)], lambda errand: _turn_import(errand, one, tips, again=False)
+        return tips[min(tips)], lambda errand: _turn_import(errand, one, tips, again=False, replaced=replaced)
     last = tip(_lock(_named(kind, number)))
     bottom = root(last)
     whole = imports.import_of(bottom.id) if last.id != bottom.id else None
@@ -121,7 +130,9 @@ def _prepared(kind: str, number: int) -> tuple[int, Callable[[Errand], Answer]]:
     return last.id, lambda errand: _turned(errand, last)
 
 
-def _turn_import(errand: Errand, one: Imported, tips: Mapping[int, int], *, again: bool) -> Answer:
+def _turn_import(
+    errand: Errand, one: Imported, tips: Mapping[int, int], *, again: bool, replaced: bool = False
+) -> Answer:
     """Turn bookings of an import over; those that correct bottles of earlier files are looked at one by one."""
     rows = Booking.select().where(Booking.id.in_(list(tips)) & Booking.kind.in_(CORRECTS))
     roots = {row.id: row for row in rows.order_by(Booking.id.desc())}
@@ -144,7 +155,7 @@ def _turn_import(errand: Errand, one: Imported, tips: Mapping[int, int], *, agai
             for bottle in sorted(_restore_bottles(booking, turn_)):
                 _set_opened(booking, bottle)
 
-    return imports.turn_over(errand, one, dict(tips), again=again, restore=restore)
+    return imports.turn_over(errand, one, dict(tips), again=again, restore=restore, replaced=replaced)
 
 
 def _named(kind: str, number: int) -> Booking:

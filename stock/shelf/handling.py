@@ -54,8 +54,10 @@ def open_bottle(bottle: str, *, on: datetime | None = None, key: str | None = No
     return book("open", work, at=on, key=key)
 
 
-def move_bottle(bottle: str, place: str, *, on: datetime | None = None, key: str | None = None) -> Answer:
-    """Put a bottle in another place.
+def move_bottle(
+    bottle: str, place: str | None, *, on: datetime | None = None, key: str | None = None
+) -> Answer:
+    """Put a bottle in another place, or in None of the noted ones.
 
     Raises:
         NotFound, Ambiguous: the place.
@@ -63,7 +65,10 @@ def move_bottle(bottle: str, place: str, *, on: datetime | None = None, key: str
     """
 
     def work(errand: Errand) -> Answer:
-        found, target = usable(numbered(bottle)), places.find(place)
+        found, target = usable(numbered(bottle)), places.find(place) if place is not None else None
+        if target is None:
+            errand.change(found.id, "place", None)
+            return {"bottle": found.id, "place": None}
         if found.place_id == target.id:
             raise BadInput(
                 _("bottle {id} stands in {name} already", id=found.id, name=target.name),

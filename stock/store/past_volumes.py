@@ -15,9 +15,10 @@ from stock.store.statements import run
 
 HELD_NOW = "SELECT on_hand_ul FROM bottle WHERE id = ?"
 MOVED_LATER = "SELECT change_ul FROM movement WHERE bottle_id = ? AND at > ? ORDER BY at DESC, id DESC"
+# What happened at one moment counts together, as it does in MOVED_LATER.
 BELOW_EMPTY = """
     SELECT bottle_id, at, held FROM (
-        SELECT bottle_id, at, SUM(change_ul) OVER (PARTITION BY bottle_id ORDER BY at, id) AS held
+        SELECT bottle_id, at, SUM(change_ul) OVER (PARTITION BY bottle_id ORDER BY at) AS held
         FROM movement WHERE bottle_id IN (%s)
     ) AS history WHERE held < 0 ORDER BY bottle_id, at LIMIT 1
 """

@@ -1,5 +1,6 @@
 """A corrected sheet that comes again: its differences are booked, and the stock never twice without a question."""
 
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -10,10 +11,12 @@ from stock.exchange.badrows import BadRows
 from stock.exchange.incoming import Wishes, book, plan
 from stock.exchange.questions import Unanswered
 from stock.forecast.uses import uses
+from stock.logbook import purchases
 from stock.logbook.proof import prove
 from stock.logbook.undo import undo
 from stock.logbook.undo_guards import DependsOnIt
 from stock.shelf import handling, places, products
+from stock.shelf.bottles import on_shelf as standing
 from stock.shelf.studio import settings
 from stock.store.models import Booking, Bottle, Count, Place, Product, Supplier
 
@@ -112,7 +115,7 @@ def test_every_difference_is_shown_then_booked_and_taken_back_whole(stocked: str
         (5, ["30 ml were left, now 20 ml are"]),
         (6, [
             "30 ml were left, now 25 ml are", "it stands in Attic, no longer in Cabinet",
-            "the day it is best before is another", "the owner is another",
+            "the day it is best before: nothing → 2027-03-01", "the owner: nothing → Rui",
         ]),
     ]  # fmt: skip
     assert (facts["bottles"], facts["changed_products"]) == (1, ["Harbour Blue"])
@@ -275,16 +278,111 @@ def test_a_cell_that_was_emptied_is_asked_with_what_it_was(stocked: str, tmp_pat
     (question,) = plan(path, Wishes(answers=SAID)).as_json()["questions"]
     assert (question["id"], question["rows"]) == ("emptied-1", [2])
 
+    assert "the place was Cabinet, now its cell is empty" in asked.value.message
     kept = plan(path, Wishes(answers=(*SAID, "emptied-1=keep what the books have")))
     assert kept.as_json()["corrections"] == []
     told = "; ".join(row["reason"] for row in kept.as_json()["not_taken"])
-    assert "30 ml were left and it stood in Cabinet, now the cell is empty" in told
+    assert "30 ml were left, now that cell is empty, which is no amount: the books keep theirs" in told
 
     made = plan(path, Wishes(answers=(*SAID, "emptied-1=empty it in the books, too")))
     (said,) = made.as_json()["corrections"]
-    assert said["changes"] == ["the price was 12.50 EUR, now its cell is empty"]
+    assert said["changes"][:2] == [
+        "it stands in no place, no longer in Cabinet",
+        "the price was 12.50 EUR, now its cell is empty",
+    ]
+    assert "write 0 where the bottle is empty" in said["changes"][2]
     again = book(made)["import"]
-    assert (Bottle.get_by_id(bottle).price_minor, held(bottle)) == (None, 30_000)
+    row = Bottle.get_by_id(bottle)
+    assert (row.price_minor, row.place, held(bottle)) == (None, None, 30_000)
+    assert plan(path, Wishes(answers=SAID)).as_json()["questions"] == []
     undo("import", again)
-    assert Bottle.get_by_id(bottle).price_minor == 1_250
+    row = Bottle.get_by_id(bottle)
+    assert (row.price_minor, row.place.name) == (1_250, "Cabinet")
+    places.add("Attic")
+    handling.move_bottle("H-1", "Attic")
+    moved = plan(path, Wishes(answers=(*SAID, "emptied-1=empty it in the books, too")))
+    assert "it was moved since: it stays where it is" in moved.as_json()["corrections"][0]["changes"][-1]
     assert number != again
+
+
+LABELLED = ("H-1", "G-1")
+DATED = "Product,Size,Left,Label,Received,Place\n"
+ANEW = (*SAID, "arrived-1=take the earlier import back and book the file anew")
+
+
+def _arrivals() -> dict[str, tuple[str, int]]:
+    """The day of arrival and the microlitres of the file's bottles that stand, by their labels."""
+    return {
+        view.label: (view.received_on.isoformat(), view.on_hand_ul)
+        for view in standing()
+        if view.label in LABELLED
+    }
+
+
+def test_another_day_of_arrival_is_asked_shown_and_booked_in_one_step(stocked: str, tmp_path: Path) -> None:
+    """The earlier import is taken back and the file booked anew; products that it made stay as they are by now."""
+    first = DATED + "Dusk Red,60 ml,30 ml,H-1,2025-04-03,Attic\nGull White,30 ml,,G-1,2025-04-03,\n"
+    wishes = {"make": True, "role": "paint"}
+    old = book(plan(write(tmp_path, first), Wishes(**wishes)))["import"]
+    products.change("Dusk Red", {"maker": "Quayside"})
+    path = write(tmp_path, first.replace("H-1,2025-04-03", "H-1,2025-04-30"))
+    (asked,) = plan(path, Wishes(answers=SAID)).as_json()["questions"]
+    assert (asked["id"], asked["rows"]) == ("arrived-1", [2])
+    assert "bottle 5 came on 2025-04-03, now the file says 2025-04-30" in asked["about"]
+
+    kept = plan(path, Wishes(answers=(*SAID, "arrived-1=keep what the books have"))).as_json()
+    assert (
+        "the file says that it came on 2025-04-30: the books keep 2025-04-03"
+        in kept["not_taken"][0]["reason"]
+    )
+
+    made = plan(path, Wishes(answers=ANEW))
+    facts = made.as_json()
+    assert (facts["takes_back"], facts["takes_back_bottles"], facts["bottles"]) == ([old], 2, 2)
+    assert (facts["corrections"], facts["new_products"], facts["new_places"]) == (
+        [
+            {
+                "row": 2,
+                "bottle": 5,
+                "product": "Dusk Red",
+                "changes": ["the day of arrival: 2025-04-03 → 2025-04-30"],
+            }
+        ],
+        [],
+        [],
+    )
+    assert _arrivals() == {"H-1": ("2025-04-03", 30_000), "G-1": ("2025-04-03", 30_000)}
+    new = book(made)["import"]
+    assert _arrivals() == {"H-1": ("2025-04-30", 30_000), "G-1": ("2025-04-03", 30_000)}
+    assert [view.label for view in standing(date(2025, 4, 10))] == ["G-1"]
+    assert products.find("Dusk Red").maker == "Quayside"
+    assert [one.delivery for one in purchases.read().deliveries if one.delivery < new] == [
+        one.delivery for one in purchases.read().deliveries if one.delivery < old
+    ]
+    assert prove().problems == []
+    back = next(row.id for row in Booking.select().where(Booking.kind == "undo").order_by(Booking.id))
+    taken = undo("import", new)
+    assert sorted(taken["taken_back"]) == ["Attic", "Dusk Red"]
+    undo("undo", back)
+    assert _arrivals() == {"H-1": ("2025-04-03", 30_000), "G-1": ("2025-04-03", 30_000)}
+    assert products.find("Dusk Red").maker == "Quayside"
+    assert prove().problems == []
+
+
+def test_what_was_used_since_keeps_its_day_of_arrival_and_is_named(stocked: str, tmp_path: Path) -> None:
+    """Corrections of the sheet go with it; a pour does not, and nothing is half taken back."""
+    first = DATED + "Harbour Blue,60 ml,30 ml,H-1,2025-04-03,\nGull White,30 ml,,G-1,2025-04-03,\n"
+    old = book(plan(write(tmp_path, first)))["import"]
+    path = write(tmp_path, first.replace("60 ml,30 ml", "60 ml,20 ml"))
+    counted = book(plan(path, Wishes(answers=SAID)))["import"]
+    later = write(tmp_path, first.replace("2025-04-03", "2025-03-03"))
+    made = plan(later, Wishes(answers=ANEW))
+    assert made.as_json()["takes_back"] == [counted, old]
+    handling.freeze("H-1")
+    handling.open_bottle("G-1")
+    with pytest.raises(DependsOnIt, match=r"2 bottles were used since \(B0005, B0006\)"):
+        plan(later, Wishes(answers=ANEW))
+    before, bookings = shelf(), Booking.select().count()
+    with pytest.raises(DependsOnIt):
+        book(made)
+    assert (shelf(), Booking.select().count(), prove().problems) == (before, bookings, [])

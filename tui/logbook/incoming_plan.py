@@ -138,6 +138,15 @@ class PlanSheet(Listing[PlanRow]):
         """What a sheet that came before says otherwise, and the bottles that it doesn't have any more."""
         facts = self._facts
         shown: list[PlanRow | Heading] = []
+        if facts["takes_back"]:
+            shown.append(Heading(_("Taken back first"), count(facts["takes_back_bottles"], "bottle")))
+            shown += [
+                PlanRow(
+                    _("Import {number}", number=number),
+                    _("booked anew from this file; its bottles get new numbers"),
+                )
+                for number in facts["takes_back"]
+            ]
         if facts["corrections"]:
             shown.append(Heading(_("Would be corrected"), count(facts["corrected"], "bottle")))
             shown += [
@@ -162,7 +171,8 @@ class PlanSheet(Listing[PlanRow]):
                 for one in facts["kept"]
             ]
         if facts["gone"]:
-            shown.append(Heading(_("No longer in the file"), _("these bottles stay as they are")))
+            stays = _("they go, too") if facts["takes_back"] else _("these bottles stay as they are")
+            shown.append(Heading(_("No longer in the file"), stays))
             shown += [
                 PlanRow(
                     _("Bottle {bottle}", bottle=one["bottle"]),

@@ -137,11 +137,11 @@ class CorrectionShape(TypedDict):
     row: int
     bottle: int
     product: str
-    changes: str
+    changes: list[str]
 
 
 class GoneBottleShape(TypedDict):
-    """A bottle that an earlier state of the file gave and this one doesn't name; it stays as it is."""
+    """A bottle that an earlier state of the file gave and this one doesn't name; it stays or goes with its import."""
 
     bottle: int
     product: str
@@ -185,6 +185,8 @@ ImportShape = TypedDict(
         "corrected": int,
         "gone": list[GoneBottleShape],
         "gone_count": int,
+        "takes_back": list[int],
+        "takes_back_bottles": int,
         "booked": bool,
         "deliveries": NotRequired[list[int]],
         "delivery": NotRequired[int],
