@@ -59,9 +59,11 @@ def uses(day: date, *, undos_until: date | None = None, product: int | None = No
         & (Booking.day <= day)
         & in_force(Booking.id, undos_until)
     )
-    moves = Movement.select(
-        listed(Movement.bottle), listed(Movement.booking), listed(Movement.change_ul)
-    ).where(Movement.kind.in_(USES) | Movement.booking.in_(not_logged))
+    moves = (
+        Movement.select(listed(Movement.bottle), listed(Movement.booking), listed(Movement.change_ul))
+        .where(Movement.kind.in_(USES) | Movement.booking.in_(not_logged))
+        .having(pw.fn.COUNT(Movement.id) > 0)  # nothing to list would be a text, too
+    )
     bottles = Bottle.select(Bottle.id, Bottle.product)
     if product is not None:
         bottles = bottles.where(Bottle.product == product)
@@ -73,7 +75,10 @@ def uses(day: date, *, undos_until: date | None = None, product: int | None = No
     if not len(numbers):
         return _grouped(*np.zeros((4, 0), np.int64))
     oldest = Movement.select(pw.fn.MIN(Movement.id)).where(Movement.booking >= int(numbers.min()))
-    bottle, booking, change_ul = map(_figures, zip(*moves.where(Movement.id >= oldest).tuples(), strict=True))
+    listings = list(moves.where(Movement.id >= oldest).tuples())
+    if not listings:
+        return _grouped(*np.zeros((4, 0), np.int64))
+    bottle, booking, change_ul = map(_figures, zip(*listings, strict=True))
     dates = np.zeros(max(int(numbers.max()), int(booking.max(initial=0))) + 1, np.int64)
     many = [listing.count(",") + 1 for _, listing in dated]
     dates[numbers] = np.repeat([on.toordinal() for on, _ in dated], many)
