@@ -5,24 +5,26 @@ that reach its line are run until one fails: in a fork of a process that has the
 what lives there once more in a process of its own. What lives is listed, unless tests/benchmarks/equivalent_mutants.txt
 says why it changes nothing.
 
-    --sample 300     how many faults
-    --seed 1         which ones
-    --room bench     only this room (may be repeated)
+    --sample 300     how many faults, of all that could be put into the core
+    --seed 1         which ones; a change of the source changes only the faults it concerns
+    --room bench     only those of the sample that are in this room (may be repeated)
     --seconds 60     processor seconds that one fault's tests may take beyond what they take without it, before they
                      count as noticing it
-    --path stock/…   only this file
+    --path stock/…   only those of the sample that are in this file (may be repeated)
     --slice 2/5      only the second of five parts of the sample, so that a busy machine gets through it piece by piece
+    --both           try what is noticed where the room is loaded once more in a process of its own, and list where
+                     the two disagree
 """
 
 from __future__ import annotations
 
 import argparse
+import hashlib
 import importlib.abc
 import importlib.machinery
 import json
 import multiprocessing
 import os
-import random
 import resource
 import signal
 import sys
@@ -209,8 +211,12 @@ def _quietly(work: Any, *args: Any) -> None:
     work(*args)
 
 
-def verdicts(room: str, mutations: Sequence[Mutation], seconds: int) -> list[str]:
-    """What became of a room's faults; what lives where the room is loaded is tried in a process of its own."""
+def verdicts(room: str, mutations: Sequence[Mutation], seconds: int, both: bool) -> list[str]:
+    """What became of a room's faults; what lives where the room is loaded is tried in a process of its own.
+
+    Args:
+        both: whether what is noticed there is tried so, too.
+    """
     with tempfile.TemporaryDirectory() as folder:
         into = Path(folder) / "answer.json"
         out = os.dup(1)
@@ -224,9 +230,10 @@ def verdicts(room: str, mutations: Sequence[Mutation], seconds: int) -> list[str
     answers = []
     for mutation, first in zip(mutations, found["verdicts"], strict=True):
         answers.append(first)
-        if first in (ALIVE, UNTRIED):
+        if first in (ALIVE, UNTRIED) or (both and first == KILLED):
             answers[-1] = alone(mutation, found, seconds)
-            print(f"{answers[-1]:<12} {mutation} (tried alone)", flush=True)
+        if first != answers[-1] or first != KILLED:
+            print(f"{answers[-1]:<12} {mutation} (tried alone; {first} where the room is loaded)", flush=True)
     return answers
 
 
@@ -255,19 +262,23 @@ def main(argv: Sequence[str] | None = None) -> int:
     parser.add_argument("--path", action="append", default=[])
     parser.add_argument("--seconds", type=int, default=60)
     parser.add_argument("--slice", default="1/1")
+    parser.add_argument("--both", action="store_true")
     args = parser.parse_args(argv)
     os.chdir(ROOT)
     began = time.monotonic()
-    rooms = args.room or list(ROOMS)
+    known = equivalents()
     pool = [
         (room, each)
-        for room in rooms
+        for room in ROOMS
         for path in sources(room)
-        if not args.path or path.relative_to(ROOT).as_posix() in args.path
         for each in mutations_of(path, ROOT)
-        if each.key not in equivalents()
+        if each.key not in known
     ]
-    chosen = random.Random(args.seed).sample(pool, min(args.sample, len(pool)))
+    chosen = [
+        (room, each)
+        for room, each in sorted(pool, key=lambda pair: _rank(pair[1], args.seed))[: args.sample]
+        if (not args.room or room in args.room) and (not args.path or each.path in args.path)
+    ]
     part, parts = (int(figure) for figure in args.slice.split("/"))
     chosen = chosen[part - 1 :: parts]
     by_room: dict[str, list[Mutation]] = defaultdict(list)
@@ -275,10 +286,17 @@ def main(argv: Sequence[str] | None = None) -> int:
         by_room[room].append(mutation)
     largest_first = sorted(by_room, key=lambda room: -len(by_room[room]))
     with ThreadPoolExecutor(os.cpu_count() or 1) as threads:
-        found = threads.map(lambda room: verdicts(room, by_room[room], args.seconds), largest_first)
+        found = threads.map(
+            lambda room: verdicts(room, by_room[room], args.seconds, args.both), largest_first
+        )
         said = dict(zip(largest_first, found, strict=True))
     _report(said, len(pool), time.monotonic() - began)
     return 0
+
+
+def _rank(mutation: Mutation, seed: int) -> bytes:
+    """Where a fault stands in the order that the sample is the first part of."""
+    return hashlib.blake2b(f"{seed} {mutation.key}".encode(), digest_size=8).digest()
 
 
 def _report(said: Mapping[str, Sequence[str]], of: int, seconds: float) -> None:
