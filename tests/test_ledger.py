@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from stock import clock
-from stock.errors import BadInput, NotEnough
+from stock.errors import BadInput, NotEnough, UllageError
 from stock.ledger import Batch, Errand, book
 from stock.logbook.proof import prove
-from stock.shelf import deliveries, products
+from stock.shelf import deliveries, periods, products
 from stock.shelf.bottles import numbered
 from stock.store.models import Booking, Bottle, Movement
 
@@ -178,6 +178,35 @@ def test_a_new_bottle_of_a_batch_holds_what_its_movements_put_into_it(came_in_ma
         filled(-1_000, 60_000)
     filled(60_000, -20_000, -15_000)
     assert Bottle.get_by_id(77).on_hand_ul == 25_000
+
+
+def test_new_bottles_that_came_on_one_day_are_each_written(came_in_may: int) -> None:
+    def fill(batch: Batch, booking: int) -> None:
+        for bottle, holds_ul in ((77, 60_000), (78, 30_000)):
+            batch.bottle((bottle, "2026-05-04", 1, booking, 60_000, "", False, False, ""))
+            batch.move(bottle, booking, "received", holds_ul, **AS_WRITTEN)
+
+    in_a_batch(fill)
+    assert [Bottle.get_by_id(bottle).on_hand_ul for bottle in (77, 78)] == [60_000, 30_000]
+
+
+def test_a_batch_books_nothing_in_a_closed_period(came_in_may: int) -> None:
+    """
+    closed until 05 May
+    05 May  washed  1 ml   refused: the last closed day
+    06 May  washed  1 ml   the first open day
+    """
+    periods.close(date(2026, 5, 5))
+
+    def washed(day: str) -> None:
+        when = {"at": f"{day}T11:00:00.000000Z", "day": day}
+        in_a_batch(lambda batch, booking: batch.move(came_in_may, booking, "washed", -1_000, **when))
+
+    with pytest.raises(UllageError, match="closed until 2026-05-05, so nothing can be dated 2026-05-05"):
+        washed("2026-05-05")
+    assert numbered(str(came_in_may)).on_hand_ul == 60_000
+    washed("2026-05-06")
+    assert numbered(str(came_in_may)).on_hand_ul == 59_000
 
 
 def test_a_batch_of_older_movements_fits_into_what_each_bottle_held_then(came_in_may: int) -> None:

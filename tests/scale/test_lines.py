@@ -85,6 +85,7 @@ def test_less_than_it_can_show(line):
         b"12.\xff4 g",
         b"1e5 g",
         b"12.3\x01 g",
+        b"12.3 g\x7f",
         b"x" * 81,
         b"Net weight",
         b"2026-11-27 12.3 g",
