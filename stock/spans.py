@@ -80,8 +80,6 @@ def duration(text: str, *, zero: bool = False) -> Duration:
         if figure.denominator != 1:
             refuse(_("duration"), text, _("is not in whole units"), _LIFE)
         length = int(figure)
-        if length > 36_525:
-            refuse(_("duration"), text, _("is longer than 100 years"), _LIFE)
         found = Duration(
             found.months + length * _MONTHS.get(unit, 0), found.days + length * _DAYS.get(unit, 0)
         )
