@@ -609,8 +609,8 @@ def test_a_duration_has_two_parts_at_most():
 
 @pytest.mark.parametrize(
     ("drops", "said"),
-    [(2.0, "2 drops"), (1, "1 drop"), (2.02, "2 drops"), (2.05, "2 drops"), (2.06, "about 2 drops"), (10.4, "about 10 drops"), (0.4, "less than a drop"),
-     (0.8, "about 1 drop"), (157.3, "157 drops")],
+    [(2.0, "2 drops"), (1, "1 drop"), (2.02, "2 drops"), (2.05, "2 drops"), (2.06, "about 2 drops"),
+     (10.4, "about 10 drops"), (0.4, "less than a drop"), (0.8, "about 1 drop"), (157.3, "157 drops")],
 )  # fmt: skip
 def test_drops_are_told_as_a_hand_counts_them(drops: float, said: str) -> None:
     assert in_drops(drops) == said
