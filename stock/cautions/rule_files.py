@@ -29,7 +29,7 @@ _KEYS: dict[str, type | tuple[type, ...]] = {
     "limits": list, "exceptions": str, "otherwise": str,
 }  # fmt: skip
 _NEEDED = ("code", "severity", "action", "status", "message", "remedy")
-_LIMIT_NEEDED = ("jurisdiction", "what", "status", "document")
+_LIMIT_NEEDED = ("jurisdiction", "what", "status", "document", "edition")
 
 _CODE = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 
@@ -191,7 +191,7 @@ def _limit(entry: Any, nth: int, severity: str, refuse: Any) -> Limit:
     stops = severity == "stop" and milder is None
     if entry["status"] not in STATUSES or (stops and entry["status"] not in MAY_STOP):
         raise wrong(_("a limit's `status` does not fit"))
-    known = (*_LIMIT_NEEDED, "edition", "clause", "severity")
+    known = (*_LIMIT_NEEDED, "clause", "severity")
     figures = {key: value for key, value in entry.items() if key not in known}
     return Limit(entry["jurisdiction"], _(entry["what"]), entry["status"], cited(entry), figures, milder)
 

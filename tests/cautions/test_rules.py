@@ -37,6 +37,7 @@ tighter = { most_mc = "higher", litres_milli = "lower" }
   litres_milli = 1000
   status = "verified"
   document = "A table"
+  edition = "2019"
 """
 
 
@@ -100,9 +101,9 @@ WRONG = [
     # limits
     ('remedy = "Open a window"', 'remedy = "Open a window"\nlimits = [1]', 9, "limit"),
     (
-        '  document = "A table"\n',
-        '  document = "A table"\n  [[rule.limits]]\n  what = "x"\n',
-        29,
+        '  edition = "2019"\n',
+        '  edition = "2019"\n  [[rule.limits]]\n  what = "x"\n',
+        30,
         "jurisdiction",
     ),
     ("  litres_milli = 1000", '  litres_milli = "many"', 21, "litres_milli"),
@@ -110,6 +111,7 @@ WRONG = [
     ('  jurisdiction = "uk"\n', "", 23, "jurisdiction"),
     ('  status = "verified"\n', "", 23, "status"),
     ('  document = "A table"\n', "", 23, "document"),
+    ('  edition = "2019"\n', "", 23, "edition"),
     ('jurisdiction = "uk"', 'jurisdiction = "mars"', 23, "jurisdiction"),
     ('  status = "verified"\n  document', '  status = "hearsay"\n  document', 23, "status"),
     ('  status = "verified"\n  document', '  status = "memory"\n  document', 23, "status"),

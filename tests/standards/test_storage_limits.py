@@ -58,22 +58,24 @@ LIMITS = [
     (CABINET, "us-osha", "cabinet", [4], 120 * GALLON, "verified"),
     (BUILDING, "us-osha", "outside", [1], 25 * GALLON, "verified"),
     (BUILDING, "us-osha", "outside", [2, 3, 4], 120 * GALLON, "verified"),
-    # International Fire Code 2018 table 5003.1.1(1); its cabinet (5704.3.2.2) and 10 gal (5704.3.4.4) from memory
+    # International Fire Code 2018 table 5003.1.1(1); its cabinet and its 10 gal outside one as the design guide
+    # of the University of North Carolina at Chapel Hill prints them after that state's fire prevention code
     (BUILDING, "ifc", "building", ["IA"], 30 * GALLON, "verified"),
     (BUILDING, "ifc", "building", CLASS_I, 120 * GALLON, "verified"),
     (BUILDING, "ifc", "building", ["II"], 120 * GALLON, "verified"),
     (BUILDING, "ifc", "building", ["IIIA"], 330 * GALLON, "verified"),
-    (CABINET, "ifc", "cabinet", TO_IIIA, 120 * GALLON, "memory"),
-    (HOME, "ifc", "home", TO_IIIA, 10 * GALLON, "memory"),
-    # NFPA 30, 2021, chapter 9, from memory; the cabinet by 9.5 of 2008, as the NFPA Journal of 2011 quotes it. Its
-    # quantities are those of the International Fire Code
+    (CABINET, "ifc", "cabinet", TO_IIIA, 120 * GALLON, "verified"),
+    (HOME, "ifc", "home", TO_IIIA, 10 * GALLON, "verified"),
+    # NFPA 30, 2021, chapter 9, from memory, its quantities of a control area being those of the International Fire
+    # Code; the cabinet by 9.5 of 2008, as the NFPA Journal of 2011 quotes it; a home's as Syracuse City in Utah prints
+    # them: 60 gal of diesel and kerosene, of which 25 gal in an attached garage
     (BUILDING, "nfpa", "building", ["IA"], 30 * GALLON, "memory"),
     (BUILDING, "nfpa", "building", CLASS_I, 120 * GALLON, "memory"),
     (BUILDING, "nfpa", "building", ["II"], 120 * GALLON, "memory"),
     (BUILDING, "nfpa", "building", ["IIIA"], 330 * GALLON, "memory"),
     (CABINET, "nfpa", "cabinet", TO_IIIA, 120 * GALLON, "verified"),
-    (HOME, "nfpa", "home", TO_II, 25 * GALLON, "memory"),
-    (HOME, "nfpa", "home", ["IIIA"], 60 * GALLON, "memory"),
+    (HOME, "nfpa", "home", TO_II, 25 * GALLON, "verified"),
+    (HOME, "nfpa", "home", ["IIIA"], 60 * GALLON, "verified"),
     # HSE guidance on flammable liquids in workrooms (ACoP L138)
     (BUILDING, "uk", "building", [1, 2], 50, "verified"),
     (BUILDING, "uk", "building", [3], 250, "verified"),
@@ -96,12 +98,13 @@ LIMITS = [
     (HOME, "de", "dwelling", [1, 2, 3], 20, "verified"),
     (HOME, "de", "garage", [1, 2, 3], 20, "verified"),
     # National Fire Code of Canada 4.2.4.5 and 4.2.4.6: class I as printed by Ontario's Fire Marshal's Public Fire
-    # Safety Council and by Newfoundland and Labrador's Fire Services Division; the rest from memory
+    # Safety Council and by Newfoundland and Labrador's Fire Services Division; 250 L in a cabinet as the
+    # University of New Brunswick's policy 7823 of September 2001 prints it; the rest from memory
     (HOME, "ca", "dwelling", CLASS_I, 10, "verified"),
     (HOME, "ca", "dwelling", TO_IIIA, 15, "memory"),
     (HOME, "ca", "garage", CLASS_I, 30, "verified"),
     (HOME, "ca", "garage", TO_IIIA, 50, "memory"),
-    (CABINET, "ca", "cabinet", CLASS_I, 250, "memory"),
+    (CABINET, "ca", "cabinet", CLASS_I, 250, "verified"),
     (CABINET, "ca", "cabinet", TO_IIIA, 500, "memory"),
     # AS 1940 clause 4.9 as quoted by a seller of cabinets; WorkSafe Victoria's advice as a trade union prints it
     (CABINET, "au", "cabinet", [1, 2, 3, 4], 850, "verified"),
