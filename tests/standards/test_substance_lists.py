@@ -46,6 +46,17 @@ def test_harmonised_statements_are_those_of_annex_six():
             assert cas in OTHER_ENTRY or "memory" in EACH[cas].source_of("h"), (EACH[cas].name, code)
 
 
+def test_what_an_entry_of_a_group_covers_has_its_statements():
+    """Of 2-ethylhexanoic acid's salts and of lead compounds, which stand in annex VI without the numbers of each."""
+    text = (Path(__file__).parent / "reference" / "annex-vi-groups.csv").read_text(encoding="utf-8")
+    rows = list(csv.DictReader(text.splitlines()))
+    assert len(rows) == 6
+    for row in rows:
+        one = EACH[row["cas"]]
+        assert set(one.h_statements) == set(row["h_statements"].split()), one.name
+        assert row["index"] in one.source_of("h"), one.name
+
+
 def test_each_statement_is_one_and_what_is_not_from_the_annex_says_so():
     seen = reference("annex-vi")
     named = [one for one in EACH.values() if one.h_statements is not None]

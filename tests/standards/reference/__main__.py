@@ -1,9 +1,13 @@
 """Write the reference libraries' figures for every substance of the table.
 
 Run it where `chemicals` 1.5.2, `chemical-safety` 1.1.6 and `hspipy` 1.1.8 are installed, which no extra of this project
-does: `python -m tests.standards.reference`. What a library doesn't tabulate is left empty. The two other files of this
+does: `python -m tests.standards.reference`. What a library doesn't tabulate is left empty. The other files of this
 folder were copied by hand on 27 November 2026: annex-vi.csv from a public copy of Regulation (EC) 1272/2008, annex VI,
-table 3 with its 22nd adaptation, hazardous-air-pollutants.csv from the US agency's own list of 112(b).
+table 3 with its 22nd adaptation, hazardous-air-pollutants.csv from the US agency's own list of 112(b). So was
+annex-vi-groups.csv a day later, of substances that an entry covers without their number: of 2-ethylhexanoic acid's
+salts and of lead compounds from an audit of the table with its 23rd adaptation in a public repository, the other
+statements of lead compounds from a laboratory's report in another. That audit has zinc chromate's cancer as H350i; it
+is H350, the wider one, from memory here.
 """
 
 import csv
