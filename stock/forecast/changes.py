@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from stock.forecast.use_history import Floats, UseHistory
+from stock.forecast.use_history import WINDOW_DAYS, Days, Floats, UseHistory
 from stock.language import _
 
 _EVIDENCE = 12.0
@@ -24,6 +24,8 @@ _MONTHS = (
     _("December"),
 )  # fmt: skip
 _DYING_DAYS = 180
+_LOG: Floats = np.log(np.maximum(np.arange(WINDOW_DAYS + 1), 1))
+_N_LOG_N: Floats = np.arange(WINDOW_DAYS + 1) * _LOG
 
 
 class RateChange(NamedTuple):
@@ -76,10 +78,15 @@ def change(history: UseHistory, today: int) -> RateChange | None:
     seen = history.days[1:] - first
     if span < 2 * _LEAST_DAYS:
         return None
-    cuts = np.arange(_LEAST_DAYS, span - _LEAST_DAYS + 1)
-    before = np.searchsorted(seen, cuts, side="right").astype(float)
+    # Between two mix days both likelihoods are convex in the cut, so the greatest gain lies beside a mix day.
+    beside = np.zeros(span + 1, bool)
+    beside[seen] = beside[seen - 1] = True
+    beside[[_LEAST_DAYS, span - _LEAST_DAYS]] = True
+    cuts = np.flatnonzero(beside[: span - _LEAST_DAYS + 1][_LEAST_DAYS:]) + _LEAST_DAYS
+    before = np.searchsorted(seen, cuts, side="right")
     after = len(seen) - before
-    gain = 2 * (_likelihood(before, cuts) + _likelihood(after, span - cuts) - _likelihood(len(seen), span))
+    one_rate = _likelihood(len(seen), span)
+    gain = 2 * (_likelihood(before, cuts) + _likelihood(after, span - cuts) - one_rate)
     best = int(np.argmax(gain))
     if gain[best] < _EVIDENCE or before[best] == 0:
         return None
@@ -92,12 +99,9 @@ def change(history: UseHistory, today: int) -> RateChange | None:
     return RateChange(date.fromordinal(since), float(factor), float(1 / old))
 
 
-def _likelihood(
-    count: Floats | int, days: "Floats | np.ndarray[tuple[int], np.dtype[np.int64]] | int"
-) -> Floats:
-    """Log-likelihood of `count` mix days in so many days at their own rate, 0 for none."""
-    counts = np.asarray(count, float)
-    return np.asarray(np.where(counts > 0, counts * np.log(np.maximum(counts, 1) / days), 0.0) - counts)
+def _likelihood(count: "Days | int", days: "Days | int") -> Floats:
+    """Log-likelihood of `count` mix days in so many days at their own rate, but for a term that all cuts share."""
+    return np.asarray(_N_LOG_N[count] - count * _LOG[days])
 
 
 class DyingStock(NamedTuple):

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date
+from functools import cache
 
 from stock.forecast import changes, packs
 from stock.forecast.amounts import Amounts, believe_amounts
@@ -284,7 +285,7 @@ def _within_life(need: packs.Need, facts: Facts, outlook: Outlook, row: int) -> 
     middle = float(total.quantiles((0.5,))[0]) + sum(
         ul for day, ul in facts.planned if day <= facts.opened_days
     )
-    return need._replace(used_opened=total.expected_up_to, largest_ul=middle)
+    return need._replace(used_opened=cache(total.expected_up_to), largest_ul=middle)
 
 
 def _remarks(forecast: Forecast) -> list[str]:

@@ -14,11 +14,12 @@ from typing import NamedTuple
 import numpy as np
 
 from stock.forecast.amounts import LEVEL_NODES, LEVEL_WEIGHTS, Amounts, on_lattice
-from stock.forecast.spectra import Spectra, powers
+from stock.forecast.spectra import Spectra, powers, quick_size
 from stock.forecast.use_history import Days, Floats
 
 _PLACES = 512  # the stock is at most so many lattice points
 _DAMPED = 20.0  # wrapped sums weigh e^-20
+_ROOM = 1.5  # places transformed, against those that fit: rounding is untilted to at most 1e-16 e^(20 / 1.5)
 _USUAL_POINTS = 48  # at most so many lattice points to a usual amount
 _CACHED = 30_000  # figures of the powers worked on together, so that they fit the cache
 _BEYOND = 1.5  # mixes to look at first, against how many usual ones fit
@@ -83,10 +84,10 @@ def _prepared(stock: Stock, short_of: bool) -> _Ready:
     last = max(last, -1)
     levels = np.exp(LEVEL_NODES * stock.amounts.level_sd)
     mass = on_lattice(levels[:, None] * stock.amounts.points_ul, stock.amounts.weights, unit, last + 1)
-    size = max(1 << (2 * last + 1).bit_length(), 4) if last >= 0 else 4
+    size = quick_size(max(int(_ROOM * (last + 1)), last + 3))
     lattices = np.zeros((len(levels), size))
     lattices[:, : mass.shape[1]] = mass
-    lattices *= np.exp(-_DAMPED / size * np.arange(size))
+    lattices *= _tilt(size)
     return _Ready(lattices, last, mixes)
 
 
@@ -136,9 +137,9 @@ def _fitting_block(ready: Sequence[_Ready]) -> Floats:
     return np.asarray(fits[:, : int((fits.max(axis=0) > _DONE).sum()) + 1])
 
 
-@lru_cache(maxsize=16)
-def _untilting(size: int) -> Floats:
-    return np.asarray(np.exp(_DAMPED / size * np.arange(size // 2)))
+@lru_cache(maxsize=64)
+def _tilt(size: int) -> Floats:
+    return np.asarray(np.exp(-_DAMPED / size * np.arange(size)))
 
 
 def _picks(last: Days, size: int) -> Spectra:
@@ -147,7 +148,7 @@ def _picks(last: Days, size: int) -> Spectra:
     They are the inverse transform, untilted and summed over the places 0..last, done once by a transform of
     the untilting itself.
     """
-    untilt = np.where(np.arange(size // 2) <= last[:, None], _untilting(size), 0.0)
+    untilt = np.where(np.arange(size) <= last[:, None], 1 / _tilt(size), 0.0)
     wave = np.conj(np.fft.rfft(untilt, size)) / size
     wave[:, 1:-1] *= 2
     return np.asarray(wave)

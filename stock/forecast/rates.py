@@ -9,7 +9,7 @@ Literature: Fader, Hardie & Lee 2005 (Marketing Science 24) for abandonment and 
 Ord & Beaumont 2012 (International Journal of Forecasting 28) for filters on low counts.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from math import comb
 from threading import Lock
@@ -17,6 +17,7 @@ from typing import NamedTuple
 
 import numpy as np
 from numpy.lib.stride_tricks import as_strided
+from numpy.typing import NDArray
 
 from stock.forecast.use_history import WINDOW_DAYS, Days, Floats, UseHistory
 
@@ -68,11 +69,11 @@ def week_chances(days: int) -> Floats:
 
 
 def _likelihoods() -> Floats:
-    """[c + 8 d, state]: p^c (1-p)^(d-c) for c mix days in a week of d days; ones where d is 0."""
-    table = np.ones((64, len(STATES)))
+    """[state, c + 8 d]: p^c (1-p)^(d-c) for c mix days in a week of d days; ones where d is 0."""
+    table = np.ones((len(STATES), 64))
     for days in range(1, WEEK + 1):
         for count in range(days + 1):
-            table[count + 8 * days] = STATES**count * (1 - STATES) ** (days - count)
+            table[:, count + 8 * days] = STATES**count * (1 - STATES) ** (days - count)
     return table
 
 
@@ -117,17 +118,21 @@ def learn_rates(weeks: Days) -> RatePrior:
 
 def _backward(weeks: Days, prior: RatePrior) -> Floats:
     """Likelihood of all weeks given the first week's fresh rate: [product, 28], each row scaled."""
-    seen = np.ones((len(weeks), len(STATES)))
-    move = prior.step.T
-    for week in range(weeks.shape[1]):
-        cells = weeks[:, week]
-        has_evidence = cells > 0
-        if not has_evidence.any():
-            continue
-        moved = (seen * _LIKELIHOOD[cells]) @ move
-        moved /= moved.max(axis=1, keepdims=True)
-        seen = np.where(has_evidence[:, None], moved, seen)
-    return seen[:, 1:]
+    seen = np.ones((len(STATES), len(weeks)))
+    for cells, has_evidence, all_have in _by_week(weeks):
+        moved = prior.step @ (_LIKELIHOOD.take(cells, axis=1) * seen)
+        moved /= moved.max(axis=0)
+        seen = moved if all_have else np.where(has_evidence, moved, seen)
+    return seen[1:].T
+
+
+def _by_week(weeks: Days) -> Iterator[tuple[Days, NDArray[np.bool_], bool]]:
+    """Each week's cells, which products have evidence in it, and whether all have; weeks without any are left out."""
+    evidence = weeks > 0
+    many = evidence.sum(axis=0).tolist()
+    for week, having in enumerate(many):
+        if having:
+            yield weeks[:, week], evidence[:, week], having == len(weeks)
 
 
 def _fresh_rates(likelihood: Floats) -> Floats:
@@ -149,13 +154,13 @@ def _smooth(fresh: Floats) -> Floats:
 
 def believe_rates(weeks: Days, prior: RatePrior) -> Floats:
     """The belief over the 29 states today: [product, state]; column 0 is the chance of abandoned."""
-    belief = np.tile(np.concatenate(([0.0], prior.fresh)), (len(weeks), 1))
-    for week in range(weeks.shape[1] - 1, -1, -1):
-        cells = weeks[:, week]
-        moved = (belief @ prior.step) * _LIKELIHOOD[cells]
-        moved /= moved.sum(axis=1, keepdims=True)
-        belief = moved if cells.all() else np.where((cells > 0)[:, None], moved, belief)
-    return belief
+    belief = np.tile(np.concatenate(([0.0], prior.fresh))[:, None], len(weeks))
+    move = prior.step.T
+    for cells, has_evidence, all_have in _by_week(weeks[:, ::-1]):
+        moved = (move @ belief) * _LIKELIHOOD.take(cells, axis=1)
+        moved /= moved.sum(axis=0)
+        belief = moved if all_have else np.where(has_evidence, moved, belief)
+    return np.ascontiguousarray(belief.T)
 
 
 class MixDays:

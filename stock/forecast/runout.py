@@ -110,9 +110,13 @@ def _curves(outlook: Outlook, rows: Sequence[tuple[int, float]]) -> Floats:
             stocks.append(Stock(amounts, outlook.usual_day_ul[product] or amounts.mean_ul, level))
     left = fitting(stocks, short_of=True)
     belief = outlook.belief[[product for product, _ in rows]]
-    for knot, week in enumerate(_WEEKS, start=1):
-        counts = belief @ outlook.priors.ahead.within(7 * week)[:, : left.shape[1]]
-        curves[:, knot] = 1 - np.einsum("rn,rn->r", counts, left[:, : counts.shape[1]])
+    most = left.shape[1]
+    ahead = np.zeros((most, len(_WEEKS), belief.shape[1]))
+    for knot, week in enumerate(_WEEKS):
+        counts = outlook.priors.ahead.within(7 * week)[:, :most]
+        ahead[: counts.shape[1], knot] = counts.T
+    enough = (left @ ahead.reshape(most, -1)).reshape(len(rows), len(_WEEKS), -1) @ belief[:, :, None]
+    curves[:, 1:] = 1 - enough[:, :, 0]
     return np.clip(np.maximum.accumulate(curves, axis=1), 0.0, 1.0)
 
 

@@ -4,15 +4,16 @@ The compound distribution is worked out on a lattice by the fast Fourier transfo
 the same input gives the same quantiles.
 """
 
+from bisect import bisect_left
 from collections.abc import Sequence
-from math import exp
+from math import ceil, exp
 from typing import NamedTuple
 
 import numpy as np
 
 from stock.forecast.amounts import LEVEL_NODES, LEVEL_WEIGHTS, Amounts, on_lattice
-from stock.forecast.spectra import Spectra, powers
-from stock.forecast.use_history import Floats
+from stock.forecast.spectra import Spectra, powers, quick_size
+from stock.forecast.use_history import Days, Floats
 
 PER_MEAN = 12
 """Lattice points in a mean amount."""
@@ -21,43 +22,74 @@ _ATOM = 0.02  # a step with more chance than this is a jump, not interpolated
 _TAIL = 1e-6
 _LONGEST = 8192
 _STRIDE = 16
+_LEVELS = tuple(zip(LEVEL_NODES.tolist(), LEVEL_WEIGHTS.tolist(), strict=True))
 
 
 class Total(NamedTuple):
-    """The distribution of a total: chance of at most k units, for k = 0, 1, 2 ...
+    """The distribution of a total: chances of at most k units, for k = 0, 1, 2 ...
 
     Attributes:
         unit_ul: width of the lattice in microlitres.
-        upto: cumulative chances, rising to 1.
+        central: cumulative chances at the likeliest level, rising to 1.
+        level_sd: standard deviation of the log of the unknown level, which scales every amount.
     """
 
     unit_ul: float
-    upto: Floats
+    central: Floats
+    level_sd: float = 0.0
+
+    def upto(self, places: Days) -> Floats:
+        """The chances of at most so many units, 0 to the lattice's last, whatever the level is."""
+        chances = np.zeros(places.shape)
+        for node, weight in _LEVELS:
+            if node == 0:
+                chances += weight * self.central[places]
+            else:
+                scaled = places / exp(node * self.level_sd)
+                chances += weight * np.interp(scaled, np.arange(len(self.central)), self.central)
+        return chances
 
     def quantiles(self, chances: Sequence[float]) -> Floats:
         """The totals in microlitres that are not exceeded with these chances (each between 0 and 1)."""
-        asked = np.asarray(chances, float)
-        at = np.minimum(np.searchsorted(self.upto, asked - 1e-9), len(self.upto) - 1)
-        below = np.where(at > 0, self.upto[at - 1], 0.0)
-        mass = self.upto[at] - below
-        inside = at - 1 + (asked - below) / np.maximum(mass, 1e-12)
-        inside = np.where(at == 0, 0.0, inside)
-        return np.asarray(np.where(mass > _ATOM, at, inside) * self.unit_ul)
+        return np.array([self._quantile(float(chance)) for chance in chances])
+
+    def _quantile(self, chance: float) -> float:
+        last = len(self.central) - 1
+        at = min(bisect_left(range(last + 1), chance - 1e-9, key=self._upto_one), last)
+        below = self._upto_one(at - 1) if at > 0 else 0.0
+        mass = self._upto_one(at) - below
+        if mass > _ATOM or at == 0:
+            return at * self.unit_ul
+        return (at - 1 + (chance - below) / max(mass, 1e-12)) * self.unit_ul
+
+    def _upto_one(self, place: int) -> float:
+        """`upto` of one place, a hundredth of the time: a search asks for a dozen of thousands."""
+        chances, last = self.central, len(self.central) - 1
+        found = 0.0
+        for node, weight in _LEVELS:
+            scaled = place / exp(node * self.level_sd)
+            low = min(int(scaled), last)
+            chance = chances.item(low)
+            if node != 0 and low < last:
+                chance += (chances.item(low + 1) - chance) * (scaled - low)
+            found += weight * chance
+        return found
 
     def chance_of(self, volume_ul: float) -> float:
         """The chance that the total reaches `volume_ul`; 1 for zero or less."""
         if volume_ul <= 0:
             return 1.0
-        place = volume_ul / self.unit_ul
-        return 1.0 - float(np.interp(np.ceil(place - 1e-9) - 1, np.arange(len(self.upto)), self.upto))
+        place = ceil(volume_ul / self.unit_ul - 1e-9) - 1
+        return 1.0 - self._upto_one(min(max(place, 0), len(self.central) - 1))
 
     def expected_up_to(self, volume_ul: float) -> float:
         """The mean of min(total, `volume_ul`) in microlitres: how much of a bottle of that size is used."""
         edge = volume_ul / self.unit_ul
-        whole = int(min(edge, len(self.upto)))
-        used = float((1 - self.upto[:whole]).sum())
-        if whole < len(self.upto):
-            used += (edge - whole) * (1 - float(self.upto[whole]))
+        whole = int(min(edge, len(self.central)))
+        more = 1 - self.upto(np.arange(min(whole + 1, len(self.central))))
+        used = float(more[:whole].sum())
+        if whole < len(self.central):
+            used += (edge - whole) * float(more[whole])
         return used * self.unit_ul
 
 
@@ -75,7 +107,7 @@ def compound(counts: Floats, lattice: Floats) -> Floats:
     mean = float(lattice @ places)
     spread = float(lattice @ (places - mean) ** 2)
     reach = min(most * (len(lattice) - 1), most * mean + 6 * (most * spread) ** 0.5 + len(lattice))
-    size = min(1 << max(4, int(np.ceil(np.log2(reach + 2)))), _LONGEST)
+    size = min(quick_size(max(16, ceil(reach + 2))), _LONGEST)
     if len(lattice) > size:
         lattice = np.concatenate((lattice[: size - 1], [lattice[size - 1 :].sum()]))
     spectra = _polynomials(kept, np.fft.rfft(lattice, size))
@@ -118,12 +150,4 @@ def total_uses(counts: Sequence[Floats], amounts: Amounts, *, fine: int = PER_ME
     for row, chances in zip(rows, counts, strict=True):
         row[: len(chances)] = chances
     central = compound(rows, on_lattice(amounts.points_ul, amounts.weights, unit))
-    places = np.arange(central.shape[1])
-    upto = np.zeros(central.shape)
-    for node, weight in zip(LEVEL_NODES.tolist(), LEVEL_WEIGHTS.tolist(), strict=True):
-        if node == 0:
-            upto += weight * central
-            continue
-        scaled = places / exp(node * amounts.level_sd)
-        upto += weight * np.array([np.interp(scaled, places, chances) for chances in central])
-    return [Total(unit, row) for row in upto]
+    return [Total(unit, row, amounts.level_sd) for row in central]

@@ -67,9 +67,10 @@ def places(studios: list[list[UseHistory]], draw: np.random.Generator) -> Iterat
 def place_of(total: Total, used_ul: float, draw: np.random.Generator) -> float:
     """The chance of less, and a random part of the chance of the same."""
     at = used_ul / total.unit_ul
-    spots = np.arange(len(total.upto))
-    upto = float(np.interp(at + 0.5 if used_ul else 0.0, spots, total.upto))
-    below = float(np.interp(at - 0.5, spots, total.upto)) if used_ul else 0.0
+    spots = np.arange(len(total.central))
+    chances = total.upto(spots)
+    upto = float(np.interp(at + 0.5 if used_ul else 0.0, spots, chances))
+    below = float(np.interp(at - 0.5, spots, chances)) if used_ul else 0.0
     return below + draw.random() * (upto - below)
 
 

@@ -73,3 +73,23 @@ def test_what_was_never_used_dies_from_the_day_it_came():
     assert found is not None
     assert (found.last_used, found.quiet_days) == (None, 300)
     assert dying(history_of([], TODAY, since=ago(30)), DAY, abandoned=0.4, held_ul=60_000) is None
+
+
+def test_the_change_is_the_likeliest_of_all_days():
+    compared = 0
+    for seed in range(12):
+        own = at_random(seed, 0.05 + 0.02 * seed)
+        slower = np.concatenate((own.days[: len(own.days) // 2], own.days[len(own.days) // 2 :][::4]))
+        found = change(from_arrays(slower, np.full(len(slower), 8_000.0)), DAY)
+        first, span = int(slower[0]), DAY - int(slower[0])
+        seen = slower[1:] - first
+        gains = {}
+        for cut in range(14, span - 13):
+            before = int((seen <= cut).sum())
+            parts = ((before, cut), (len(seen) - before, span - cut))
+            gains[cut] = sum(count * np.log(count / days) for count, days in parts if count)
+        best = max(gains, key=gains.__getitem__)
+        if found is not None and found.factor:
+            assert found.since == date.fromordinal(first + best + 1)
+            compared += 1
+    assert compared >= 4

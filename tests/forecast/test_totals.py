@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from stock.forecast.spectra import quick_size
 from stock.forecast.totals import Total, compound
 from tests.forecast.given import DAY, at_random, every, studio
 from tests.sampling import drawn
@@ -87,3 +88,20 @@ def test_an_amount_beyond_the_longest_lattice_is_counted_at_its_end():
     lattice[1] = lattice[8_999] = 0.5
     upto = compound(np.array([0.0, 1.0]), lattice)
     assert upto[[0, 1, len(upto) - 2, len(upto) - 1]] == pytest.approx([0, 0.5, 0.5, 1], abs=1e-9)
+
+
+def test_a_quantile_is_the_first_place_that_reaches_its_chance():
+    for seed, days in ((1, 3), (2, 40), (3, 300)):
+        total = studio(at_random(seed, 0.2)).outlook([at_random(seed, 0.2)]).total(0, days)
+        assert total is not None
+        upto = total.upto(np.arange(len(total.central)))
+        for chance, found in zip(CHANCES, total.quantiles(CHANCES) / total.unit_ul, strict=True):
+            place = int(np.flatnonzero(upto >= chance - 1e-9)[0])
+            assert max(place - 1, 0) <= found <= place
+
+
+def test_sizes_that_the_transform_takes_are_even_and_not_much_larger():
+    for least in (*range(1, 300), 8_191, 8_192):
+        size = quick_size(least)
+        assert size % 2 == 0
+        assert least <= size <= max(1.25 * least + 1, 8)

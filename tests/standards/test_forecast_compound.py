@@ -149,7 +149,7 @@ def test_our_totals_are_compound():
     counts = poisson(3)
     belief = Amounts(np.array([2_000.0, 5_000.0]), np.array([0.7, 0.3]), 0.0)
     total = total_use(counts, belief)
-    chances = np.diff(total.upto, prepend=0.0)
+    chances = np.diff(total.upto(np.arange(len(total.central))), prepend=0.0)
     places = np.arange(len(chances)) * total.unit_ul
     mean = float(chances @ places)
     assert mean == pytest.approx(8_700, rel=1e-4)
