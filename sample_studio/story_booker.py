@@ -15,6 +15,8 @@ from stock.shelf import bottles, counts, deliveries, handling, jobs, places
 
 STEP_MINUTES = 4
 SPRAY_MINUTES = 25
+RINSED_ALL_THE_SAME = "not-with"
+"""What the painter accepts when Gullwash follows a paint of Tarnwick's: the gun is rinsed with water in between."""
 LEFTOVER = "leftover"
 """The name of a kept jar in the story: `leftover #3` is the third that was kept."""
 
@@ -180,7 +182,8 @@ class StoryBooker:
 
     def _wash(self, event: StoryLine) -> None:
         product, volume_ul = amounts.read_part(event.about[0])
-        self._undoable("wash", washing.wash(product, volume_ul, on=self._at(event))["wash"])
+        answer = washing.wash(product, volume_ul, on=self._at(event), accept=(RINSED_ALL_THE_SAME,))
+        self._undoable("wash", answer["wash"])
 
     def _undo(self, event: StoryLine) -> None:
         """The newest of a kind that still stands is taken back."""

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import date, datetime
 from statistics import median_low
 
+from stock import clock
 from stock.bench.amounts import read_part
 from stock.bench.mixing import mark_open
 from stock.cautions.facts import Finding
@@ -16,7 +17,7 @@ from stock.shelf.bottles import candidates, numbered
 from stock.shelf.choosing import choose
 from stock.shelf.studio import settings
 from stock.store.connection import connection
-from stock.store.models import Bottle, Mix, Movement, Pour, Product, Undone, Wash
+from stock.store.models import Booking, Bottle, Mix, Movement, Pour, Product, Undone, Wash
 from stock.store.orm import pw
 from stock.text import note as clean_note
 from stock.units import Microlitres, ml
@@ -42,12 +43,12 @@ def wash(
     Args:
         product: a cleaner, or a reducer used as one.
         volume_ul: microlitres used, above 0.
-        mix: the mix that was washed out, if it is known.
+        mix: the mix that was washed out, if it is known; where it isn't, the day's last one is judged by.
         bottles: the bottles to use; when empty they are chosen by the shelf's rule.
         accept: codes of `stop` cautions that a person accepts by name.
     Returns:
         `{"wash", "product", "volume_ml", "pours": [{"bottle", "volume_ml", "on_hand_ml"}], "cautions"}`: findings
-        about fire and air, and with a `mix` about the cleaner with what was in it.
+        about fire and air, and about the cleaner with what was in the mix.
     Raises:
         BadInput: the product is neither cleaner nor reducer, or the mix is unknown.
         NotEnough: the bottles hold less.
@@ -75,7 +76,7 @@ def wash(
         takes = choose(
             usable, volume_ul, product=row.name, today=errand.day, picked=picked, measures=settings().measures
         )
-        cautions = _cautions(row.id, volume_ul, mix, errand.day)
+        cautions = _cautions(row.id, volume_ul, mix or _last_mix(errand.at, errand.day), errand.day)
         _refuse_stops([each for each in cautions if each.severity == "stop" and each.code not in accept])
         Wash.insert(id=errand.booking, mix=mix).execute()
         for take in sorted(takes, key=lambda take: take.bottle):
@@ -124,14 +125,33 @@ def _cautions(cleaner: int, volume_ul: int, mix: int | None, day: date) -> list[
     return for_wash(cleaner, volume_ul, [row[0] for row in poured], as_of=day)
 
 
+def _last_mix(at: datetime, day: date) -> int | None:
+    """The newest mix of a day that was made by that moment: what is washed out where nobody says which it was."""
+    made = (Booking.kind == "mix") & (Booking.day == day) & (Booking.at <= clock.stamp(at))
+    rows = (
+        Booking.select(Booking.id)
+        .where(made & Booking.id.not_in(Undone.select(Undone.booking)))
+        .order_by(Booking.at.desc(), Booking.id.desc())
+        .limit(1)
+        .tuples()
+    )
+    return next((int(number) for (number,) in rows), None)
+
+
 def cautions_before(product: str, volume_ul: int, mix: int | None) -> list[Finding]:
     """The findings about washing with that much of a product; books nothing.
 
+    Args:
+        product: a cleaner, or a reducer used as one.
+        volume_ul: microlitres used.
+        mix: the mix that is washed out; None for today's last one.
     Raises:
         NotFound, Ambiguous: the product.
     """
     with connection():
-        return _cautions(products.find(product).id, volume_ul, mix, settings().today())
+        today = settings().today()
+        washed = mix or _last_mix(clock.now(), today)
+        return _cautions(products.find(product).id, volume_ul, washed, today)
 
 
 def usual_amount(product: int) -> int | None:

@@ -43,7 +43,9 @@ def register(commands: Any) -> None:
         metavar="CLEANER=AMOUNT",
         help=_('as "Cleaner=15ml"; without an amount, or with nothing, what is usual here'),
     )
-    wash.add_argument("--mix", type=whole, help=_("the mix it followed"))
+    wash.add_argument(
+        "--mix", type=whole, help=_("the mix it followed; without it cautions go by the day's last one")
+    )
     wash.add_argument(
         "--from", dest="from_", action="append", default=[], metavar="BOTTLE", help=_("pick a bottle")
     )

@@ -227,6 +227,7 @@ def test_for_a_mix_only_its_parts_are_looked_at(stocked):
 
 def test_a_wash_out_says_what_the_cleaner_does_with_the_mix(mixed):
     from stock.bench.washing import wash
+    from stock.logbook.undo import undo
 
     products.add({"name": "Sharp Bleach", "role": "cleaner", "solvent": ["bleach=4"], "water": "96"})
     deliveries.receive("Sharp Bleach", 250_000)
@@ -237,6 +238,11 @@ def test_a_wash_out_says_what_the_cleaner_does_with_the_mix(mixed):
     assert answer["cautions"][0]["code"] == "unknown-with-reactive"
     assert "the wash-out" in answer["cautions"][0]["message"]
     assert "wash-flash-unknown" in {found["code"] for found in answer["cautions"]}
-    assert {"incompatible", "unknown-with-reactive"}.isdisjoint(
-        each["code"] for each in wash("Sharp Bleach", 10_000)["cautions"]
-    )
+    with pytest.raises(Stopped, match="Harbour Blue"):
+        wash("Sharp Bleach", 10_000)  # nobody says which mix it follows, so the day's last one counts
+    long_before = clock.now() - timedelta(days=3)
+    deliveries.receive("Sharp Bleach", 250_000, on=long_before)
+    alone = wash("Sharp Bleach", 10_000, on=long_before)["cautions"]
+    assert {"incompatible", "unknown-with-reactive"}.isdisjoint(each["code"] for each in alone)
+    undo("mix", mixed)
+    assert "unknown-with-reactive" not in {each["code"] for each in wash("Sharp Bleach", 10_000)["cautions"]}
