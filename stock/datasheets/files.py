@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import os
 import subprocess
 import sys
 import zipfile
@@ -144,7 +145,9 @@ def _pdf(path: Path, name: str, sha256: str) -> SheetFile:
         )
     begins: dict[int, int | None] = dict(answer["begins"])
     readings = tuple(
-        without_running(reader, lines)._replace(begins={} if reader == "pypdf" else begins)
+        without_running(reader, lines)._replace(
+            begins={} if reader == "pypdf" else begins, scanned=answer["scanned"]
+        )
         for reader, lines in (("pdfplumber", placed), ("pypdf, rows", rows), ("pypdf", flow))
         if lines
     )
@@ -189,12 +192,20 @@ def _words_of(path: Path, name: str) -> dict[str, Any]:
 
 def _answer(path: Path) -> dict[str, Any]:
     """What the process that reads PDFs prints; it may be ended by its limits before it prints anything."""
-    # -P: a folder in which the command is typed could hold modules of the same names.
-    command = [sys.executable, "-P", "-m", "stock.datasheets.pdf_words", str(path.absolute())]
+    # -P: a folder in which the command is typed could hold modules of the same names. -S: where modules stand is known,
+    # and to look for them again takes as long as to read a page.
+    command = [sys.executable, "-P", "-S", "-m", "stock.datasheets.pdf_words", str(path.absolute())]
+    own, here = str(Path(__file__).parents[2]), os.getcwd()
+    modules = os.pathsep.join([*(each for each in sys.path if each not in ("", here)), own])
     late = Event()
     answer: dict[str, Any] = {}
     with subprocess.Popen(  # noqa: S603 - a module of ours, and the file's path as one word
-        command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, encoding="ascii"
+        command,
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        encoding="ascii",
+        env=os.environ | {"PYTHONPATH": modules},
     ) as reader:
 
         def end() -> None:

@@ -210,8 +210,9 @@ _OTHERS = (
     r"uso|storage temperature|lagertemperatur|coverage|ergiebigkeit|rendement|rendimiento|colou?rs"
 )
 START = r"(?:(?:\(?[a-z]\)|\(?\d{1,2}[.)]|\d{1,2}(?:\.\d{1,2}){1,3}\.?|[-•·*▪●○◦■□►>])\s*)*"
-_MATCHERS = {key: re.compile(rf"{START}(?:{label})", re.IGNORECASE) for key, label in LABELS.items()}
-_OTHER = re.compile(rf"{START}(?:{_OTHERS})", re.IGNORECASE)
+_START = re.compile(START, re.IGNORECASE)
+_MATCHERS = {key: re.compile(label, re.IGNORECASE) for key, label in LABELS.items()}
+_OTHER = re.compile(_OTHERS, re.IGNORECASE)
 _SUBTITLE = re.compile(r"(?:[·•*]\s*)?1?\d(?:\.\d)+\.?\s+[^\W\d_a-zà-öø-ÿ][^\W\d]{3,}")
 _LIKE_A_LABEL = re.compile(
     rf"{START}(?!method|methode|m[ée]thode|m[ée]todo|remark|bemerkung|note)[^\W\d][^:]{{2,60}}:(?:\s|$)",
@@ -260,8 +261,9 @@ class Labelled(NamedTuple):
 def label_of(text: str) -> tuple[str, int] | None:
     """The field that a text begins with the label of, and where the label ends; the longest wins."""
     best: tuple[str, int] | None = None
+    begun = _begun(text)
     for key, matcher in _MATCHERS.items():
-        found = matcher.match(text)
+        found = matcher.match(text, begun)
         if found is None or (best is not None and found.end() <= best[1]):
             continue
         if re.match(r"['\w]", text[found.end() :]):  # "densityx" and "manufacturer's code" are other words
@@ -270,12 +272,24 @@ def label_of(text: str) -> tuple[str, int] | None:
     return best
 
 
+def _begun(text: str) -> int:
+    """Where the words of a text begin, behind a number or the mark of a list."""
+    found = _START.match(text)
+    assert found is not None  # it may match nothing
+    return found.end()
+
+
+def _other(text: str) -> bool:
+    """Whether a text begins with a label of a field that isn't read."""
+    return _OTHER.match(text, _begun(text)) is not None
+
+
 @lru_cache(maxsize=4_096)
 def begins_another(text: str) -> bool:
     """Whether a line's text begins with a label of any kind."""
     return (
         label_of(text) is not None
-        or _OTHER.match(text) is not None
+        or _other(text)
         or _LIKE_A_LABEL.match(text) is not None
         or _SUBTITLE.match(text) is not None
     )
@@ -318,7 +332,7 @@ def _behind(
     cell = line.cells[which]
     parts = [cell.text[end:].strip()]
     for other in line.cells[which + 1 :]:
-        known = label_of(other.text) is not None or _OTHER.match(other.text) is not None
+        known = label_of(other.text) is not None or _other(other.text)
         if known or (_unmarked(" ".join(parts)) and begins_another(other.text)):
             break
         parts.append(other.text)

@@ -64,12 +64,14 @@ class SheetText(NamedTuple):
         lines: of the body, in the order read.
         running: lines that repeat at the head or foot of pages, each once.
         begins: of a reader that passed over pages, the section in which each of its pages begins.
+        scanned: whether the text is what a machine read from the picture of a page.
     """
 
     name: str
     lines: tuple[SheetLine, ...]
     running: tuple[SheetLine, ...] = ()
     begins: Mapping[int, int | None] = MappingProxyType({})
+    scanned: bool = False
 
 
 def tidied(text: str) -> str:

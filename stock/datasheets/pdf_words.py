@@ -16,8 +16,6 @@ from typing import Any
 
 Choose = Callable[[list[tuple[int, str]]], Mapping[int, int | None]]
 """Which pages matter, by the text of each, with the section that each begins in: `wanted_pages.wanted`."""
-STRAIGHT = 0.1
-"""How much a line of letters may rise or fall, in parts of its length."""
 MOST_PAGES = 60
 """Pages that are read; a data sheet has 4 to 30."""
 MOST_SECONDS = 20
@@ -45,7 +43,7 @@ def read(path: str, choose: Choose) -> dict[str, Any]:
         `pages` in the file, `flow` [[page, text]] by pypdf in the order written, `rows`
         those of the pages that matter by rows, `placed` [[page, width, [[text, x0, x1, top, bottom]]]] by
         pdfplumber for the same, `begins` [[page, section]] those pages with the section that each begins
-        in, `all`: whether every page was read; or `refused`.
+        in, `all`: whether every page was read, `scanned`: whether a page is a scan with a text beneath; or `refused`.
     """
     from pypdf import PasswordType, PdfReader
     from pypdf.errors import PyPdfError
@@ -78,11 +76,11 @@ def read(path: str, choose: Choose) -> dict[str, Any]:
     ):
         return {"refused": "damaged"}
     try:
-        placed, complete = _placed(path, list(wanted), end)
+        placed, complete, scanned = _placed(path, list(wanted), end)
     except MemoryError:
         raise
     except Exception:  # pdfminer raises whatever a damaged file makes it meet
-        placed, complete = [], False
+        placed, complete, scanned = [], False, False
     return {
         "pages": count,
         "flow": flow,
@@ -90,50 +88,34 @@ def read(path: str, choose: Choose) -> dict[str, Any]:
         "placed": placed,
         "begins": list(wanted.items()),
         "all": complete and len(flow) == count,
+        "scanned": scanned,
     }
 
 
-def _placed(path: str, wanted: list[int], end: float) -> tuple[list[Any], bool]:
-    """The words of the pages by place, and whether there was time for all of them."""
+def _placed(path: str, wanted: list[int], end: float) -> tuple[list[Any], bool, bool]:
+    """The words of the pages by place, whether there was time for all of them, and whether a page is a scan.
+
+    The text of a scanned page is what a machine made of its picture; it stands unseen beneath it.
+    """
     import pdfplumber
     from pdfplumber.utils import extract_words
 
+    from stock.datasheets import pdf_letters
+
     found: list[Any] = []
+    scanned = False
     with pdfplumber.open(path, pages=wanted, password="") as opened:
         for page in opened.pages:
             if time.process_time() > end:
-                return found, False
-            words = extract_words(_letters(page), x_tolerance_ratio=0.2)
+                return found, False, scanned
+            letters, unseen = pdf_letters.of_page(page)
+            scanned = scanned or unseen
+            words = extract_words(letters, x_tolerance_ratio=0.2)
             sides = ("x0", "x1", "top", "bottom")
             placed = [[each["text"], *(round(float(each[side]), 1) for side in sides)] for each in words]
             found.append([page.page_number, float(page.width), placed])
             page.close()
-    return found, True
-
-
-def _letters(page: Any) -> list[dict[str, Any]]:
-    """What `extract_words` needs of each letter; all that pdfplumber notes of one takes it three times as long.
-
-    Letters that stand askew, as a mark across the page does, are left out where most stand upright.
-    """
-    top = float(page.height) + float(page.mediabox[1])
-    letters: list[dict[str, Any]] = []
-    askew: list[dict[str, Any]] = []
-    waiting: list[Any] = [page.layout]
-    while waiting:
-        one = waiting.pop()
-        if hasattr(one, "fontname"):
-            across, up = one.matrix[:2]
-            (askew if abs(up) > STRAIGHT * abs(across) else letters).append(
-                {
-                    "text": one.get_text(), "x0": one.x0, "x1": one.x1, "top": top - one.y1, "bottom": top - one.y0,
-                    "doctop": top - one.y1, "height": one.height, "width": one.width, "size": one.size,
-                    "upright": one.upright,
-                }
-            )  # fmt: skip
-        elif hasattr(one, "_objs"):  # a page, or a figure in which letters can stand, too
-            waiting.extend(reversed(one._objs))
-    return letters if len(letters) > len(askew) else letters + askew
+    return found, True, scanned
 
 
 def main() -> int:

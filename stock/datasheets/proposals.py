@@ -48,6 +48,7 @@ ONE_READER = _("only one reader of the file found it")
 DIFFERENT = _("the sheet prints several")
 NO_SECTIONS = _("it stands outside the section where it belongs")
 SEVERAL_PARTS = _("the sheet is of several components")
+FROM_A_PICTURE = _("a machine read the words from a picture of the page")
 NO_LANGUAGE = _("the sheet's language is none of those that are read")
 _PART = re.compile(
     r"(?:^|[\s(,;/])(?:(?:part|component|komponente|composant|componente|partie|parte|comp\.)\s?(?P<letter>[a-d]|[1-4])"
@@ -204,6 +205,8 @@ def _found_values(reading: SheetText) -> Iterator[FoundValue]:
         else _of_technical(reading, language, comma_decimal)
     )
     doubts = [NO_LANGUAGE] if foreign(text) else []
+    if reading.scanned:
+        doubts.append(FROM_A_PICTURE)
     if safety and several_parts([line for number in (1, 2, 3, 9, 14) for line in sections.lines(number)]):
         doubts.append(SEVERAL_PARTS)
     for one in found:

@@ -219,7 +219,7 @@ def test_what_isnt_there_and_pipes(tmp_path: Path) -> None:
 def test_what_the_process_prints_is_json(tmp_path: Path) -> None:
     path = plain_lines(Wording(FACTS[1], "de"), tmp_path / "blatt.pdf")
     answer = json.loads(json.dumps(pdf_words.read(str(path), wanted)))
-    assert {"pages", "flow", "rows", "placed", "begins", "all"} == set(answer)
+    assert {"pages", "flow", "rows", "placed", "begins", "all", "scanned"} == set(answer)
     assert answer["all"]
     assert [page for page, _, _ in answer["placed"]] == [page for page, _ in answer["begins"]] == [1, 2, 3, 4]
     assert dict(answer["begins"])[4] == 12
