@@ -48,13 +48,21 @@ VOLUME = re.compile(
 _OTHER_BASIS = re.compile(
     r"\bmol\b|mol[ -]?%|w\s?/\s?v|m\s?/\s?v|"
     r"g\s?/\s?(?:l|ml|100)|concentrate|konzentrat|wirkstoff|(?:without|excluding) propellant|"
-    r"ohne treib|hardener|h[äa]rter|after mixing|ready[ -]to[ -]use|fraction|"
-    r"fraktion|fracci[óo]n",
+    r"ohne treib|hardener|h[äa]rter|after mixing|ready[ -](?:to[ -](?:use|spray)|for[ -]use)|fraction|"
+    r"fraktion|fracci[óo]n|\bdilut|\bverd[üu]nnt|gebrauchsfertig|spritzfertig|\bdilu[ée]e?s?\b|"
+    r"pr[êe]te? [àa] l'?emploi|\bdiluid|listo para",
     re.IGNORECASE,
 )
 _LIMITS_BESIDE = re.compile(
     r"ppm|mg\s?/\s?m|\b(?:twa|tlv|pel|oel|wel|agw|mak|vme|vla|stel)\b|exposure", re.IGNORECASE
 )
+_OTHER_UNITS = re.compile(
+    rf"(?:(?:[<≤≥>~]|ca\.?)\s*)?{NUMBER}(?:\s*(?:-|to|bis|[àa])\s*[<≤]?\s*{NUMBER})?\s*"
+    r"(?:pp[mb]|[mµμ]?g\s?/\s?(?:kg|l|ml|m\s?3|100)|ml\s?/\s?(?:kg|l|m\s?3)|lb|kg)(?![A-Za-z])",
+    re.IGNORECASE,
+)
+"""A figure or range that is no share of a hundred."""
+_LIMIT_BEHIND = re.compile(r"%\W{0,3}(?:max|min|h[öo]chst|m[áa]x|m[íi]n|or less|or more)", re.IGNORECASE)
 _NO_SHARE_LINE = re.compile(r"limit|grenz|l[íi]mit|konzentrationsg|spez\.", re.IGNORECASE)
 _HALF = re.compile(
     rf"(?:[<≤≥>]\s*)?{NUMBER}\s*%?\s*(?:-|to|bis|und|and|[àa]|et|y)\s*[<≤]?|[<≤≥>]|(?:-|to|bis|[àa])\s*[<≤]?\s*(?:{NUMBER}\s*%?)?",
@@ -116,7 +124,10 @@ def composition(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> It
     """The substances of section 3 with their shares, in order."""
     all_text = " ".join(line.text for line in lines)
     basis = "volume" if VOLUME.search(all_text) and not WEIGHT.search(all_text) else "weight"
-    doubtful_basis = bool(VOLUME.search(all_text) and WEIGHT.search(all_text))
+    own_basis = [VOLUME.search(line.text) is not None for line in lines if CAS.search(line.text)]
+    headed = any(VOLUME.search(line.text) and not CAS.search(line.text) for line in lines)
+    doubtful_basis = basis == "volume" and not headed and not all(own_basis)
+    doubtful_basis = doubtful_basis or bool(VOLUME.search(all_text) and WEIGHT.search(all_text))
     other_basis = any(_OTHER_BASIS.search(line.text) and not CAS.search(line.text) for line in lines)
     limits = any(_LIMITS_BESIDE.search(line.text) and not CAS.search(line.text) for line in lines)
     starred = any(_SECRET_MARK.match(line.text) and SECRET.search(line.text) for line in lines)
@@ -143,6 +154,8 @@ def composition(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> It
             doubts = (*doubts, _("its true share is kept secret"))
         if at_most and any(share.low == share.high for share in shares):
             doubts = (*doubts, _("the head of the table says less than"))
+        if _LIMIT_BEHIND.search(part.line.text):
+            doubts = (*doubts, _("only one end is printed"))
         if any(share.sign == ">" for share in shares) and "%" not in part.line.text:
             doubts = (*doubts, _("only the lower end is printed beside it"))
         if part.shares and any(abs(at - part.at) == 1 for at, _, _ in loose):
@@ -197,7 +210,8 @@ def _shares(line: SheetLine, comma_decimal: bool | None, *, bare: bool) -> list[
     found: list[Quantity] = []
     for cell in line.cells:
         between = _BETWEEN_SIGNS.sub(r"\1 - \2 %", cell.text)
-        text = _CLASSES.sub(" ", _LIMITS.sub(" ", _NUMBERS.sub(" ", CAS.sub(" ", between))))
+        text = _OTHER_UNITS.sub(" ", _NUMBERS.sub(" ", CAS.sub(" ", between)))
+        text = _CLASSES.sub(" ", _LIMITS.sub(" ", text))
         broken = (BROKEN,) if goes_on(text) else ()
         with_sign = quantities(text, {"%": r"%"}, comma_decimal=comma_decimal)
         if any(re.search(r"(?:^|\s)\d{1,2}\s+$", text[: figure.span[0]]) for figure in with_sign):

@@ -27,9 +27,15 @@ _NO_WORD = re.compile(
 _NOT_IT = re.compile(
     r"\b(?:not|no longer|no|without|nicht|"
     r"kein\w*|ohne|ne|n'|pas|non|sans|sin|component\w*|ingredient\w*|bestandteil\w*|"
-    r"inhaltsstoff\w*|composant\w*|old|former|previous|bisherig\w*|alte?|ancien\w*|anterior\w*|antigu\w*)\b",
+    r"inhaltsstoff\w*|composant\w*|old|former(?:ly)?|previous(?:ly)?|replaced|superseded|deleted|until|bisher\w*|alte?|"
+    r"fr[üu]her\w*|vormals|bislang|ersetzt|gestrichen|ancien\w*|pr[ée]c[ée]de\w*|auparavant|anterior\w*|antes|"
+    r"antigu\w*|previa\w*)\b",
     re.IGNORECASE,
 )
+_GARBLED = re.compile(
+    r"(?<![A-Za-z0-9])(?:EU)?H\s?(?:[234]\d?$|(?!\d{3})(?=[OISZlB|]{0,2}\d)[\dOISZlB|]{3}(?![0-9A-Za-z]))"
+)
+"""A code whose figures were read as letters, or that breaks off at the end of its line."""
 _DENIES = re.compile(
     r"\s*\((?=[^\W\d]{3})|\W{0,3}(?:is|are|does|do|was|were|n'est|ne|no|not|ist|wird|entf[äa]llt)\b",
     re.IGNORECASE,
@@ -41,6 +47,7 @@ _LABEL = re.compile(
 )
 _SMALL = re.compile(r"\b125\s?ml\b|reduced label|small pack", re.IGNORECASE)
 OTHERWISE = _("words beside a code say something else of it")
+NO_CODE = _("a code beside it can't be read")
 PARTS_DIFFER = _("the classification and the label differ")
 LONGEST_TEXT = 200
 CUT = _("a longer text: read it on the sheet")
@@ -86,11 +93,15 @@ def _codes(name: str, pattern: re.Pattern[str], lines: Sequence[SheetLine]) -> I
     doubts: tuple[str, ...] = ()
     on_label = False
     for line, text in _unbroken(lines):
+        if name == "h_statements" and _GARBLED.search(text):
+            doubts = (NO_CODE,)
         on_label = on_label or _LABEL.search(text) is not None
         for each in pattern.finditer(text):
             code = re.sub(r"\s", "", each[0])
             found.setdefault(code, line)
             parts[on_label].add(code)
+            if name == "h_statements" and code not in statements():
+                doubts = (NO_CODE,)
             if name == "h_statements" and (_denied(text, each) or _SMALL.search(text)):
                 doubts = (OTHERWISE,)
     if name == "h_statements":

@@ -6,7 +6,7 @@ from datetime import date
 
 from stock.datasheets.figures import unknown
 from stock.datasheets.found_values import FoundValue
-from stock.datasheets.labels import Labelled, begins_another, found_labels, goes_on_below
+from stock.datasheets.labels import Labelled, begins_another, found_labels, goes_on_below, label_of
 from stock.datasheets.page_lines import SheetLine
 from stock.language import _
 
@@ -65,7 +65,8 @@ _VERSION = re.compile(
 _OF_RULES = re.compile(
     r"\b(?:ghs|sgh|hazcom|hcs|osha|whmis|simdut|format|form|template|software|vorlage|"
     r"regulation|directive|verordnung|"
-    r"richtlinie|r[èe]glement|directive|reglamento|directiva|norma?|standard)\b[^:]{0,30}$",
+    r"richtlinie|r[èe]glement|directive|reglamento|directiva|norma?|standard|amend(?:ed|ing|ment)|ge[äa]ndert durch|"
+    r"in der fassung|modifi[ée]|modificad[oa])\b[^:]{0,30}$|\b\d{2,4}/\d{2,4}\b(?!/)[^:]{0,40}$",
     re.IGNORECASE,
 )
 """Words of what else has a version or was revised: a rule, a form, a program."""
@@ -100,6 +101,8 @@ def identity(
     order = _order([*running, *lines]) if language == "en" else "day"
     yield from _days([*running, *lines], order)
     for line in [*running, *lines]:
+        if (label_of(line.text) or ("",))[0] == "name":
+            continue  # a product can be called by a version
         for version in _VERSION.finditer(line.text):
             before = _nearby(line.text[: version.start()])
             if not _ELSEWHEN.search(before) and not _OF_RULES.search(before):

@@ -209,7 +209,7 @@ _OTHERS = (
     r"use of|verwendung|utilisation|"
     r"uso|storage temperature|lagertemperatur|coverage|ergiebigkeit|rendement|rendimiento|colou?rs"
 )
-START = r"(?:(?:\(?[a-z]\)|\(?\d{1,2}[.)]|\d{1,2}(?:\.\d{1,2}){1,3}\.?|[-•·*▪●○◦■□►>])\s*)*"
+START = r"(?:(?:\(?[a-z]\)|\d{1,2}(?:\.\d{1,2}){1,3}\.?|\(?\d{1,2}[.)]|[-•·*▪●○◦■□►>])\s*)*"
 _START = re.compile(START, re.IGNORECASE)
 _MATCHERS = {key: re.compile(label, re.IGNORECASE) for key, label in LABELS.items()}
 _OTHER = re.compile(_OTHERS, re.IGNORECASE)

@@ -16,6 +16,7 @@ from stock.datasheets.composition import NO_SHARE, composition
 from stock.datasheets.found_values import FoundValue
 from stock.datasheets.hazards import section_2, section_8, section_10, section_14
 from stock.datasheets.identity import identity
+from stock.datasheets.ingredient_figures import OF_AN_INGREDIENT, names_of, of_an_ingredient
 from stock.datasheets.keeping import keeping
 from stock.datasheets.page_lines import SheetLine, SheetText
 from stock.datasheets.properties import properties
@@ -228,14 +229,18 @@ def _of_safety(
     reading: SheetText, sections: Sections, language: str, comma_decimal: bool | None
 ) -> Iterator[FoundValue]:
     heads = [*reading.running, *sections.lines(None)]
+    substances = list(composition(sections.lines(3), comma_decimal=comma_decimal))
+    nine = properties(sections.lines(9), 9, comma_decimal=comma_decimal)
+    if of_an_ingredient(sections.lines(9), names_of(substances)):
+        nine = (_doubted(one, OF_AN_INGREDIENT) for one in nine)
     found = [
         *identity(sections.lines(1), heads, 1, language=language),
         *section_2(sections.lines(2)),
-        *composition(sections.lines(3), comma_decimal=comma_decimal),
+        *substances,
         *(replace(one, section=7) for one in lives(sections.lines(7), comma_decimal=comma_decimal)),
         *keeping(sections.lines(7), 7, comma_decimal=comma_decimal),
         *section_8(sections.lines(8), comma_decimal=comma_decimal),
-        *properties(sections.lines(9), 9, comma_decimal=comma_decimal),
+        *nine,
         *section_10(sections.lines(10)),
         *section_14(sections.lines(14)),
     ]
