@@ -11,14 +11,15 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
 
+from stock.datasheets import share_basis
 from stock.datasheets.figures import NUMBER, Quantity, goes_on, quantities
 from stock.datasheets.found_values import FoundValue
 from stock.datasheets.page_lines import Cell, SheetLine
+from stock.datasheets.share_basis import CAS
 from stock.grammar import pointed
 from stock.language import _
 from stock.substance_table import check_digit, row_of
 
-CAS = re.compile(r"(?<![\d-])(\d{2,7}-\d{2}-\d)(?![\d-])")
 _NUMBERS = re.compile(
     r"(?<![\d-])(?:\d{3}-\d{3}-\d{2}-[\dXx]|0?[1-9]-\d{10}-\d{2}(?:-[\dxX]{4})?|\d{3}-\d{3}-\d(?![\d-]))"
 )
@@ -33,25 +34,6 @@ _CLASSES = re.compile(
     r"Muta|Ox|Press|Met|Org|Self|Water|Pyr|"
     r"Lact|Ozone)\b\.?\s*[A-Za-z.]*\s*(?:Liq|Sol|Gas|Tox|Dam|Irrit|Corr|Sens|SE|RE|Acute|Chronic|Perox|"
     r"react)?\.?\s*\d?[A-F]?\b",
-)
-WEIGHT = re.compile(
-    r"%\s*\(?\s*(?:by\s+)?(?:w\s?/\s?w|wt\.?|weight|m\s?/\s?m|mass)|(?:wt|w|gew\.?|gewichts|mass(?:e|"
-    r"en)?)[.\s-]*%|"
-    r"%\s*(?:en|de|in)?\s*(?:poids|peso|masse|p\s?/\s?p|gew)|weight",
-    re.IGNORECASE,
-)
-VOLUME = re.compile(
-    r"%\s*\(?\s*(?:by\s+)?(?:v\s?/\s?v|vol(?:ume)?)|vol\w*\.?[\s-]*(?:%|per ?cent|prozent)|"
-    r"(?:%|per ?cent|prozent|pourcentage|porcentaje)\s*(?:by|en|de|in)?\s*vol|v\s?/\s?v",
-    re.IGNORECASE,
-)
-_OTHER_BASIS = re.compile(
-    r"\bmol\b|mol[ -]?%|w\s?/\s?v|m\s?/\s?v|"
-    r"g\s?/\s?(?:l|ml|100)|concentrate|konzentrat|wirkstoff|(?:without|excluding) propellant|"
-    r"ohne treib|hardener|h[äa]rter|after mixing|ready[ -](?:to[ -](?:use|spray)|for[ -]use)|fraction|"
-    r"fraktion|fracci[óo]n|\bdilut|\bverd[üu]nnt|gebrauchsfertig|spritzfertig|\bdilu[ée]e?s?\b|"
-    r"pr[êe]te? [àa] l'?emploi|\bdiluid|listo para",
-    re.IGNORECASE,
 )
 _LIMITS_BESIDE = re.compile(
     r"ppm|mg\s?/\s?m|\b(?:twa|tlv|pel|oel|wel|agw|mak|vme|vla|stel)\b|exposure", re.IGNORECASE
@@ -123,12 +105,7 @@ class Ingredient(NamedTuple):
 def composition(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> Iterator[FoundValue]:
     """The substances of section 3 with their shares, in order."""
     all_text = " ".join(line.text for line in lines)
-    basis = "volume" if VOLUME.search(all_text) and not WEIGHT.search(all_text) else "weight"
-    own_basis = [VOLUME.search(line.text) is not None for line in lines if CAS.search(line.text)]
-    headed = any(VOLUME.search(line.text) and not CAS.search(line.text) for line in lines)
-    doubtful_basis = basis == "volume" and not headed and not all(own_basis)
-    doubtful_basis = doubtful_basis or bool(VOLUME.search(all_text) and WEIGHT.search(all_text))
-    other_basis = any(_OTHER_BASIS.search(line.text) and not CAS.search(line.text) for line in lines)
+    basis, other = share_basis.of_table(lines)
     limits = any(_LIMITS_BESIDE.search(line.text) and not CAS.search(line.text) for line in lines)
     starred = any(_SECRET_MARK.match(line.text) and SECRET.search(line.text) for line in lines)
     unitless = not re.search(
@@ -137,23 +114,26 @@ def composition(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> It
     at_most = any(_AT_MOST.search(line.text) and not CAS.search(line.text) for line in lines)
     parts, loose = _parts(lines, comma_decimal)
     paired = _paired(parts, loose)
+    columns = any(len(part.shares) > 1 for part in parts)
+    too_much = sum(shares[0].low or 0 for shares, _doubts in paired.values() if len(shares) == 1) > 100
     elsewhere = {id(figure): line for _, figure, line in loose}
     for part in parts:
         shares, doubts = paired[part.at]
-        if doubtful_basis:
-            doubts = (*doubts, _("shares by weight and by volume stand on this sheet"))
+        doubts = (*doubts, *other)
         if unitless and shares:
             doubts = (*doubts, _("no per cent sign is printed"))
         if _WITHIN.search(part.line.text):
             doubts = (*doubts, _("perhaps its share of another ingredient"))
-        if other_basis:
-            doubts = (*doubts, _("the shares may be of something else than the product's weight or volume"))
         if limits and any(share.low == share.high for share in shares) and "%" not in part.line.text:
             doubts = (*doubts, _("limits of exposure stand in the same table"))
         if starred and "*" in part.line.text:
             doubts = (*doubts, _("its true share is kept secret"))
         if at_most and any(share.low == share.high for share in shares):
             doubts = (*doubts, _("the head of the table says less than"))
+        if columns and len(part.shares) == 1 and len(part.line.cells) > 2:
+            doubts = (*doubts, _("other rows have several shares"))
+        if too_much:
+            doubts = (*doubts, _("the shares are more than the whole"))
         if _LIMIT_BEHIND.search(part.line.text):
             doubts = (*doubts, _("only one end is printed"))
         if any(share.sign == ">" for share in shares) and "%" not in part.line.text:

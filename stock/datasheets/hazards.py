@@ -3,11 +3,11 @@
 import re
 from collections.abc import Iterator, Mapping, Sequence
 
-from stock.datasheets.composition import CAS
 from stock.datasheets.figures import number, unknown
 from stock.datasheets.found_values import FoundValue, not_known
 from stock.datasheets.labels import Labelled, begins_another, found_labels, goes_on_below
 from stock.datasheets.page_lines import SheetLine
+from stock.datasheets.share_basis import CAS
 from stock.grammar import pointed
 from stock.hazard_statements import statements
 from stock.language import _

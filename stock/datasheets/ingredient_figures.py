@@ -3,10 +3,10 @@
 import re
 from collections.abc import Collection, Iterable, Sequence
 
-from stock.datasheets.composition import CAS
 from stock.datasheets.found_values import FoundValue
 from stock.datasheets.labels import begins_another
 from stock.datasheets.page_lines import SheetLine
+from stock.datasheets.share_basis import CAS
 from stock.language import _
 
 _ANNOUNCES = re.compile(
@@ -47,7 +47,7 @@ def of_an_ingredient(lines: Sequence[SheetLine], names: Collection[str]) -> bool
             _INGREDIENT.search(text)
             and not re.search(r"\d", text)
             and len(text) < 60
-            and not begins_another(line.text)
+            and not begins_another(text)
         ):
             return True
     return False

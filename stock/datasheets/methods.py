@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from stock.datasheets.labels import LABELS
 
 OPEN_CUP = re.compile(
-    r"open[ -]?cup|\b[ct]?\.?o\.?c\.?(?!\w)|cleveland|offener? tiegel|o\.?\s?t\.|(?:vase|coupelle|creuset|"
+    r"open[ -]?cup|(?<![\w.])[ct]?\.?o\.?c\.?(?!\w)|cleveland|offener? tiegel|o\.?\s?t\.|(?:vase|coupelle|creuset|"
     r"coupe) ouverte?|"
     r"(?:copa|vaso|crisol) abiert[oa]|iso 2592|d\s?92\b|d\s?1310",
     re.IGNORECASE,

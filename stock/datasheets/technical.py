@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from stock.datasheets.figures import Quantity, goes_on, quantities, unknown, without
@@ -121,7 +122,7 @@ def _time(name: str, found: Labelled, comma_decimal: bool | None) -> Iterator[Fo
         return
     rest = _FILL.sub(" ", _OPENED.sub(" ", without(text, figures)))
     doubts = [doubt for figure in figures for doubt in figure.doubts]
-    if len(figures) > 1:
+    if len(figures) > 1 or quantities(found.after, TIMES):
         doubts.append(SEVERAL)
     if re.search(r"\w{2}", rest) or not found.lone:
         doubts.append(WORDS)
@@ -185,7 +186,7 @@ def _pressure(found: Labelled, comma_decimal: bool | None) -> Iterator[FoundValu
     if one is None:
         return
     doubts = [doubt for figure in figures for doubt in figure.doubts]
-    if not agree:
+    if not agree or quantities(found.after, _PRESSURES):
         doubts.append(SEVERAL)
     if re.search(r"\w{2}", without(found.text, figures)) or not found.lone or one.sign:
         doubts.append(WORDS)
@@ -229,10 +230,13 @@ def _dosings(lines: Sequence[SheetLine], comma_decimal: bool | None) -> Iterator
     }
     reducer = next(iter(reducers)) if len(reducers) == 1 else None
     table: set[str] = set()
-    for at, line in enumerate(lines):
+    units: list[str] = []
+    for at, raw in enumerate(lines):
+        line = _with_units(raw, units)
         heads = [label[0] for cell in line.cells if (label := label_of(cell.text))]
         if heads and label_of(line.text):
             table = set(heads) if {"reduction", "needle"} & set(heads) else set()
+            units = [_unit_of_column(cell.text) for cell in line.cells] if len(table) > 1 else []
         needles = list(_NEEDLE.finditer(line.text))
         text = behind[at].text if at in behind else line.text
         shares = quantities(text, _PERCENT, comma_decimal=comma_decimal)
@@ -241,13 +245,38 @@ def _dosings(lines: Sequence[SheetLine], comma_decimal: bool | None) -> Iterator
             if not _understood(text, named="reducer" in table):
                 doubts = (WORDS,)
             of_row = _named_in(line) if "reducer" in table else reducer
-            yield _dosing(line, shares[0], needles[0], text=text, reducer=of_row, doubts=doubts)
+            one = _dosing(line, shares[0], needles[0], text=text, reducer=of_row, doubts=doubts)
+            yield replace(one, line=raw)
         elif at in behind and not needles and shares and not _NEEDLE.search(behind[at].line.text):
             below = lines[at + 1].text if at + 1 < len(lines) else ""
             doubts = (SEVERAL,) if len(shares) > 1 or quantities(below, _PERCENT) else ()
             if not _understood(text, named=False):
                 doubts = (*doubts, WORDS)
             yield _dosing(behind[at].line, shares[0], None, text=text, reducer=reducer, doubts=doubts)
+
+
+_COLUMN_UNIT = re.compile(r"(?:[(\[]|\bin\s|,)\s*(?:in\s)?(mm|%|psi|bar|kpa|mpa)\s*[)\]]?\s*$", re.IGNORECASE)
+_BARE_CELL = re.compile(
+    r"[<≤≥>~]?\s*\d+(?:[.,]\d+)?(?:\s*(?:-|to|bis|[àa])\s*\d+(?:[.,]\d+)?)?", re.IGNORECASE
+)
+
+
+def _unit_of_column(head: str) -> str:
+    """The unit that the head of a column carries behind its label; empty for none."""
+    found = _COLUMN_UNIT.search(head)
+    return found[1] if found is not None else ""
+
+
+def _with_units(line: SheetLine, units: Sequence[str]) -> SheetLine:
+    """A row of a table whose bare figures have the units of their columns."""
+    if not any(units) or len(line.cells) != len(units):
+        return line
+    return line._replace(
+        cells=tuple(
+            cell._replace(text=f"{cell.text} {unit}") if unit and _BARE_CELL.fullmatch(cell.text) else cell
+            for cell, unit in zip(line.cells, units, strict=True)
+        )
+    )
 
 
 def _named_in(line: SheetLine) -> str | None:

@@ -1,30 +1,14 @@
 """Traps of real sheets, each in a PDF of its own: what is read wrongly elsewhere is right here, or unsure."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from stock.datasheets.proposals import Proposal
-from tests.datasheets.languages import SECTION, TITLES
 from tests.datasheets.pages import LEFT, Pages
 
 Proposed = Callable[[Path], dict[str, Proposal]]
-
-
-@pytest.fixture
-def of_lines(tmp_path: Path, proposed: Proposed) -> Callable[..., dict[str, Proposal]]:
-    """The proposals of a sheet with these lines in these sections; a tab parts cells."""
-
-    def read(lines: Mapping[int, Sequence[str]], language: str = "en", head: str = "") -> dict[str, Proposal]:
-        pages = Pages(head=head)
-        for number in (1, 2, 3, 5, 7, 8, 9, 10, 14, 16):
-            pages.row((LEFT, f"{SECTION[language]} {number}: {TITLES[language][number - 1]}"), step=15)
-            for line in lines.get(number, ()):
-                pages.row(*((LEFT + 110 * at, cell) for at, cell in enumerate(line.split("\t"))), size=7)
-        return proposed(pages.save(tmp_path / "sheet.pdf"))
-
-    return read
 
 
 @pytest.mark.parametrize(
