@@ -1,4 +1,4 @@
-"""Faults tried in a process that has a room and its tests loaded: each in a fork, on the tests that reach its line.
+"""Faults tried in a process that has a room and its tests loaded, each in a fork, on the tests that reach it.
 
 Loading the tools, the tests and the room takes longer than most of the tests do, so it is done once a room. A fault
 takes the place of the code of the functions that are loaded, and what they remember (`functools.cache`) is forgotten. A
@@ -8,8 +8,11 @@ be put in here: who asks tries what lives here, or can't be tried, in a new proc
 
 from __future__ import annotations
 
+import ast
 import functools
 import gc
+import importlib.abc
+import importlib.machinery
 import os
 import signal
 import sys
@@ -19,8 +22,8 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
 from math import ceil
 from pathlib import Path
-from types import CodeType, FrameType, FunctionType
-from typing import Any
+from types import CodeType, FunctionType, ModuleType
+from typing import Any, ClassVar
 
 import pytest
 from hypothesis import Phase, settings
@@ -41,8 +44,8 @@ OPTIONS = (
 KILLED, ALIVE, UNREACHED, UNTRIED = "killed", "alive", "not reached", "not tried"
 Tell = Callable[[Mutation, str], None]
 Mark = tuple[str, str, int, bytes]
-CALLS = 50
-"""So often in one test the lines of a code are noted; called more often, it counts as run whole."""
+NOTE = "_note_that_this_runs"
+"""What the room's modules call the function that notes a statement."""
 OPTIMIZED = 1
 """The flag of a function's code, which a class's body has not."""
 
@@ -58,8 +61,95 @@ class Unshrunk:
         settings.load_profile("unshrunk")
 
 
+class Noted(importlib.machinery.SourceFileLoader):
+    """Loads a module of which each statement inside a function notes that it runs.
+
+    Attributes:
+        ran: the statements that ran, by their file and line, until somebody empties it.
+    """
+
+    ran: ClassVar[set[tuple[str, int]]] = set()
+
+    def get_code(self, fullname: str) -> CodeType:
+        """The module's code with the notes in it; never a kept one."""
+        source = Path(self.path).read_text(encoding="utf-8")
+        return compile(noting(ast.parse(source), self.path), self.path, "exec")
+
+    def exec_module(self, module: ModuleType) -> None:
+        """Run it where the notes can be made."""
+        module.__dict__[NOTE] = self.ran.add
+        super().exec_module(module)
+
+
+class NotedFiles(importlib.abc.MetaPathFinder):
+    """Finds the modules of these files so that their statements are noted.
+
+    Args:
+        files: their paths.
+    """
+
+    def __init__(self, files: set[str]) -> None:
+        self.files = files
+
+    def find_spec(
+        self, name: str, path: Sequence[str] | None = None, target: ModuleType | None = None
+    ) -> importlib.machinery.ModuleSpec | None:
+        """The module's spec, if it is one of them."""
+        spec = importlib.machinery.PathFinder.find_spec(name, path, target)
+        if spec is None or spec.origin not in self.files:
+            return None
+        spec.loader = Noted(name, spec.origin)
+        return spec
+
+
+class _Noting(ast.NodeTransformer):
+    """Puts the note of a statement before it, in each block of a function."""
+
+    def __init__(self, path: str) -> None:
+        self.path, self.depth = path, 0
+
+    def visit_FunctionDef(self, node: ast.FunctionDef) -> ast.AST:
+        self.depth += 1
+        self.generic_visit(node)
+        self.depth -= 1
+        return node
+
+    visit_AsyncFunctionDef = visit_FunctionDef  # type: ignore[assignment]
+
+    def generic_visit(self, node: ast.AST) -> ast.AST:
+        super().generic_visit(node)
+        for block in ("body", "orelse", "finalbody") if self.depth else ():
+            statements = getattr(node, block, None)
+            if isinstance(statements, list) and not isinstance(node, ast.ClassDef):
+                setattr(node, block, [each for one in statements for each in self._with_note(one)])
+        return node
+
+    def _with_note(self, statement: ast.stmt) -> Iterator[ast.stmt]:
+        is_docstring = isinstance(statement, ast.Expr) and isinstance(statement.value, ast.Constant)
+        if not is_docstring:
+            where = ast.Constant((self.path, statement.lineno))
+            note = ast.Expr(ast.Call(ast.Name(NOTE, ast.Load()), [where], []))
+            yield ast.fix_missing_locations(ast.copy_location(note, statement))
+        yield statement
+
+
+def noting(tree: ast.Module, path: str) -> ast.Module:
+    """The module with a note before each statement of its functions."""
+    noted: ast.Module = _Noting(path).visit(tree)
+    return noted
+
+
+def statement_lines(tree: ast.Module) -> dict[int, int]:
+    """The line that the innermost statement of each line begins in."""
+    begins: dict[int, int] = {}
+    for node in ast.walk(tree):  # an outer one before those within it
+        if isinstance(node, ast.stmt):
+            begins |= dict.fromkeys(range(node.lineno, (node.end_lineno or node.lineno) + 1), node.lineno)
+    return begins
+
+
 class LoadedRoom:
-    """A pytest plugin that runs the room's tests once, notes which reach which line, and then tries the faults.
+    """A pytest plugin that runs the room's tests once, notes which reach which statement, and then tries the faults.
 
     Args:
         root: the folder that the faults' paths begin in.
@@ -69,7 +159,7 @@ class LoadedRoom:
         tell: is called with each fault and its verdict.
 
     Attributes:
-        lines: the tests that reach a line, by its file and number; "" for what is run while the room is loaded.
+        reach: the tests that reach a statement, by its file and line; "" for what is run while the room is loaded.
         taken: the processor's seconds of each test.
         failed: the tests that fail without a fault.
         verdicts: one for each fault.
@@ -79,17 +169,21 @@ class LoadedRoom:
         self, root: Path, files: set[str], faults: Sequence[Mutation], seconds: int, tell: Tell
     ) -> None:
         self.root, self.files, self.faults, self.seconds, self.tell = root, files, faults, seconds, tell
-        self.lines: dict[str, set[str]] = defaultdict(set)
+        self.reach: dict[tuple[str, int], set[str]] = defaultdict(set)
         self.taken: dict[str, float] = {}
         self.failed: set[str] = set()
         self.verdicts: list[str] = []
-        self.now, self.calls = "", dict[CodeType, int]()
         self.in_fork = False
-        sys.settrace(self._trace)
+        sys.meta_path.insert(0, NotedFiles(files))
 
     def pytest_collection_finish(self) -> None:
-        """From here on lines are noted test by test."""
-        sys.settrace(None)
+        """From here on statements are noted test by test."""
+        self._note("")
+
+    def _note(self, who: str) -> None:
+        for where in Noted.ran:
+            self.reach[where].add(who)
+        Noted.ran.clear()
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         """Note what fails; in a fork that is the answer."""
@@ -102,12 +196,10 @@ class LoadedRoom:
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         """Run all tests once, then those that each fault concerns."""
         for at, item in enumerate(session.items):
-            self.now, began = item.nodeid, time.process_time()
-            self.calls.clear()
-            sys.settrace(self._trace)
+            began = time.process_time()
             _run(item, session.items[at + 1] if at + 1 < len(session.items) else None)
-            sys.settrace(None)
             self.taken[item.nodeid] = time.process_time() - began
+            self._note(item.nodeid)
         if not self.failed:
             self._try_all({item.nodeid: item for item in session.items})
         return True
@@ -121,7 +213,7 @@ class LoadedRoom:
         gc.freeze()
         shaky = self._shaky(items, memories)
         for fault in self.faults:
-            reached = self.lines.get(f"{self.root / fault.path}:{fault.line}", set())
+            reached = self.reaching(fault)
             names = sorted(reached - {""}, key=self.taken.__getitem__)
             swaps = self._swaps(fault, functions) if names and "" not in reached else []
             if not names:
@@ -132,6 +224,12 @@ class LoadedRoom:
                 steady = [items[name] for name in names if name not in shaky]
                 self.verdicts.append(ALIVE if self._lives(steady, swaps, memories) else KILLED)
             self.tell(fault, self.verdicts[-1])
+
+    def reaching(self, fault: Mutation) -> set[str]:
+        """The tests that run the statement that the fault is in."""
+        path = self.root / fault.path
+        begins = statement_lines(ast.parse(path.read_text(encoding="utf-8")))
+        return self.reach.get((str(path), begins[fault.line]), set())
 
     def _shaky(self, items: dict[str, pytest.Item], memories: Sequence[Any]) -> set[str]:
         """The tests that fail when they run once more in this process, though there is no fault."""
@@ -180,26 +278,13 @@ class LoadedRoom:
         """The loaded functions that the fault is in, each with its faulty code."""
         path = str(self.root / fault.path)
         source = Path(path).read_text(encoding="utf-8")
-        whole, faulty = compile(source, path, "exec"), compile(mutated(source, fault), path, "exec")
+        trees = ast.parse(source), mutated(source, fault)
+        whole, faulty = (compile(noting(tree, path), path, "exec") for tree in trees)
         return [
             (function, new)
             for old, new in _changed(whole, faulty)
             for function in functions.get(_mark(old), ())
         ]
-
-    def _trace(self, frame: FrameType, event: str, argument: object) -> Any:
-        code = frame.f_code
-        if code.co_filename not in self.files:
-            return None
-        calls = self.calls[code] = self.calls.get(code, 0) + 1
-        if calls == CALLS:
-            for _, _, line in code.co_lines():
-                self.lines[f"{code.co_filename}:{line}"].add(self.now)
-        return self._line if calls < CALLS else None
-
-    def _line(self, frame: FrameType, event: str, argument: object) -> Any:
-        self.lines[f"{frame.f_code.co_filename}:{frame.f_lineno}"].add(self.now)
-        return self._line
 
 
 def _run(item: pytest.Item, following: pytest.Item | None) -> None:
@@ -223,14 +308,14 @@ def _changed(old: CodeType, new: CodeType) -> Iterator[tuple[CodeType, CodeType]
 def tried(
     root: Path, files: set[str], tests: Sequence[str], faults: Sequence[Mutation], seconds: int, tell: Tell
 ) -> dict[str, Any]:
-    """What became of each fault, and what the room's tests reach; in a process that is forked for it."""
+    """What became of each fault and which tests reach it; in a process that is forked for it."""
     os.environ["HYPOTHESIS_STORAGE_DIRECTORY"] = tempfile.mkdtemp()
     plugin = LoadedRoom(root, files, faults, seconds, tell)
     pytest.main([*OPTIONS, *tests], plugins=[Unshrunk(), plugin])
     return {
         "ok": bool(plugin.taken) and not plugin.failed,
         "failed": sorted(plugin.failed),
-        "lines": {line: sorted(names) for line, names in plugin.lines.items()},
+        "reaching": [sorted(plugin.reaching(fault) - {""}) for fault in faults],
         "seconds": plugin.taken,
         "verdicts": plugin.verdicts,
     }

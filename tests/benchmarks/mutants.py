@@ -1,9 +1,9 @@
 """Which faults the rooms' own tests notice: `python -m tests.benchmarks.mutants`.
 
 A sample of small faults (`mutations.py`) is put into the core, one at a time, and the tests of the fault's room
-that reach its line are run until one fails: in a fork of a process that has the room loaded (`loaded_room.py`), and
-what lives there once more in a process of its own. What lives is listed, unless tests/benchmarks/equivalent_mutants.txt
-says why it changes nothing.
+that reach its statement are run until one fails: in a fork of a process that has the room loaded (`loaded_room.py`),
+and what lives there once more in a process of its own. What lives is listed, unless
+tests/benchmarks/equivalent_mutants.txt says why it changes nothing.
 
     --sample 300     how many faults, of all that could be put into the core
     --seed 1         which ones; a change of the source changes only the faults it concerns
@@ -228,20 +228,24 @@ def verdicts(room: str, mutations: Sequence[Mutation], seconds: int, both: bool)
             f"the tests of {room} fail without any fault; mend that first: {found['failed'][:3]}"
         )
     answers = []
-    for mutation, first in zip(mutations, found["verdicts"], strict=True):
+    for mutation, first, names in zip(mutations, found["verdicts"], found["reaching"], strict=True):
         answers.append(first)
         if first in (ALIVE, UNTRIED) or (both and first == KILLED):
-            answers[-1] = alone(mutation, found, seconds)
+            answers[-1] = alone(mutation, names, found["seconds"], seconds)
         if first != answers[-1] or first != KILLED:
             print(f"{answers[-1]:<12} {mutation} (tried alone; {first} where the room is loaded)", flush=True)
     return answers
 
 
-def alone(mutation: Mutation, found: dict[str, Any], seconds: int) -> str:
-    """Whether the room's tests notice the fault where all is loaded with it in."""
-    names = [name for name in found["lines"][f"{ROOT / mutation.path}:{mutation.line}"] if name]
-    quickest = sorted(names, key=lambda name: found["seconds"].get(name, 0.0))
-    seconds += ceil(sum(found["seconds"].get(name, 0.0) for name in names))
+def alone(mutation: Mutation, names: Sequence[str], taken: Mapping[str, float], seconds: int) -> str:
+    """Whether these tests notice the fault where all is loaded with it in.
+
+    Args:
+        taken: the processor's seconds of each test without a fault.
+        seconds: what they may take beyond that.
+    """
+    quickest = sorted(names, key=taken.__getitem__)
+    seconds += ceil(sum(taken[name] for name in names))
     return ALIVE if in_its_own_process(attempt, mutation, quickest, seconds) == 0 else KILLED
 
 

@@ -15,10 +15,8 @@ OPERATORS: dict[type[ast.operator], type[ast.operator]] = {
     ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.FloorDiv: ast.Mult,
 }  # fmt: skip
 CALLS = {"min": "max", "max": "min", "any": "all", "all": "any", "ceil": "floor", "floor": "ceil"}
-GUARDS = {"strict", "maxsize"}
-"""Arguments that only guard or remember: a fault in them changes no figure."""
 SKIPPED = (ast.JoinedStr, ast.Raise, ast.arguments, ast.Import, ast.ImportFrom, ast.AnnAssign)
-"""Nodes whose inside is words, signatures or declarations: a fault there changes no figure."""
+"""Nodes whose inside is words, signatures or declarations, as decorators and `strict=` are: no figure changes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +95,9 @@ def _mutable(tree: ast.Module) -> Iterator[tuple[ast.expr | ast.stmt, str]]:
 
     def walk(node: ast.AST, function: str) -> Iterator[tuple[ast.expr | ast.stmt, str]]:
         for child in ast.iter_child_nodes(node):
-            if isinstance(child, SKIPPED) or (isinstance(child, ast.keyword) and child.arg in GUARDS):
+            if isinstance(child, SKIPPED) or child in getattr(node, "decorator_list", ()):
+                continue
+            if isinstance(child, ast.keyword) and child.arg == "strict":
                 continue
             within = function
             if isinstance(child, (ast.FunctionDef, ast.AsyncFunctionDef)):
