@@ -8,11 +8,12 @@ import pytest
 
 from stock import clock
 from stock.errors import BadInput, NotEnough, UllageError
-from stock.ledger import Batch, Errand, book
+from stock.ledger import SET_BACK, Batch, Errand, book, first_answer
 from stock.logbook.proof import prove
 from stock.shelf import deliveries, periods, products
 from stock.shelf.bottles import numbered
 from stock.store.models import Booking, Bottle, Movement
+from tests.clock import clock_at
 
 pytestmark = pytest.mark.only("sqlite")
 
@@ -117,6 +118,38 @@ def test_nothing_is_booked_in_the_future(books: str) -> None:
     assert Booking.select().count() == 0
 
 
+def test_an_errand_happens_now_or_with_the_newest_where_the_clock_was_set_back(books: str) -> None:
+    """
+    clock           newest booking   the new one's moment
+    12:00           -                12:00
+    13:00           12:00            13:00
+    12:00 (+1 day back)   13:00      13:00   the order is kept
+    a second more back    13:00      the clock's: nobody knows which is wrong
+    """
+
+    def moment(at: datetime) -> datetime:
+        with clock_at(at):
+            booked = book("wash", lambda errand: {"at": clock.stamp(errand.at)})
+        return clock.read_stamp(str(booked["at"]))
+
+    first = noon("2026-05-04")
+    later = first + timedelta(hours=1)
+    assert moment(first) == first
+    assert moment(later) == later
+    assert moment(later - SET_BACK) == later
+    assert moment(later) == later
+    behind = later - SET_BACK - timedelta(seconds=1)
+    assert moment(behind) == behind
+
+
+def test_a_repeat_is_answered_before_the_errand_is_put_together(books: str) -> None:
+    book("wash", lambda errand: {"wash": errand.booking}, key="k1")
+    assert first_answer("wash", "k1") == {"wash": 1}
+    assert first_answer("wash", "k2") is first_answer("wash", None) is None
+    with pytest.raises(BadInput, match="was used for a wash before"):
+        first_answer("mix", "k1")
+
+
 FLAGS = ("opened_unknown", "opening_stock", "owner")
 AS_WRITTEN = {"at": "2026-05-06T11:00:00.000000Z", "day": "2026-05-06"}
 BEFORE = {"at": "2026-05-03T11:00:00.000000Z", "day": "2026-05-03"}
@@ -176,18 +209,20 @@ def test_a_new_bottle_of_a_batch_holds_what_its_movements_put_into_it(came_in_ma
         filled(60_000, -60_001)
     with pytest.raises(NotEnough, match="bottle 77 holds 0 ml and 1 ml"):
         filled(-1_000, 60_000)
-    filled(60_000, -20_000, -15_000)
+    filled(60_000, -20_000, -15_000, came="2026-05-06")
     assert Bottle.get_by_id(77).on_hand_ul == 25_000
 
 
-def test_new_bottles_that_came_on_one_day_are_each_written(came_in_may: int) -> None:
+def test_new_bottles_of_one_day_are_each_written_and_their_movements_keep_their_numbers(came_in_may: int) -> None:
     def fill(batch: Batch, booking: int) -> None:
         for bottle, holds_ul in ((77, 60_000), (78, 30_000)):
             batch.bottle((bottle, "2026-05-04", 1, booking, 60_000, "", False, False, ""))
-            batch.move(bottle, booking, "received", holds_ul, **AS_WRITTEN)
+            batch.move(bottle, booking, "received", holds_ul, **AS_WRITTEN, number=bottle + 100)
 
     in_a_batch(fill)
     assert [Bottle.get_by_id(bottle).on_hand_ul for bottle in (77, 78)] == [60_000, 30_000]
+    numbers = Movement.select(Movement.id).where(Movement.bottle.in_((77, 78))).order_by(Movement.id)
+    assert [each.id for each in numbers] == [177, 178]
 
 
 def test_a_batch_books_nothing_in_a_closed_period(came_in_may: int) -> None:
