@@ -2,6 +2,7 @@
 
 import re
 from datetime import date, datetime, timedelta
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -225,23 +226,26 @@ def test_new_bottles_of_one_day_are_each_written_and_their_movements_keep_their_
     assert [each.id for each in numbers] == [177, 178]
 
 
-def test_a_batch_books_nothing_in_a_closed_period(came_in_may: int) -> None:
+def test_nothing_is_booked_in_a_closed_period(came_in_may: int) -> None:
     """
     closed until 05 May
-    05 May  washed  1 ml   refused: the last closed day
-    06 May  washed  1 ml   the first open day
+    05 May  washed  1 ml   refused: the last closed day, alone and in a batch
+    06 May  washed  1 ml   the first open day, each way
     """
     periods.close(date(2026, 5, 5))
+    before = 60_000
 
     def washed(day: str) -> None:
         when = {"at": f"{day}T11:00:00.000000Z", "day": day}
         in_a_batch(lambda batch, booking: batch.move(came_in_may, booking, "washed", -1_000, **when))
 
-    with pytest.raises(UllageError, match="closed until 2026-05-05, so nothing can be dated 2026-05-05"):
-        washed("2026-05-05")
-    assert numbered(str(came_in_may)).on_hand_ul == 60_000
-    washed("2026-05-06")
-    assert numbered(str(came_in_may)).on_hand_ul == 59_000
+    for errand in (washed, partial(taken, came_in_may)):
+        with pytest.raises(UllageError, match="closed until 2026-05-05, so nothing can be dated 2026-05-05"):
+            errand("2026-05-05")
+        assert numbered(str(came_in_may)).on_hand_ul == before
+        errand("2026-05-06")
+        before -= 1_000
+        assert numbered(str(came_in_may)).on_hand_ul == before
 
 
 def test_a_batch_of_older_movements_fits_into_what_each_bottle_held_then(came_in_may: int) -> None:
