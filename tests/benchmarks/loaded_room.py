@@ -18,8 +18,9 @@ import signal
 import sys
 import tempfile
 import time
-from collections import defaultdict
-from collections.abc import Callable, Iterator, Sequence
+from collections import defaultdict, deque
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from itertools import zip_longest
 from math import ceil
 from pathlib import Path
 from types import CodeType, FunctionType, ModuleType
@@ -195,11 +196,11 @@ class LoadedRoom:
     @pytest.hookimpl(tryfirst=True)
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         """Run all tests once, then those that each fault concerns."""
-        for at, item in enumerate(session.items):
-            began = time.process_time()
-            _run(item, session.items[at + 1] if at + 1 < len(session.items) else None)
-            self.taken[item.nodeid] = time.process_time() - began
+        began = time.process_time()
+        for item in _each_run(session.items):
             self._note(item.nodeid)
+            ended = time.process_time()
+            self.taken[item.nodeid], began = ended - began, ended
         if not self.failed:
             self._try_all({item.nodeid: item for item in session.items})
         return True
@@ -231,12 +232,23 @@ class LoadedRoom:
         begins = statement_lines(ast.parse(path.read_text(encoding="utf-8")))
         return self.reach.get((str(path), begins[fault.line]), set())
 
-    def _shaky(self, items: dict[str, pytest.Item], memories: Sequence[Any]) -> set[str]:
+    def _shaky(self, items: Mapping[str, pytest.Item], memories: Sequence[Any]) -> set[str]:
         """The tests that fail when they run once more in this process, though there is no fault."""
-        every, shaky = list(items.values()), set[str]()
-        if self._lives(every, [], memories):
-            return shaky
-        return {item.nodeid for item in every if not self._lives([item], [], memories)}
+        told, tells = os.pipe()
+        child = os.fork()
+        if not child:
+            try:
+                for memory in memories:
+                    memory.cache_clear()
+                deque(_each_run(list(items.values())), maxlen=0)
+                os.write(tells, "\n".join(self.failed).encode())
+                os._exit(0)
+            except BaseException:
+                os._exit(1)
+        os.close(tells)
+        with os.fdopen(told) as answer:
+            names = set(answer.read().splitlines())
+        return names if os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0 else set(items)
 
     def _lives(
         self,
@@ -258,8 +270,7 @@ class LoadedRoom:
                 function.__code__ = code
             for memory in memories:
                 memory.cache_clear()
-            for at, item in enumerate(items):
-                _run(item, items[at + 1] if at + 1 < len(items) else None)
+            deque(_each_run(items), maxlen=0)
             os._exit(0)
         except BaseException:
             os._exit(1)
@@ -287,8 +298,11 @@ class LoadedRoom:
         ]
 
 
-def _run(item: pytest.Item, following: pytest.Item | None) -> None:
-    item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
+def _each_run(items: Sequence[pytest.Item]) -> Iterator[pytest.Item]:
+    """Run these tests and give each once it has run."""
+    for item, following in zip_longest(items, items[1:]):
+        item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
+        yield item
 
 
 def _mark(code: CodeType) -> Mark:
