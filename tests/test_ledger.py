@@ -141,6 +141,9 @@ def test_an_errand_happens_now_or_with_the_newest_where_the_clock_was_set_back(b
     assert moment(later) == later
     behind = later - SET_BACK - timedelta(seconds=1)
     assert moment(behind) == behind
+    with clock_at(later):
+        book("wash", lambda errand: {}, at=first)  # the newest by the moment it was written
+    assert moment(later - timedelta(minutes=1)) == later
 
 
 def test_a_repeat_is_answered_before_the_errand_is_put_together(books: str) -> None:
@@ -214,7 +217,9 @@ def test_a_new_bottle_of_a_batch_holds_what_its_movements_put_into_it(came_in_ma
     assert Bottle.get_by_id(77).on_hand_ul == 25_000
 
 
-def test_new_bottles_of_one_day_are_each_written_and_their_movements_keep_their_numbers(came_in_may: int) -> None:
+def test_new_bottles_of_one_day_are_each_written_and_their_movements_keep_their_numbers(
+    came_in_may: int,
+) -> None:
     def fill(batch: Batch, booking: int) -> None:
         for bottle, holds_ul in ((77, 60_000), (78, 30_000)):
             batch.bottle((bottle, "2026-05-04", 1, booking, 60_000, "", False, False, ""))

@@ -56,6 +56,9 @@ def of_lines(
             pages.row((LEFT, f"{SECTION[language]} {number}: {TITLES[language][number - 1]}"), step=15)
             for line in lines.get(number, ()):
                 pages.row(*((LEFT + 110 * at, cell) for at, cell in enumerate(line.split("\t"))), size=7)
-        return proposed(pages.save(tmp_path / "sheet.pdf"))
+        found = proposed(pages.save(tmp_path / "sheet.pdf"))
+        elsewhere = {key: one.section for key, one in found.items() if one.section not in (None, *lines)}
+        assert not elsewhere, "a proposal names the section that its line stands in"
+        return found
 
     return read

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stock.datasheets import files
-from stock.datasheets.page_lines import MOST_LINES, SheetText, of_text
+from stock.datasheets.page_lines import MOST_LINES, SheetText, of_text, without_running
 from stock.datasheets.proposals import propose
 
 WORDS = (
@@ -33,6 +33,15 @@ def test_no_text_is_a_fault(rows: list[list[str]]) -> None:
         assert one.words
         assert one.as_json()["field"] == one.field
         assert one.sure == (not one.doubts)
+
+
+def test_only_what_repeats_at_the_head_or_foot_of_pages_is_apart() -> None:
+    """The first six and the last five lines of a page; the seventh of twelve is the body's."""
+    texts = [f"line {'abcdefghijkl'[at]}" for at in range(12)]
+    lines = [of_text(page, number, text) for page in (1, 2) for number, text in enumerate(texts, 1)]
+    reading = without_running("text", lines)
+    assert [line.text for line in reading.running] == [*texts[:6], *texts[7:]]
+    assert [(line.page, line.text) for line in reading.lines] == [(1, texts[6]), (2, texts[6])]
 
 
 def test_lines_without_end_take_bounded_time(tmp_path: Path) -> None:

@@ -406,10 +406,27 @@ def test_what_breaks_off_within_a_range_is_not_sure(of_lines: Callable[..., dict
 
 def test_a_title_may_take_two_lines(of_lines: Callable[..., dict[str, Proposal]]) -> None:
     found = of_lines(
-        {8: ["RUBRIQUE 9 : Propriétés", "physiques et chimiques", "Point/intervalle d'ébullition : 56 °C"]},
+        {
+            8: ["RUBRIQUE 9 : Propriétés", "physiques et chimiques", "Point/intervalle d'ébullition : 56 °C"],
+            9: [],
+        },
         "fr",
     )
     assert (found["boiling_point"].value, found["boiling_point"].section) == ("56C", 9)
+
+
+@pytest.mark.parametrize(
+    ("line", "value", "sure"),
+    [
+        ("Product name:\tTern grey", "Tern grey", True),
+        ("Code 7\tProduct name: Tern grey\tPage 1", "Tern grey Page 1", False),
+    ],
+)
+def test_a_name_in_the_cell_beside_its_label_is_sure(
+    of_lines: Callable[..., dict[str, Proposal]], line: str, value: str, sure: bool
+) -> None:
+    one = of_lines({1: [line]})["name"]
+    assert (one.value, one.sure) == (value, sure), one.doubts
 
 
 def test_a_name_that_goes_on_in_the_next_line_is_not_sure(

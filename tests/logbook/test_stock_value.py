@@ -70,6 +70,17 @@ def test_a_month_as_it_stood_and_its_correction_in_the_next(stocked):
         assert february["Harbour Blue"] == (790, 0, -790, 0, 1_580)
 
 
+def test_the_first_day_of_a_period_and_the_day_before_are_on_either_side(stocked):
+    """9 Jan: 60 ml used; 10 Jan: 30 ml used. The period from 10 Jan opens with what the 9th left."""
+    for day, volume_ul in (("2030-01-09", 60_000), ("2030-01-10", 30_000)):
+        with clock_at(f"{day} 09:00"):
+            book_mix(MixRequest(parts=(("Harbour Blue", volume_ul),)))
+    with clock_at("2030-01-12 09:00"):
+        for day, opening, used in ((9, 1_580, 1_185), (10, 790, 395), (11, 395, 0)):
+            found = figures(stock_value.read(since=date(2030, 1, day)))["Harbour Blue"]
+            assert found == (opening, 0, used, 0, 395)
+
+
 def test_what_a_count_found_missing_says_why(stocked):
     for held_ul, reason in ((50_000, "spilled"), (44_000, "not_logged")):
         Count.update(reason=reason).where(Count.id == counts.count("1", held_ul)["count"]).execute()
