@@ -175,6 +175,13 @@ def accounted_for(product: ProductFacts) -> bool:
     return worse(worse(named, sheet), said or NOT_FLAMMABLE) is named
 
 
+def named_in_full(product: ProductFacts) -> bool:
+    """Whether all of it is named, and what is named can't be estimated: naming more of it would tell nothing."""
+    from stock.cautions.mixture import Blend  # few shelves need it
+
+    return all_named(product) and bool(Blend.of_product(product).lacks)
+
+
 def boils_above(product: ProductFacts) -> int | None:
     """A temperature, thousandths of a degree C, that it can't boil below, by what is in it; None if unknown.
 

@@ -11,7 +11,7 @@ from stock.cautions.classification import NOT_FLAMMABLE, Classes, classify, wors
 from stock.cautions.compatibility import together
 from stock.cautions.facts import BottleFacts, Finding, MixPart, ProductFacts, StudioFacts
 from stock.cautions.findings import in_order
-from stock.cautions.flammable import BOILS_HIGH_MC, MARGIN_MC, Burning, accounted_for, burning
+from stock.cautions.flammable import BOILS_HIGH_MC, MARGIN_MC, Burning, accounted_for, burning, named_in_full
 from stock.cautions.groups import groups_of
 from stock.cautions.hazards import hazard_findings
 from stock.cautions.mixture import Blend, lowest_boiling, lowest_flash
@@ -134,7 +134,8 @@ def _mix_class(parts: Sequence[MixPart], products: list[ProductFacts], book: Rul
     """The class of the mix: the worst of its paints' by their labels, of the estimate, and of what isn't named.
 
     A part whose composition doesn't account for all of it, or not for its flash point, counts with the class
-    of its sheet, however much it is thinned. None of them is one of which nothing is known (`_blind`).
+    of its sheet, however much it is thinned; so does one of which all is named and can't be estimated. None of them is
+    one of which nothing is known (`_blind`).
     """
     found = {product.id: burning(product) for product in products}
     open_ = [product for product in products if not accounted_for(product)]
@@ -145,7 +146,8 @@ def _mix_class(parts: Sequence[MixPart], products: list[ProductFacts], book: Rul
         label = product.role not in ("reducer", "cleaner")
         ways = [("mix-burns-by-label", found[product.id].classes)] if label else []
         if product in open_:
-            ways.append(("mix-flash-unknown", _unnamed_class(product, products, found)))
+            code = "mix-burns-by-label" if named_in_full(product) else "mix-flash-unknown"
+            ways.append((code, _unnamed_class(product, products, found)))
         for code, classes in ways:
             if worse(worst, classes) is not worst:
                 worst, by = classes, (code, product)

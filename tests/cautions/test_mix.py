@@ -291,3 +291,16 @@ def test_by_its_boiling_point_alone_a_solvent_has_the_pressure_of_the_air_there(
         boils_k = known.boiling_point_mc / 1_000 + 273.15
         assert vapour_pressure_pa(known, boils_k) == pytest.approx(101_325, rel=1e-9)
         assert vapour_pressure_pa(known, boils_k - 20) < 101_325 < vapour_pressure_pa(known, boils_k + 20)
+
+
+def test_a_reducer_of_which_all_is_named_and_nothing_can_be_estimated_counts_by_its_own_class():
+    """Naming more of it is not asked for: how its solvent mixes with others isn't known to any table here."""
+    whole = {"water_milli": 0, "solids_milli": 0, "role": "reducer"}
+    named = product(
+        2, solvents=(share("pcbtf", 100),), flash_point_mc=43_000, boiling_point_mc=139_000, **whole
+    )
+    found = mixed(part(product(), 10), part(named, 2))
+    assert "H226" in one(found, "mix-burns-by-label").message
+    assert "mix-flash-unknown" not in codes(found)
+    half = named._replace(solvents=(share("pcbtf", 60),))
+    assert "H226" in one(mixed(part(product(), 10), part(half, 2)), "mix-flash-unknown").message

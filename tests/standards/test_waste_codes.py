@@ -160,6 +160,26 @@ DETERMINED = [
 ]
 
 
+WHERE = {
+    "D001": "40 CFR 261.21(a)(1)", "D002": "40 CFR 261.22(a)(1)", "D007": "40 CFR 261.24 table 1, chromium 5 mg/L",
+    "D008": "40 CFR 261.24 table 1, lead 5 mg/L", "D035": "40 CFR 261.24 table 1, methyl ethyl ketone 200 mg/L",
+    "D039": "40 CFR 261.24 table 1, tetrachloroethylene 0.7 mg/L", "F002": "40 CFR 261.31, F002; 50 FR 53315",
+    "F003": "40 CFR 261.31, F003; 50 FR 53315", "F005": "40 CFR 261.31, F005; 50 FR 53315",
+    "U002": "40 CFR 261.33(f), acetone", "U080": "40 CFR 261.33(f), dichloromethane",
+    "06 01 06*": "Decision 2000/532/EC, 06 01", "06 02 04*": "Decision 2000/532/EC, 06 02",
+    "08 01 11*": "Decision 2000/532/EC, 08 01", "08 01 12": "Decision 2000/532/EC, 08 01",
+    "08 05 01*": "Decision 2000/532/EC, 08 05", "14 06 02*": "Decision 2000/532/EC, 14 06",
+    "14 06 03*": "Decision 2000/532/EC, 14 06",
+}  # fmt: skip
+"""The clause that gives each code of a determination."""
+
+
+def test_every_code_that_is_determined_has_its_clause():
+    assert len(DETERMINED) >= 15
+    determined = {code for *_, codes, eu in DETERMINED for code in (*codes.split(), eu)}
+    assert determined == WHERE.keys()
+
+
 @pytest.mark.parametrize(
     ("what", "one", "spent", "codes", "eu"), DETERMINED, ids=[each[0] for each in DETERMINED]
 )
