@@ -11,7 +11,6 @@ from tui.widgets.fields import Field
 from tui.widgets.frame import KeyStrip
 from tui.widgets.help import Help
 from tui.widgets.name_field import NameList
-from tui.widgets.suggestions import Suggestions
 
 
 def place_of(pilot: Pilot[None], text: str, *, last: bool = False) -> tuple[int, int]:
@@ -59,7 +58,7 @@ async def take(pilot: Pilot[None], field: str, word: str) -> None:
     await settle(pilot)
     await pilot.click(one.input)
     await settle(pilot)
-    offers = one.query_one(Suggestions)
+    offers = one._offers
     assert word in offers.words, (word, offers.words)
     if isinstance(offers, NameList):
         await _take_name(pilot, one, offers, word)

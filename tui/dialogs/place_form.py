@@ -66,13 +66,9 @@ class PlaceForm(RecordForm):
         yield self._asked("note", _("Note"))
 
     def _asked(self, key: str, label: str, **more: Any) -> Field:
-        return self.field(key, label, read=field_readers.of_place(key), **more)
-
-    def on_mount(self) -> None:
-        """Show beneath each empty field how the cautions treat it."""
-        super().on_mount()
-        for key in self._treated:
-            self._say(self.query_one(f"#{key}", Field))
+        field = self.field(key, label, read=field_readers.of_place(key), **more)
+        self._say(field)
+        return field
 
     @on(Field.Changed)
     def _typed(self, event: Field.Changed) -> None:
@@ -80,6 +76,7 @@ class PlaceForm(RecordForm):
         self._say(event.field)
 
     def _say(self, field: Field) -> None:
+        """Show beneath an empty field how the cautions treat it."""
         treated = self._treated.get(str(field.id))
         if treated is not None:
             field.hint("" if field.text.strip() else _("Not known: treated as {treated}.", treated=treated))

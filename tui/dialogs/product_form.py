@@ -165,13 +165,9 @@ class ProductForm(RecordForm):
     def _asked(self, key: str, label: str, **more: Any) -> Field:
         if key in self._known.like:
             more["value"] = self._known.like[key]
-        return self.field(key, label, read=field_readers.of_product(key), **more)
-
-    def on_mount(self) -> None:
-        """Show beneath each field where it is read, and how the cautions treat it while empty."""
-        super().on_mount()
-        for field in self.query(Field):
-            self._say(field)
+        field = self.field(key, label, read=field_readers.of_product(key), **more)
+        self._say(field)
+        return field
 
     @on(Field.Changed)
     def _typed(self, event: Field.Changed) -> None:
@@ -183,12 +179,21 @@ class ProductForm(RecordForm):
             self._offer(event.field, self._known.reducers, "")
         elif event.field.id == "line":
             self._offer(event.field, tuple(self._known.lines), _("A line not known yet: made with it."))
-            role = self.query_one("#role", Field)
-            if self.fresh and not role.touched and self._known.lines.get(event.field.text.strip()):
-                role.text = ""
-                role.hint(_("As its line says."))
+            self._take_role(event.field)
+
+    def on_mount(self) -> None:
+        """Leave the role to the line of a product that a new one begins like; its field may not be mounted yet."""
+        if self._known.like:
+            self._take_role(self.field_named("line"))
+
+    def _take_role(self, line: Field) -> None:
+        role = self.field_named("role")
+        if self.fresh and not role.touched and self._known.lines.get(line.text.strip()):
+            role.text = ""
+            role.hint(_("As its line says."))
 
     def _say(self, field: Field) -> None:
+        """Show beneath a field where it is read, and how the cautions treat it while empty."""
         key = str(field.id)
         if key == "color":
             show_colour(field)

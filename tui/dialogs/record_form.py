@@ -58,38 +58,43 @@ class GroupHead(Widget, can_focus=True):
 
 
 class Group(Vertical):
-    """Fields that belong together, hidden until the group is opened."""
+    """Fields that belong together, hidden until the group is opened.
 
-    def __init__(self, title: str, fields: Sequence[Field]) -> None:
+    They are mounted when it is opened first: a product has 36 of them in five groups, and most visits to its form
+    open one or none.
+    """
+
+    def __init__(self, title: str, members: Sequence[Field]) -> None:
         super().__init__()
         self._title = title
-        self._fields = fields
+        self.members = tuple(members)
         self.opened = False
 
     def compose(self) -> ComposeResult:
         yield GroupHead(self._title)
-        with Vertical(classes="fields"):
-            yield from self._fields
 
     def on_mount(self) -> None:
-        self.open(False)
+        self._count()
 
-    def open(self, opened: bool) -> None:
+    async def open(self, opened: bool) -> None:
         """Show the fields, or hide them and show how many are noted."""
         self.opened = opened
-        self.query_one(".fields").display = opened
+        if opened and not self.members[0].is_attached:
+            await self.mount(Vertical(*self.members, classes="fields"))
+        self.query(".fields").set(display=opened)
+        self._count()
+
+    def _count(self) -> None:
+        noted = sum(bool(field.text.strip()) for field in self.members)
         head = self.query_one(GroupHead)
-        noted = sum(bool(field.text.strip()) for field in self._fields)
-        head.note = "" if opened else _("{noted} of {fields} noted", noted=noted, fields=len(self._fields))
+        head.note = (
+            "" if self.opened else _("{noted} of {fields} noted", noted=noted, fields=len(self.members))
+        )
         head.refresh(layout=True)
 
     def without(self, ids: Sequence[str]) -> "Group":
         """The same group without some of its fields, before it is shown."""
-        return Group(self._title, [field for field in self._fields if field.id not in ids])
-
-    def holds(self, field: Field) -> bool:
-        """Whether a field is one of its own."""
-        return field in self._fields
+        return Group(self._title, [field for field in self.members if field.id not in ids])
 
 
 class RecordForm(BookingDialog[Any]):
@@ -111,6 +116,8 @@ class RecordForm(BookingDialog[Any]):
         self.fresh = before is None
         self.before = dict(before or {})
         self._at = at if at != UNKNOWN else next(iter(missed), "")
+        self._groups: Sequence[Group] = ()
+        self._fields: Sequence[Field] = ()
 
     def go_word(self) -> str:
         return self.GO if self.fresh else _("Correct it")
@@ -124,8 +131,18 @@ class RecordForm(BookingDialog[Any]):
         return ()
 
     def fields(self) -> ComposeResult:
-        yield from self.first()
-        yield from self.groups()
+        first, self._groups = list(self.first()), list(self.groups())
+        grouped = [field for group in self._groups for field in group.members]
+        self._fields = [*(one for one in first if isinstance(one, Field)), *grouped]
+        yield from first
+        yield from self._groups
+
+    def every_field(self) -> Sequence[Field]:
+        """All fields in their order, also those of groups that were not opened yet."""
+        return self._fields
+
+    def field_named(self, name: str) -> Field:
+        return next(field for field in self._fields if field.id == name)
 
     def field(self, name: str, label: str, **more: Any) -> Field:
         """A field with its text of now; it may be blank unless `more` says otherwise."""
@@ -136,28 +153,31 @@ class RecordForm(BookingDialog[Any]):
     def on_mount(self) -> None:
         """Focus the field that was asked for."""
         if self._at:
-            self.go_to(self.query_one(f"#{self._at}", Field))
+            self.go_to(self.field_named(self._at))
 
     def go_to(self, field: Field) -> None:
         """Open the group of a field, and focus the field."""
-        for group in self.query(Group):
-            if group.holds(field):
-                self.only(group)
+        self.call_later(self._go_to, field)
+
+    async def _go_to(self, field: Field) -> None:
+        group = next((group for group in self._groups if field in group.members), None)
+        if group is not None:
+            await self.only(group)
         field.input.focus()
 
-    def only(self, wanted: Group | None) -> None:
+    async def only(self, wanted: Group | None) -> None:
         """Open one group and close the others; None closes all."""
-        for group in self.query(Group):
-            group.open(group is wanted)
+        for group in self._groups:
+            await group.open(group is wanted)
 
     @on(GroupHead.Pressed)
-    def _turned(self, message: GroupHead.Pressed) -> None:
+    async def _turned(self, message: GroupHead.Pressed) -> None:
         message.stop()
         group = message.head.parent
         assert isinstance(group, Group)
-        self.only(None if group.opened else group)
+        await self.only(None if group.opened else group)
         if group.opened:
-            group.query(Field).first().input.focus()
+            group.members[0].input.focus()
             self.call_after_refresh(
                 self.query_one("#sheet", VerticalScroll).scroll_to_widget, group, animate=False
             )
@@ -165,7 +185,7 @@ class RecordForm(BookingDialog[Any]):
     def take_draft(self, content: DraftContent) -> None:
         """Put a draft into the fields, and open the group of the first one that it fills."""
         super().take_draft(content)
-        filled = next((field for field in self.query(Field) if field.touched and field.text), None)
+        filled = next((field for field in self.every_field() if field.touched and field.text), None)
         if filled is not None:
             self.go_to(filled)
 
@@ -185,10 +205,18 @@ class RecordForm(BookingDialog[Any]):
         Raises:
             Misread: a field can't be read, or nothing was changed.
         """
-        for field in self.query(Field):
-            with self.reading(field):
-                field.read()
-        texts = {str(field.id): field.text.strip() for field in self.query(Field)}
+        from stock.errors import BooksUnreachable
+        from stock.store.connection import connection
+
+        try:
+            with connection():  # one for all fields, since their readers look into the books
+                for field in self.every_field():
+                    with self.reading(field):
+                        field.read()
+        except BooksUnreachable as error:
+            self.refused(error)
+            self.stay()
+        texts = {str(field.id): field.text.strip() for field in self.every_field()}
         changed = {name: text for name, text in texts.items() if text != self.before.get(name, "")}
         if not changed:
             self.refuse(_("No field was changed, so nothing was booked."))

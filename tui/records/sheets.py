@@ -72,13 +72,13 @@ class RangeForm(RecordForm):
         """Read the whole range."""
         from stock.shelf import dosings
 
-        for field in self.query(Field):
+        for field in self.every_field():
             with self.reading(field):
                 field.read()
-        texts = {str(field.id): field.text for field in self.query(Field)}
-        with self.reading(self.query_one("#with", Field)):
+        texts = {str(field.id): field.text for field in self.every_field()}
+        with self.reading(self.field_named("with")):
             texts["with"] = field_readers.product(texts["with"]) if texts["with"].strip() else ""
-        with self.reading(self.query_one("#high", Field)):
+        with self.reading(self.field_named("high")):
             entry = dosings.of_fields(texts)
         return lambda: entry
 

@@ -40,16 +40,16 @@ def words(text: str) -> Content:
     return Content("\n".join(plain(line, 2_000) for line in text.split("\n")))
 
 
-def show_words(line: Static, text: str) -> None:
+def show_words(line: Static, text: str | Content) -> None:
     """Show a text in its line, or hide the line if the text is empty.
 
     A line that has the text already is left alone: an update lays the whole screen out anew, and most come with every
     key that is typed.
     """
-    content = words(text)
+    content = words(text) if isinstance(text, str) else text
     if line.content != content:
         line.update(content)
-    line.set_class(bool(text), "-shown")
+    line.set_class(bool(content.plain), "-shown")
 
 
 class BooksScreen(StyledOnce, Screen[None], Generic[B]):

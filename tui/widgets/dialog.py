@@ -6,7 +6,7 @@ could not be reached, or a draft that was booked in the moment of a crash, books
 """
 
 import secrets
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any, ClassVar, NoReturn, TypeVar
 
@@ -89,7 +89,7 @@ class BookingDialog(Overlay[T | None]):
         self.app.clear_notifications()
         if self.DRAFTED and self._drafts is None:
             self._drafts, self._form = drafts_of(self), self.form
-            self._first = {str(field.id): field.text for field in self.query(Field)}
+            self._first = {str(field.id): field.text for field in self.every_field()}
             if (content := self._drafts.of(self._form)) is not None:
                 self.call_after_refresh(self._restore, content)
 
@@ -112,7 +112,7 @@ class BookingDialog(Overlay[T | None]):
         """What was typed; empty where nothing was."""
         texts = {
             str(field.id): field.text
-            for field in self.query(Field)
+            for field in self.every_field()
             if field.touched and field.text != self._first.get(str(field.id), "")
         }
         return {"texts": texts} if texts else {}
@@ -120,7 +120,7 @@ class BookingDialog(Overlay[T | None]):
     def take_draft(self, content: Content) -> None:
         """Put a draft into the fields; what it holds of a field that is gone is left out."""
         texts = content.get("texts")
-        for field in self.query(Field):
+        for field in self.every_field():
             text = texts.get(str(field.id)) if isinstance(texts, dict) else None
             if isinstance(text, str):
                 field.touched, field.text = True, text
@@ -146,7 +146,7 @@ class BookingDialog(Overlay[T | None]):
 
     def action_throw_away(self) -> None:
         """Forget the draft, and leave the form as it was at first."""
-        for field in self.query(Field):
+        for field in self.every_field():
             field.touched, field.text = False, self._first.get(str(field.id), "")
         self._forget()
         self._tell("")
@@ -163,6 +163,14 @@ class BookingDialog(Overlay[T | None]):
         """The fields of the dialog."""
         raise NotImplementedError
 
+    def every_field(self) -> Sequence[Field]:
+        """All fields in their order."""
+        return list(self.query(Field))
+
+    def field_named(self, name: str) -> Field:
+        """The field with this id."""
+        return self.query_one(f"#{name}", Field)
+
     def errand(self) -> Callable[[], T]:
         """Read the fields and return what books them, which is called in a thread with the connection open.
 
@@ -177,7 +185,7 @@ class BookingDialog(Overlay[T | None]):
         Raises:
             Misread: the field can't be read; it gets the focus.
         """
-        one = self.query_one(f"#{field}", Field)
+        one = self.field_named(field)
         with self.reading(one):
             return one.read()
 

@@ -9,12 +9,12 @@ from rich.highlighter import Highlighter
 from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, Vertical
+from textual.containers import Vertical
 from textual.content import Content
 from textual.message import Message
 from textual.validation import ValidationResult, Validator
 from textual.widget import Widget
-from textual.widgets import Input, Label, Static
+from textual.widgets import Input, Static
 
 from stock.errors import BadInput, UllageError
 from stock.grammar import figure_and_unit
@@ -132,10 +132,14 @@ class Field(Vertical):
         self._unit = unit
         self.touched = False
         """Whether a person typed or took what stands here."""
+        self._refused: str | None = None
+        """The text that can't be read, while that is shown."""
         self._filled = value
         self._offers = Suggestions(offers)
+        self._texts: dict[str, Content] = {"hint": words(hint)}
+        """What stands beneath the field, or will once it is mounted: a `hint`, and what is `wrong`."""
         self._beneath: dict[str, Static] = {}
-        self._label = label
+        self._label = words(label)
         self._read = read
         self._hint = hint
         self._blank = blank
@@ -150,24 +154,28 @@ class Field(Vertical):
         self.input.cursor_blink = False
 
     def compose(self) -> ComposeResult:
-        """The label, the input and the offers; the hint and the error have their lines once there is one."""
-        with Horizontal():
-            yield Label(words(self._label), classes="label")
-            yield self.input
-        yield self._offers
-        if self._hint:
-            yield self._line_beneath("hint", self._hint)
+        """The input; the offers, the hint and the error have their lines once there is something to show."""
+        yield self.input
+        self._texts, texts = {}, self._texts
+        yield from (self._line_beneath(kind, text) for kind, text in texts.items() if text.plain)
 
-    def _line_beneath(self, kind: str, text: str) -> Static:
-        self._beneath[kind] = Static(words(text), classes=f"{kind} -shown")
+    def render(self) -> Content:
+        """The label, left of the input: a form of many fields opens sooner without a widget for each label."""
+        return self._label
+
+    def _line_beneath(self, kind: str, text: Content) -> Static:
+        self._beneath[kind] = Static(text, classes=f"{kind} -shown")
         return self._beneath[kind]
 
-    def _show_beneath(self, kind: str, text: str) -> None:
-        """Show a text in the line of this kind, which few fields ever need: a form opens sooner without them."""
+    def _show_beneath(self, kind: str, text: Content) -> None:
+        """Show a text in the line of this kind, which few fields ever need."""
         if kind in self._beneath:
             show_words(self._beneath[kind], text)
-        elif text:
-            self.mount(self._line_beneath(kind, text), after=self._offers if kind == "hint" else None)
+        elif not self.input.is_attached:
+            self._texts[kind] = text
+        elif text.plain:
+            above = self._offers if self._offers.is_attached else self.input
+            self.mount(self._line_beneath(kind, text), after=above if kind == "hint" else None)
 
     def on_descendant_focus(self) -> None:
         """Show the offers while the field has the focus."""
@@ -175,7 +183,13 @@ class Field(Vertical):
         self._show_offers()
 
     def _show_offers(self) -> None:
-        self._offers.display = bool(self._offers.words) and self.input.has_focus
+        self._show_list(bool(self._offers.words) and self.input.has_focus)
+
+    def _show_list(self, shown: bool) -> None:
+        """Show the offers, or hide them; few fields have any, and those get them with the first focus."""
+        if shown and not self._offers.is_attached:
+            self.mount(self._offers, after=self.input)
+        self._offers.display = shown
 
     def offer(self, words: Sequence[str]) -> None:
         """Offer other words."""
@@ -248,31 +262,33 @@ class Field(Vertical):
     def hint(self, text: str) -> None:
         """Show another hint beneath the field."""
         self._hint = text
-        self._show_beneath("hint", text)
+        self._show_beneath("hint", words(text))
 
     def swatch(self, color: str, text: str) -> None:
         """Show a colour, as #rrggbb, and its name beneath the field."""
-        self.hint(text)
-        self._beneath["hint"].update(Content.assemble(("██████ ", color), words(text)))
+        self._hint = text
+        self._show_beneath("hint", Content.assemble(("██████ ", color), words(text)))
 
     def wrong(self, text: str) -> None:
         """Show why the text can't be read; an empty text hides that."""
-        self._show_beneath("wrong", text)
+        self._refused = self.text if text else None
+        self._show_beneath("wrong", words(text))
 
     @on(Input.Changed)
     def _typed(self, event: Input.Changed) -> None:
         event.stop()
-        self.wrong("")
+        if self.text != self._refused:
+            self.wrong("")
         self.touched = self.touched or event.value != self._filled
         if self._unit:
-            self._show_beneath("hint", f"= {self.meant}" if self.meant != self.text else self._hint)
+            self._show_beneath("hint", words(f"= {self.meant}" if self.meant != self.text else self._hint))
         self._offers.follow(self.text)
         self._show_offers()
         self.post_message(self.Changed(self))
 
     def on_descendant_blur(self) -> None:
         """Hide the offers, and show at once why the text can't be read."""
-        self._offers.display = False
+        self._show_list(False)
         if self._unit and self.meant != self.text:
             self.text = self.meant
         if self._read is not None and self.text.strip():

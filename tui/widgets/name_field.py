@@ -216,4 +216,4 @@ class NameField(Field):
     def _show_offers(self) -> None:
         known = self.names.complete or (self.names.marked is None and "=" in self.text)  # a blend is no name
         shown = self.input.has_focus and (self._walked or not known)
-        self.names.display = shown and bool(self.names.words)
+        self._show_list(shown and bool(self.names.words))
