@@ -69,7 +69,7 @@ Pilot._wait_for_screen = _every_widget_at_rest  # type: ignore[method-assign]
 
 
 _draws_at_rest: WeakSet[App[Any]] = WeakSet()
-"""Apps that draw only what a test stops at: half of the work, otherwise, is frames that nobody looks at."""
+"""Apps that draw only what a test looks at: most of the work, otherwise, is frames that nobody sees."""
 _render = Compositor.render_update
 
 
@@ -85,15 +85,22 @@ def _rendered_at_rest(
 Compositor.render_update = _rendered_at_rest  # type: ignore[method-assign]
 
 
-def draw(app: App[Any]) -> None:
-    """Draw what has changed since the last frame, if that was left until now."""
-    if app in _draws_at_rest:
-        _draws_at_rest.discard(app)
-        try:
-            with suppress(ScreenStackError):  # it has been left
+_drawn: WeakSet[Any] = WeakSet()
+"""Screens that were drawn once: each is as soon as it stands, and then again as often as a test looks."""
+
+
+def draw(app: App[Any], *, anew: bool = True) -> None:
+    """Draw what has changed since the last frame, if that was left until now; not `anew`, only a screen's first."""
+    if app not in _draws_at_rest or app._exit:
+        return
+    with suppress(ScreenStackError):  # it has been left
+        if anew or app.screen not in _drawn:
+            _drawn.add(app.screen)
+            _draws_at_rest.discard(app)
+            try:
                 app.screen._compositor_refresh()
-        finally:
-            _draws_at_rest.add(app)
+            finally:
+                _draws_at_rest.add(app)
 
 
 _forecast: dict[bytes, list[Any]] = {}
@@ -119,7 +126,7 @@ def _forecast_once() -> Iterator[None]:
 
 @asynccontextmanager
 async def opened(address: str, size: tuple[int, int] = (80, 24), **more: Any) -> AsyncIterator[Pilot[None]]:
-    """The app on these books, its first screen drawn; with `--deep` each frame is, and not only those at rest."""
+    """The app on these books, its first screen drawn; with `--deep` each frame is, and not only what a test sees."""
     from tests import sampling  # not for the benchmarks
     from tests.tui import quicker
 
@@ -133,14 +140,15 @@ async def opened(address: str, size: tuple[int, int] = (80, 24), **more: Any) ->
             async with app.run_test(size=size, notifications=True) as pilot:
                 await settle(pilot)
                 yield pilot
+                draw(app)  # how the test left it
     finally:
         _opened.discard(app)
 
 
 async def settle(pilot: Pilot[None]) -> None:
-    """Until nothing is being read or booked, no pause in the typing is waited for, and everything is drawn."""
+    """Until nothing is being read or booked, no pause in the typing is waited for, and a new screen is drawn."""
     await _at_rest(pilot)
-    draw(pilot.app)
+    draw(pilot.app, anew=False)
 
 
 async def _at_rest(pilot: Pilot[None]) -> None:
@@ -200,11 +208,11 @@ def _short_timers(app: App[Any]) -> list[asyncio.Task[None]]:
 
 
 async def press(pilot: Pilot[None], *keys: str) -> None:
-    """Keys one after the other, each settled, and the last one drawn."""
+    """Keys one after the other, each settled; where they lead to a new screen, it is drawn."""
     for key in keys:
         await pilot.press(key)
         await _at_rest(pilot)
-    draw(pilot.app)
+    draw(pilot.app, anew=False)
 
 
 async def write(pilot: Pilot[None], text: str) -> None:

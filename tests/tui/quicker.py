@@ -141,7 +141,9 @@ def _count_parameters(func: Any) -> int:
     """How many parameters a callable has."""
     if isinstance(func, MethodType) and isinstance(func.__func__, FunctionType):
         return _count_parameters(func.__func__) - 1
-    if not isinstance(func, FunctionType) or func.__dict__:  # what is wrapped has other parameters than itself
+    if (
+        not isinstance(func, FunctionType) or func.__dict__
+    ):  # what is wrapped has other parameters than itself
         return _textuals_count(func)
     code = func.__code__
     more = bool(code.co_flags & CO_VARARGS) + bool(code.co_flags & CO_VARKEYWORDS)
