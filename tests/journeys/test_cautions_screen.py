@@ -14,7 +14,7 @@ from stock.shelf import deliveries, places, products, studio
 from stock.store.connection import connection
 from stock.store.models import database
 from tests.clock import clock_at
-from tests.tui.driving import opened, press, seen, write
+from tests.tui.driving import opened, press, seen, settle, write
 from tui.cautions.screen import CautionsScreen
 from tui.widgets.fields import Field
 from tui.widgets.rows import Heading, Rows
@@ -160,7 +160,8 @@ async def test_what_nobody_noted_is_noted_here_and_what_cannot_be_read_stays_in_
         )
         pilot.app.screen.query_one("#flash_point").text = ""
         await type_in(pilot, "flash_point", "95C")
-        pilot.app.screen.go_to(pilot.app.screen.query_one("#water"))
+        pilot.app.screen.go_to(pilot.app.screen.field_named("water"))
+        await settle(pilot)
         await type_in(pilot, "water", "80%")
         await press(pilot, "enter")
         assert pilot.app.screen is screen

@@ -103,6 +103,19 @@ def draw(app: App[Any], *, anew: bool = True) -> None:
                 _draws_at_rest.add(app)
 
 
+_strips = Compositor.render_strips
+
+
+def _strips_of_now(compositor: Compositor, *more: Any, **named: Any) -> list[Any]:
+    """The lines of a screen, after what was left to be drawn."""
+    if compositor.root is not None:
+        draw(compositor.root.app)
+    return _strips(compositor, *more, **named)
+
+
+Compositor.render_strips = _strips_of_now  # type: ignore[method-assign]
+
+
 _forecast: dict[bytes, list[Any]] = {}
 
 
@@ -179,10 +192,12 @@ def listening(app: Ullage) -> list[str]:
 
 
 async def until(true: Callable[[], object]) -> None:
-    """Wait for what a test asserts, or fail."""
+    """Wait for what a test asserts, or fail; what takes long is looked at less and less often."""
+    pause_s = FRAME_S
     async with asyncio.timeout(LONG_S):
         while not true():
-            await asyncio.sleep(FRAME_S)
+            await asyncio.sleep(pause_s)
+            pause_s = min(pause_s * 1.5, SEEN_EVERY_S)
 
 
 async def until_seen(app: Ullage, *words: str) -> None:
