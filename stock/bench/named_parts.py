@@ -1,15 +1,17 @@
 """What a request for a mix names, found in the books: its products and their parts, its reducers, its bottles."""
 
 from collections.abc import Sequence
+from datetime import date
 from typing import TYPE_CHECKING
 
 from stock.errors import BadInput
 from stock.language import _
+from stock.notation import show_day
 from stock.remedies import Do, Option, Remedy
 from stock.shelf import products
-from stock.shelf.bottles import numbered
+from stock.shelf.bottles import numbered, usable
 from stock.shelf.products import ProductRecord
-from stock.store.models import Product
+from stock.store.models import Bottle, Product
 from stock.text import folded
 from stock.units import split
 
@@ -101,12 +103,46 @@ def _usual_reducer(components: Sequence[Part], known: dict[str, ProductRecord]) 
     return reducer
 
 
-def picked_bottles(request: "MixRequest", components: Sequence[Part]) -> dict[int, list[int]]:
-    """The bottles a person picked, by product."""
+def picked_bottle(text: str, day: date) -> Bottle:
+    """A bottle that a person picked to pour from on a day.
+
+    Raises:
+        NotFound: there is no such bottle.
+        BadInput: it came after that day, was discarded, or is empty.
+    """
+    bottle = usable(numbered(text))
+    if bottle.received_on > day:
+        raise BadInput(
+            _(
+                "bottle {id} came on {received_on}, after this, which is dated {day}",
+                id=bottle.id,
+                received_on=show_day(bottle.received_on),
+                day=show_day(day),
+            ),
+            remedy=_("Pick one that was there, or give a later day; nothing was booked"),
+        )
+    if bottle.on_hand_ul == 0:
+        raise BadInput(
+            _("bottle {id} is empty by the books", id=bottle.id),
+            remedy=Remedy(
+                _("Pick another, or count what is in it: "),
+                Do("bottle count", str(bottle.id), "20ml"),
+                _("; nothing was booked"),
+            ),
+        )
+    return bottle
+
+
+def picked_bottles(request: "MixRequest", components: Sequence[Part], day: date) -> dict[int, list[int]]:
+    """The bottles a person picked to pour from on a day, by product.
+
+    Raises:
+        BadInput: one holds a product that isn't in the mix, or `picked_bottle` refuses it.
+    """
     picked: dict[int, list[int]] = {}
     poured = {product.id: product.name for product, _, _ in components}
     for text in request.bottles:
-        bottle = numbered(text)
+        bottle = picked_bottle(text, day)
         if bottle.product_id not in poured:
             name = Product.get_by_id(bottle.product_id).name
             raise BadInput(

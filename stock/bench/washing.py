@@ -7,13 +7,14 @@ from statistics import median_low
 from stock import clock
 from stock.bench.amounts import read_part
 from stock.bench.mixing import mark_open
+from stock.bench.named_parts import picked_bottle
 from stock.cautions.facts import Finding
 from stock.errors import BadInput, Stopped
 from stock.language import _
 from stock.ledger import Answer, Errand, book, hold
 from stock.remedies import Do, Option, Remedy
 from stock.shelf import products
-from stock.shelf.bottles import candidates, numbered
+from stock.shelf.bottles import candidates
 from stock.shelf.choosing import choose
 from stock.shelf.studio import settings
 from stock.store.connection import connection
@@ -69,7 +70,7 @@ def wash(
             )
         held = {bottle.id for bottle in candidates({row.id: row}, came_by=errand.day)[row.id]}
         hold(held)
-        picked = [numbered(text).id for text in bottles]
+        picked = [picked_bottle(text, errand.day).id for text in bottles]
         # A bottle that was received while these were waited for is not locked and must not be poured from.
         there = candidates({row.id: row}, came_by=errand.day)[row.id]
         usable = [bottle for bottle in there if bottle.id in held]

@@ -45,6 +45,7 @@ SCENARIOS = (
     ((), "order make --basket Depot", {"NAME": "Depot"}, False),
     (("bottle discard 2",), "bottle open 2", {}, True),
     ((), "bottle count 4 '1,5 ml'", {}, True),
+    (("bottle count 1 0ml",), "mix 'Harbour Blue=8ml' --from 1", {}, True),
     ((), "shelf --as-of 27.02.2026", {}, True),
     (
         ("job add Bow --on 2026-01-01", "job close Bow --on 2026-01-02"),
