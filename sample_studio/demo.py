@@ -68,8 +68,8 @@ def one_mix(kept: Path | None) -> tuple[dict[str, Any], list[str]]:
             {
                 "bottle": pour.bottle,
                 "product": pour.product,
-                "volume_ml": ml(Microlitres(pour.volume_ul)),
-                "before_ml": ml(Microlitres(pour.before_ul)),
+                "volume_ml": ml(pour.volume_ul),
+                "before_ml": ml(pour.before_ul),
                 "on_hand_ml": ml(Microlitres(pour.after_ul)),
             }
             for pour in planned.pours
@@ -97,8 +97,8 @@ def _lines(planned: MixPlan, day: Today, kept: Path | None) -> Iterator[str]:
                 "  bottle {bottle}  {product}: {volume_ul} deducted, {before_ul} before, {after_ul} left",
                 bottle=pour.bottle,
                 product=pour.product,
-                volume_ul=show_volume(Microlitres(pour.volume_ul), measures),
-                before_ul=show_volume(Microlitres(pour.before_ul), measures),
+                volume_ul=show_volume(pour.volume_ul, measures),
+                before_ul=show_volume(pour.before_ul, measures),
                 after_ul=show_volume(Microlitres(pour.after_ul), measures),
             )
         )

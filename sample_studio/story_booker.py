@@ -172,7 +172,7 @@ class StoryBooker:
         keep, left = event.word("keep"), event.word("keep") or event.word("throw")
         ending = closing.Ending(
             outcome=event.words["outcome"][0],
-            left_ul=units.volume(left) if left else 0,
+            left_ul=units.Microlitres(units.volume(left) if left else 0),
             keep=keep is not None,
             place=event.word("place"),
         )

@@ -40,6 +40,32 @@ def test_a_class_has_a_name_of_its_own():
     assert {name: paths for name, paths in found.items() if len(paths) > 1} == {}
 
 
+PLAIN_FIGURES = {
+    "bench/coverage.py", "bench/leftovers.py", "bench/pour_by_weight.py", "bench/weighing.py", "bench/weighings.py",
+    "forecast/changes.py", "forecast/planned.py", "forecast/runout.py", "forecast/usable.py",
+}  # fmt: skip
+"""Modules of arithmetic, whose figures are named by their unit where they are shown."""
+UNITS = {"ul": "Microlitres", "mg": "Milligrams", "milli": "MilliPercent"}
+
+
+def test_a_records_figure_has_the_type_of_its_unit():
+    """So that mypy refuses a per cent where a volume is shown; `drops_milli` is no per cent."""
+    plain = []
+    for room in ("shelf", "bench", "forecast", "logbook"):
+        for path in (TOP / "stock" / room).glob("*.py"):
+            for record in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+                for field in record.body if isinstance(record, ast.ClassDef) else ():
+                    if isinstance(field, ast.AnnAssign) and ast.unparse(field.annotation) in (
+                        "int",
+                        "int | None",
+                    ):
+                        name = ast.unparse(field.target)
+                        unit = UNITS.get(name.rsplit("_")[-1])
+                        if unit and name != "drops_milli" and f"{room}/{path.name}" not in PLAIN_FIGURES:
+                            plain.append(f"{path.name}: {record.name}.{name} is no {unit}")
+    assert plain == []
+
+
 def test_the_top_holds_the_rooms_and_nothing_else():
     listed = subprocess.run(["git", "ls-files"], cwd=TOP, capture_output=True, text=True)
     if listed.returncode:

@@ -554,6 +554,12 @@ def test_mypy_keeps_the_units_apart(tmp_path: Path) -> None:
         "units.show_temperature(units.needle('0.35'))",
         "units.show_volume(units.mass('8g'))",
         "units.show_needle(units.needle('0.35'))",
+        "from stock.bench.advice import Advice",
+        "from stock.bench.mixing import PlannedPour",
+        "def figures(advice: Advice, pour: PlannedPour) -> None:",
+        "    units.ml(pour.volume_ul)",
+        "    units.ml(advice.start_milli)",
+        "    units.show_percent(pour.volume_ul)",
     )
     (tmp_path / "mixed_up.py").write_text("\n".join(lines) + "\n", encoding="utf-8")
     house = Path(__file__).parents[1]
@@ -567,7 +573,7 @@ def test_mypy_keeps_the_units_apart(tmp_path: Path) -> None:
     ]
     done = subprocess.run(run, capture_output=True, text=True, check=False, cwd=house)
     refused = {int(number) for number in re.findall(r"mixed_up\.py:(\d+): error:.*\[arg-type\]", done.stdout)}
-    assert refused == {3, 4, 5, 6, 7}, done.stdout + done.stderr
+    assert refused == {3, 4, 5, 6, 7, 13, 14}, done.stdout + done.stderr
 
 
 def test_a_hundred_fluid_ounces_are_a_hundred():

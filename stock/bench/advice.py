@@ -23,7 +23,7 @@ from stock.bench.outcomes import GridPoint, MixOutcome, median_window, posterior
 from stock.bench.ranges import LEVEL_WORDS, RangeLevel, SheetRange, house_ranges
 from stock.bench.starting import decide
 from stock.language import _
-from stock.units import Micrometres, show_needle
+from stock.units import Micrometres, MilliPercent, show_needle
 
 
 class Advice(NamedTuple):
@@ -42,9 +42,9 @@ class Advice(NamedTuple):
         notes: sentences on what is missing or unusual.
     """
 
-    start_milli: int
-    limit_milli: int
-    step_milli: int
+    start_milli: MilliPercent
+    limit_milli: MilliPercent
+    step_milli: MilliPercent
     rule: SheetRange
     others: tuple[SheetRange, ...] = ()
     older: tuple[SheetRange, ...] = ()
@@ -162,9 +162,9 @@ def advise(ranges: Sequence[SheetRange], needle_um: int | None, tried: Sequence[
         median_window(posterior(rule.low_milli / 1_000, rule.high_milli / 1_000, tried)) if tried else None
     )
     return Advice(
-        start_milli=round(found.start * 1_000),
+        start_milli=MilliPercent(round(found.start * 1_000)),
         limit_milli=rule.high_milli,
-        step_milli=round(found.step * 1_000),
+        step_milli=MilliPercent(round(found.step * 1_000)),
         rule=rule,
         others=others,
         older=older,

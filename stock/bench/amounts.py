@@ -11,12 +11,12 @@ from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.shelf import products
 from stock.shelf.studio import settings
-from stock.units import MOST_REDUCTION, mass, reduction, volume
+from stock.units import MOST_REDUCTION, Microlitres, mass, reduction, volume
 
 _MASS = re.compile(r"[\d\s](mg|g|kg|gram|grams|lb|lbs|pound|pounds|oz av|oz wt)$", re.IGNORECASE)
 
 
-def read_volume(text: str, *, product: str | None = None) -> int:
+def read_volume(text: str, *, product: str | None = None) -> Microlitres:
     """Read a volume in microlitres; drops and grams are converted by the product's own figures.
 
     `8.4 g` is a weight, `10.0..18.4 g` the scale's readings before and after; both need the product's density.
@@ -35,7 +35,7 @@ def read_volume(text: str, *, product: str | None = None) -> int:
     return volume(text, measures=measures, drops_milli=drops)
 
 
-def read_count(text: str) -> int:
+def read_count(text: str) -> Microlitres:
     """Read a counted volume in microlitres, which may be 0.
 
     Raises:
@@ -46,7 +46,7 @@ def read_count(text: str) -> int:
     return volume(text, measures=measures, drops_milli=studio.drops_milli, zero=True)
 
 
-def _weighed(text: str, name: str) -> int:
+def _weighed(text: str, name: str) -> Microlitres:
     product = products.find(name)
     if product.density_ug_per_ml is None:
         raise BadInput(
@@ -55,10 +55,10 @@ def _weighed(text: str, name: str) -> int:
                 _("Write millilitres, or enter it with "), Do("product change", "NAME", "--density", "1.05")
             ),
         )
-    return poured_by_weight(readings(text), [product.density_ug_per_ml])[0]
+    return Microlitres(poured_by_weight(readings(text), [product.density_ug_per_ml])[0])
 
 
-def read_thinner(text: str, names: Sequence[str]) -> int:
+def read_thinner(text: str, names: Sequence[str]) -> Microlitres:
     """Read an amount of one reducer, or of a blend, in microlitres.
 
     Args:

@@ -16,7 +16,7 @@ from stock.store.models import Bottle, Close
 from stock.store.words import OUTCOMES
 from stock.text import note as clean_note
 from stock.text import plain
-from stock.units import Microlitres, ml, show_volume
+from stock.units import Microlitres, MilliPercent, ml, show_volume
 
 LONGEST_JAR_LABEL = 20
 
@@ -39,15 +39,15 @@ class Ending(NamedTuple):
     """
 
     outcome: str
-    left_ul: int = 0
+    left_ul: Microlitres = Microlitres(0)
     keep: bool = False
-    jar_ul: int | None = None
+    jar_ul: Microlitres | None = None
     place: str | None = None
     label: str | None = None
     needle_um: int | None = None
     pressure_pa: int | None = None
     room_mc: int | None = None
-    humidity_milli: int | None = None
+    humidity_milli: MilliPercent | None = None
     note: str = ""
 
 
@@ -94,7 +94,7 @@ def close(number: int, ending: Ending, *, at: datetime | None = None, key: str |
             "close": errand.booking,
             "outcome": ending.outcome,
             "sprayed_ml": ml(Microlitres(mix.poured_ul() - ending.left_ul)),
-            "left_ml": ml(Microlitres(ending.left_ul)),
+            "left_ml": ml(ending.left_ul),
             "kept": kept,
             "reduction": reduction.as_json() if reduction else None,
         }
@@ -112,7 +112,7 @@ def _refuse(mix: MixView, ending: Ending, errand: Errand) -> None:
         raise BadInput(
             _(
                 "{left_ul} can't be left of a mix of {total_ul}",
-                left_ul=show_volume(Microlitres(ending.left_ul)),
+                left_ul=show_volume(ending.left_ul),
                 total_ul=show_volume(Microlitres(mix.cup.total_ul)),
             ),
             remedy=_("Write what is left now; nothing was booked"),
@@ -152,6 +152,6 @@ def _jar(errand: Errand, mix: MixView, ending: Ending) -> dict[str, Any]:
         "bottle": bottle,
         "label": label,
         "product": mix.words,
-        "on_hand_ml": ml(Microlitres(ending.left_ul)),
+        "on_hand_ml": ml(ending.left_ul),
         "best_before": best_before.isoformat(),
     }

@@ -13,6 +13,7 @@ from stock.bench.reduction import Reduction, reducer_for
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit, refuse, tidy
 from stock.language import _
+from stock.units import MilliPercent
 
 AIRBRUSH_TRANSFER_MILLI = 50_000  # no published figure for an airbrush: a setting, not a fact
 _MM2 = {"mm2": 1, "cm2": 100, "dm2": 10_000, "m2": 1_000_000}
@@ -42,7 +43,7 @@ class Film:
     """
 
     dry_um: Fraction | int
-    solids_milli: int
+    solids_milli: MilliPercent
     transfer_milli: int = AIRBRUSH_TRANSFER_MILLI
 
     def __post_init__(self) -> None:

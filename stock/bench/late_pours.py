@@ -5,6 +5,7 @@ from datetime import datetime
 
 from stock.shelf.choosing import Candidate
 from stock.store.past_volumes import held_since
+from stock.units import Microlitres
 
 
 def usable_then(
@@ -20,7 +21,10 @@ def usable_then(
     if not not_free_ul:
         return shelf, not_free_ul
     free = {
-        number: [each._replace(on_hand_ul=each.on_hand_ul - not_free_ul.get(each.id, 0)) for each in bottles]
+        number: [
+            each._replace(on_hand_ul=Microlitres(each.on_hand_ul - not_free_ul.get(each.id, 0)))
+            for each in bottles
+        ]
         for number, bottles in shelf.items()
     }
     return free, not_free_ul

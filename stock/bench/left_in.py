@@ -26,7 +26,9 @@ _WEIGHT = re.compile(r"[\d\s.]+(mg|g|kg)", re.ASCII | re.IGNORECASE)
 ACCEPTED = _("Write what is left as 22ml, half, 3/4, 40% or 0.4, or what the bottle weighs, as 63.2g")
 
 
-def read(text: str, size_ul: int, *, product: str | None = None, tare_mg: int | None = None) -> int:
+def read(
+    text: str, size_ul: int, *, product: str | None = None, tare_mg: int | None = None
+) -> units.Microlitres:
     """Read what is left in a bottle, in microlitres.
 
     Args:
@@ -41,14 +43,14 @@ def read(text: str, size_ul: int, *, product: str | None = None, tare_mg: int | 
     written = " ".join(text.casefold().split())
     written = SIGNS.get(written, written)
     if written in WORDS:
-        return round(size_ul * WORDS[written])
+        return units.Microlitres(round(size_ul * WORDS[written]))
     if _SHARE.fullmatch(written):
         level = read_level(written if len(written) > 1 else f"{written}.0")
         if level.share is None:
             raise BadInput(_("{text!r} is no level", text=plain(text, 30)), remedy=ACCEPTED)
-        return weighing.by_fraction(level.share, size_ul).volume_ul
+        return units.Microlitres(weighing.by_fraction(level.share, size_ul).volume_ul)
     if _WEIGHT.fullmatch(written) and product is not None:
-        return _by_weight(written, size_ul, product, tare_mg)
+        return units.Microlitres(_by_weight(written, size_ul, product, tare_mg))
     try:
         left_ul = read_count(text)
     except BadInput as refusal:

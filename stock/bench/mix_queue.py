@@ -30,17 +30,17 @@ class QueuedMix(NamedTuple):
     id: int
     job: str
     recipe: str
-    total_ul: int
+    total_ul: Microlitres
 
     @property
     def words(self) -> str:
         """The entry in a few words."""
-        return f"{self.recipe} {show_volume(Microlitres(self.total_ul))}"
+        return f"{self.recipe} {show_volume(self.total_ul)}"
 
     def as_json(self) -> dict[str, Any]:
         """The entry as JSON."""
         return {
-            "id": self.id, "job": self.job, "recipe": self.recipe, "total_ml": ml(Microlitres(self.total_ul)),
+            "id": self.id, "job": self.job, "recipe": self.recipe, "total_ml": ml(self.total_ul),
         }  # fmt: skip
 
     def request(self) -> MixRequest:

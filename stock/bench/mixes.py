@@ -33,6 +33,7 @@ from stock.store.models import (
     database,
 )
 from stock.store.orm import pw
+from stock.units import Microlitres, MilliPercent
 
 
 class Closed(NamedTuple):
@@ -40,13 +41,13 @@ class Closed(NamedTuple):
 
     id: int
     outcome: str
-    left_ul: int
+    left_ul: Microlitres
     kept: bool
     day: date
     needle_um: int | None
     pressure_pa: int | None
     room_mc: int | None
-    humidity_milli: int | None
+    humidity_milli: MilliPercent | None
     note: str
 
 

@@ -64,12 +64,12 @@ class PlannedPour(NamedTuple):
     product: str
     product_id: int
     part: str
-    volume_ul: int
-    before_ul: int
+    volume_ul: Microlitres
+    before_ul: Microlitres
     why: str
     opened: bool = False
     color: str | None = None
-    size_ul: int = 0
+    size_ul: Microlitres = Microlitres(0)
     density_ug_per_ml: int | None = None
     drops_milli: int | None = None
 
@@ -83,7 +83,7 @@ class PlannedPour(NamedTuple):
         return {
             "bottle": self.bottle,
             "product": self.product,
-            "volume_ml": ml(Microlitres(self.volume_ul)),
+            "volume_ml": ml(self.volume_ul),
             "on_hand_ml": ml(Microlitres(self.after_ul)),
         }
 
@@ -190,13 +190,13 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
 def _less(bottle: Candidate, takes: Sequence[Take]) -> Candidate:
     """The bottle with what one part takes from it left out, for a later part of the same product."""
     taken_ul = sum(take.volume_ul for take in takes if take.bottle == bottle.id)
-    return bottle._replace(on_hand_ul=bottle.on_hand_ul - taken_ul) if taken_ul else bottle
+    return bottle._replace(on_hand_ul=Microlitres(bottle.on_hand_ul - taken_ul)) if taken_ul else bottle
 
 
 def _pour(product: Product, part: str, take: Take, spoken_for_ul: int) -> PlannedPour:
     return PlannedPour(
         bottle=take.bottle, product=product.name, product_id=product.id, part=part, volume_ul=take.volume_ul,
-        before_ul=take.on_hand_ul + spoken_for_ul, why=take.why, color=product.color,
+        before_ul=Microlitres(take.on_hand_ul + spoken_for_ul), why=take.why, color=product.color,
         density_ug_per_ml=product.density_ug_per_ml, drops_milli=product.drops_milli,
     )  # fmt: skip
 
@@ -337,7 +337,9 @@ def _held(planned: MixPlan, states: BottleStates) -> MixPlan:
     """The plan with its bottles locked and with what each bottle holds now."""
     found = relock.hold([Draw(pour.bottle, pour.volume_ul) for pour in planned.pours], states)
     pours = zip(planned.pours, found, strict=True)
-    return planned._replace(pours=tuple(pour._replace(before_ul=before_ul) for pour, before_ul in pours))
+    return planned._replace(
+        pours=tuple(pour._replace(before_ul=Microlitres(before_ul)) for pour, before_ul in pours)
+    )
 
 
 def pour_into(errand: Errand, mix: int, pours: Iterable[PlannedPour]) -> None:

@@ -10,6 +10,7 @@ from typing import NamedTuple
 from stock.language import _
 from stock.notation import example, show_day
 from stock.shelf.dosings import show_needles, show_pressures, show_range
+from stock.units import MilliPercent
 
 
 class RangeLevel(IntEnum):
@@ -52,9 +53,9 @@ class SheetRange(NamedTuple):
     level: RangeLevel
     title: str
     revised: date | None
-    low_milli: int
-    high_milli: int
-    step_milli: int | None = None
+    low_milli: MilliPercent
+    high_milli: MilliPercent
+    step_milli: MilliPercent | None = None
     needle_low_um: int | None = None
     needle_high_um: int | None = None
     withdrawn: bool = False
@@ -115,9 +116,9 @@ def house_ranges() -> tuple[SheetRange, ...]:
                 level=RangeLevel.HOUSE,
                 title=row["title"],
                 revised=None,
-                low_milli=int(row["low_milli"]),
-                high_milli=int(row["high_milli"]),
-                step_milli=int(row["step_milli"]),
+                low_milli=MilliPercent(int(row["low_milli"])),
+                high_milli=MilliPercent(int(row["high_milli"])),
+                step_milli=MilliPercent(int(row["step_milli"])),
                 needle_low_um=int(row["needle_low_um"]) if row["needle_low_um"] else None,
                 needle_high_um=int(row["needle_high_um"]) if row["needle_high_um"] else None,
                 source=row["source"],

@@ -12,6 +12,7 @@ from stock.shelf.bottles import ChosenBottle
 from stock.store.connection import locked
 from stock.store.models import Bottle
 from stock.store.prepared import Prepared
+from stock.units import Microlitres
 
 BottleStates = dict[int, tuple[Any, ...]]
 """By bottle number: what it held in microlitres, its product, its days and its container."""
@@ -39,7 +40,7 @@ class Draw(NamedTuple):
     """Microlitres that a plan takes from a bottle, in the order of pouring."""
 
     bottle: int
-    volume_ul: int
+    volume_ul: Microlitres
 
 
 def states_of(bottles: Iterable[ChosenBottle]) -> BottleStates:

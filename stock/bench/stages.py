@@ -8,7 +8,7 @@ from itertools import groupby
 from typing import NamedTuple
 
 from stock.bench.reduction import Reduction
-from stock.units import split
+from stock.units import Microlitres, split
 
 
 class MixPour(NamedTuple):
@@ -21,7 +21,7 @@ class MixPour(NamedTuple):
     role: str
     line: str
     part: str
-    volume_ul: int
+    volume_ul: Microlitres
 
 
 class Held(NamedTuple):
@@ -29,13 +29,13 @@ class Held(NamedTuple):
 
     product_id: int
     part: str
-    volume_ul: int
+    volume_ul: Microlitres
 
 
 class StepNote(NamedTuple):
     """What a step noted beside its pours: what the cup held before it, if some was sprayed, and what it was for."""
 
-    left_ul: int | None
+    left_ul: Microlitres | None
     purpose: str | None
 
 
@@ -86,7 +86,7 @@ class Stage(NamedTuple):
             products = [each for each in self.held if each.part == part]
             volumes = split(share_ul, [each.volume_ul for each in products])
             for each, volume in zip(products, volumes, strict=True):
-                held[each.product_id] = each._replace(volume_ul=volume)
+                held[each.product_id] = each._replace(volume_ul=Microlitres(volume))
         return Stage(tuple(held[each.product_id] for each in self.held if held[each.product_id].volume_ul))
 
     def plus(self, added: Iterable[tuple[int, str, int]]) -> "Stage":
@@ -94,7 +94,7 @@ class Stage(NamedTuple):
         held = {each.product_id: each for each in self.held}
         for product_id, part, volume_ul in added:
             before_ul = held[product_id].volume_ul if product_id in held else 0
-            held[product_id] = Held(product_id, part, before_ul + volume_ul)
+            held[product_id] = Held(product_id, part, Microlitres(before_ul + volume_ul))
         return Stage(tuple(held.values()))
 
 

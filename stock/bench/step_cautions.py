@@ -66,7 +66,7 @@ def about(step: Fraction, after: Reduction, rule: SheetRange, reducer: str, pain
                 _(
                     "{percent_of_paint} % is beyond the range, which ends at {high_milli}",
                     percent_of_paint=plain_figure(after.percent_of_paint, 1),
-                    high_milli=show_percent(MilliPercent(rule.high_milli)),
+                    high_milli=show_percent(rule.high_milli),
                 ),
                 _("Try it on a test card first; another reducer or a larger needle may work better"),
                 sheet,

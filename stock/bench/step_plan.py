@@ -29,9 +29,9 @@ class AddedProduct(NamedTuple):
 
     product: str
     part: str
-    volume_ul: int
+    volume_ul: Microlitres
     drops: float
-    mass_mg: int | None
+    mass_mg: Milligrams | None
 
 
 class StepPlan(NamedTuple):
@@ -54,8 +54,8 @@ class StepPlan(NamedTuple):
     after: Stage
     purpose: str
     cautions: tuple[Finding, ...] = ()
-    used_milli: int | None = None
-    next_milli: int = 0
+    used_milli: MilliPercent | None = None
+    next_milli: MilliPercent = MilliPercent(0)
 
     @property
     def reduction(self) -> Reduction:
@@ -82,7 +82,7 @@ class StepPlan(NamedTuple):
                 {
                     "product": each.product,
                     "part": each.part,
-                    "volume_ml": ml(Microlitres(each.volume_ul)),
+                    "volume_ml": ml(each.volume_ul),
                     "drops": each.drops,
                     "mass_g": from_thousandths(Milligrams(mass_mg)) if (mass_mg := each.mass_mg) else None,
                 }
@@ -92,10 +92,8 @@ class StepPlan(NamedTuple):
             "reducer_ml": ml(Microlitres(self.after.reducer_ul)),
             "total_ml": ml(Microlitres(self.after.total_ul)),
             "reduction": self.reduction.as_json(),
-            "range_used_percent": None
-            if self.used_milli is None
-            else per_cent(MilliPercent(self.used_milli)),
-            "next_step_percent": per_cent(MilliPercent(self.next_milli)),
+            "range_used_percent": None if self.used_milli is None else per_cent(self.used_milli),
+            "next_step_percent": per_cent(self.next_milli),
             "pours": [pour.as_json() for pour in self.pours],
             "cautions": [found.in_a_mix() for found in self.cautions],
             "booked": step is not None,
@@ -113,5 +111,5 @@ class StepPlan(NamedTuple):
             volume_ul = sum(pour.volume_ul for pour in of_it)
             drops = round(Fraction(volume_ul * (of_it[0].drops_milli or house), 1_000_000), 1)
             density = of_it[0].density_ug_per_ml
-            mass_mg = None if density is None else round(Fraction(volume_ul * density, 1_000_000))
-            yield AddedProduct(of_it[0].product, of_it[0].part, volume_ul, float(drops), mass_mg)
+            mass_mg = None if density is None else Milligrams(round(Fraction(volume_ul * density, 1_000_000)))
+            yield AddedProduct(of_it[0].product, of_it[0].part, Microlitres(volume_ul), float(drops), mass_mg)

@@ -14,7 +14,7 @@ from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.shelf import products
 from stock.store.models import Product
-from stock.units import reduction
+from stock.units import Microlitres, reduction
 
 
 class StepRequest(NamedTuple):
@@ -30,10 +30,10 @@ class StepRequest(NamedTuple):
     """
 
     points: Fraction | None = None
-    reducer_ul: int | None = None
+    reducer_ul: Microlitres | None = None
     reducers: tuple[tuple[str, int], ...] = ()
     parts: tuple[tuple[str, int], ...] = ()
-    left_ul: int | None = None
+    left_ul: Microlitres | None = None
     weighed: tuple[tuple[str, int, int], ...] = ()
 
     @property

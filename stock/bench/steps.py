@@ -32,7 +32,7 @@ from stock.store.connection import connection, reading
 from stock.store.models import Product
 from stock.store.models import Step as StepRow
 from stock.text import note as clean_note
-from stock.units import MOST_REDUCTION, Microlitres, show_volume, split
+from stock.units import MOST_REDUCTION, Microlitres, MilliPercent, show_volume, split
 
 Added = tuple[Product, int]
 """A product of a step and its microlitres."""
@@ -83,7 +83,7 @@ def _shared(reducers: Sequence[tuple[Product, int]], paint_ul: int, request: Ste
     """The reducer of a step, shared out over the products of a blend."""
     if not reducers:
         return []
-    amount_ul = request.reducer_ul
+    amount_ul: int | None = request.reducer_ul
     if amount_ul is None:
         amount_ul = thinning.step(paint_ul, request.points or Fraction(0))
     if amount_ul <= 0:
@@ -131,7 +131,9 @@ def _judged(planned: StepPlan, cup: Stage, asked: PaintAdvice, at: datetime | No
     found += step_cautions.brought(planned.mix, cup, planned.pours, _day(at), judged)
     next_at = stands if stands.percent_of_paint else before
     return planned._replace(
-        cautions=tuple(found), used_milli=_used(stands, rule), next_milli=_advised_step(asked, next_at)
+        cautions=tuple(found),
+        used_milli=_used(stands, rule),
+        next_milli=_advised_step(asked, next_at),
     )
 
 
@@ -171,7 +173,7 @@ def advice_of(mix: MixView, cup: Stage | None = None, added: Sequence[str] = ())
     return advice_for(main.product, reducers=list(dict.fromkeys([*held, *added])), needle_um=mix.needle_um)
 
 
-def _advised_step(asked: PaintAdvice, at: Reduction) -> int:
+def _advised_step(asked: PaintAdvice, at: Reduction) -> MilliPercent:
     """The next step in thousandths of a per cent, given that the mix is too thick at this reduction.
 
     For paint without reducer it is the advised start.
@@ -179,14 +181,14 @@ def _advised_step(asked: PaintAdvice, at: Reduction) -> int:
     if not at.percent_of_paint:
         return asked.advice.start_milli
     most = (asked.advice.rule.step_milli or 5_000) / 1_000
-    return round(1_000 * next_step(asked.advice.cells(), float(at.percent_of_paint), most))
+    return MilliPercent(round(1_000 * next_step(asked.advice.cells(), float(at.percent_of_paint), most)))
 
 
-def _used(after: Reduction, rule: SheetRange) -> int | None:
+def _used(after: Reduction, rule: SheetRange) -> MilliPercent | None:
     low, high = (Reduction(Fraction(each, 1_000)) for each in (rule.low_milli, rule.high_milli))
     if rule.low_milli == rule.high_milli:
         return None
-    return round(1_000 * thinning.used_of_range(after, low, high))
+    return MilliPercent(round(1_000 * thinning.used_of_range(after, low, high)))
 
 
 def _pours(mix: MixView, added: Sequence[Added], at: datetime | None) -> Iterable[PlannedPour]:
@@ -214,7 +216,7 @@ def _pours(mix: MixView, added: Sequence[Added], at: datetime | None) -> Iterabl
                 product_id=row.id,
                 part=PART_OF_ROLE[row.role],
                 volume_ul=take.volume_ul,
-                before_ul=take.on_hand_ul + not_free_ul.get(take.bottle, 0),
+                before_ul=Microlitres(take.on_hand_ul + not_free_ul.get(take.bottle, 0)),
                 why=_("the same bottle as before") if take.bottle in used else take.why,
                 color=row.color,
                 density_ug_per_ml=row.density_ug_per_ml,
@@ -268,7 +270,9 @@ def _refuse_before(errand: Errand, mix: MixView) -> None:
 def _booked(errand: Errand, planned: StepPlan) -> Answer:
     found = hold([Draw(pour.bottle, pour.volume_ul) for pour in planned.pours])
     pours = zip(planned.pours, found, strict=True)
-    planned = planned._replace(pours=tuple(pour._replace(before_ul=held_ul) for pour, held_ul in pours))
+    planned = planned._replace(
+        pours=tuple(pour._replace(before_ul=Microlitres(held_ul)) for pour, held_ul in pours)
+    )
     StepRow.insert(
         id=errand.booking,
         mix=planned.mix.id,

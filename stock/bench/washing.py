@@ -90,7 +90,7 @@ def wash(
             "pours": [
                 {
                     "bottle": take.bottle,
-                    "volume_ml": ml(Microlitres(take.volume_ul)),
+                    "volume_ml": ml(take.volume_ul),
                     "on_hand_ml": ml(Microlitres(take.on_hand_ul - take.volume_ul)),
                 }
                 for take in takes

@@ -29,6 +29,7 @@ from stock.store.models import NotWith, OwnSubstance, Place, Product, RuleChoice
 from stock.store.orm import pw
 from stock.store.prepared import Prepared
 from stock.text import folded
+from stock.units import Microlitres, Milligrams
 
 if TYPE_CHECKING:
     from stock.cautions.moves import Plan
@@ -130,10 +131,9 @@ def facts(
         made, on_hand_mg = recent_use.waste(products, day, told.waste_since)
         return told._replace(
             day_use_ul=recent_use.day_use_ul(products, day),
-            waste_mg=sum(each.mass_mg for each in made),
-            waste_made=made,
-            waste_on_hand_mg=on_hand_mg,
-        )
+            waste_mg=Milligrams(sum(each.mass_mg for each in made)),
+            waste_made=made, waste_on_hand_mg=on_hand_mg,
+        )  # fmt: skip
 
 
 def _studio(as_of: date | None, noted: Noted = ALL_NOTED) -> StudioFacts:
@@ -365,7 +365,7 @@ def for_wash(cleaner: int, volume_ul: int, products: Iterable[int], *, as_of: da
         known = _these_products(numbered([cleaner, *washed]).values(), noted, as_of)
         studio_facts = _studio(as_of, noted)
     others = [known[number] for number in sorted(washed)]
-    return wash_findings(MixPart(known[cleaner], volume_ul), others, studio_facts, as_of=as_of)
+    return wash_findings(MixPart(known[cleaner], Microlitres(volume_ul)), others, studio_facts, as_of=as_of)
 
 
 def for_mix(
@@ -396,5 +396,5 @@ def for_mix(
         else:
             stood = _told(bottles)
         told = _studio(as_of, noted)._replace(trained=_trained(products.values()))
-    mixed = [MixPart(products[product], volume, stood.get(bottle)) for product, volume, bottle in parts]
+    mixed = [MixPart(products[one], Microlitres(ul), stood.get(bottle)) for one, ul, bottle in parts]
     return mix_findings(mixed, as_of, told)

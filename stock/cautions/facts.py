@@ -11,6 +11,7 @@ from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
 
 from stock.language import N_
+from stock.units import Microlitres, Milligrams, MilliPercent
 
 if TYPE_CHECKING:
     from stock.cautions.substances import Substance
@@ -46,9 +47,9 @@ class SolventShare(NamedTuple):
     """
 
     name: str
-    percent_milli: int
+    percent_milli: MilliPercent
     basis: str = "volume"
-    low_milli: int | None = None
+    low_milli: MilliPercent | None = None
     own: Substance | None = None
 
     @property
@@ -77,8 +78,8 @@ class ProductFacts(NamedTuple):
     name: str
     role: str = "paint"
     solvents: tuple[SolventShare, ...] | None = None
-    water_milli: int | None = None
-    solids_milli: int | None = None
+    water_milli: MilliPercent | None = None
+    solids_milli: MilliPercent | None = None
     groups: tuple[str, ...] = ()
     no_flash_point: bool = False
     flash_point_mc: int | None = None
@@ -116,8 +117,8 @@ class BottleFacts(NamedTuple):
     id: int
     product_id: int
     state: str
-    size_ul: int
-    on_hand_ul: int
+    size_ul: Microlitres
+    on_hand_ul: Microlitres
     place_id: int | None = None
     received_on: date | None = None
     made_on: date | None = None
@@ -144,8 +145,8 @@ class PlaceFacts(NamedTuple):
     kind: str = "shelf"
     premises: str | None = None
     building: str = ""
-    limit_ul: int | None = None
-    limit_mg: int | None = None
+    limit_ul: Microlitres | None = None
+    limit_mg: Milligrams | None = None
     low_mc: int | None = None
     high_mc: int | None = None
     ignition: bool | None = None
@@ -200,7 +201,7 @@ class WasteMade(NamedTuple):
 
     products: tuple[ProductFacts, ...]
     spent: bool
-    mass_mg: int
+    mass_mg: Milligrams
 
 
 class StudioFacts(NamedTuple):
@@ -221,20 +222,20 @@ class StudioFacts(NamedTuple):
     changes: tuple[RuleChange, ...] = ()
     fan_l_per_h: int | None = None
     spray_ul_per_min: int | None = None
-    waste_mg: int | None = None
-    waste_on_hand_mg: int | None = None
+    waste_mg: Milligrams | None = None
+    waste_on_hand_mg: Milligrams | None = None
     waste_since: date | None = None
     waste_made: tuple[WasteMade, ...] = ()
     trained: tuple[tuple[str, date], ...] = ()
     room_l: int | None = None
-    day_use_ul: int | None = None
+    day_use_ul: Microlitres | None = None
 
 
 class MixPart(NamedTuple):
     """One part of a mix as it will be poured: which product, how much, and its bottle if that is settled."""
 
     product: ProductFacts
-    volume_ul: int
+    volume_ul: Microlitres
     bottle: BottleFacts | None = None
 
 

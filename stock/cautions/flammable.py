@@ -14,7 +14,7 @@ from stock.cautions.rules import RuleBook
 from stock.cautions.substances import substance
 from stock.language import _
 from stock.shelf.sheet_contradictions import BOILS_MC, BURNS_OTHERWISE
-from stock.units import MilliCelsius, show_temperature
+from stock.units import Microlitres, MilliCelsius, show_temperature
 
 MARGIN_MC = 5_000
 """How far below an estimated flash point its class is taken: CLP annex I 2.6.4.2 counts a calculated value
@@ -167,7 +167,7 @@ def accounted_for(product: ProductFacts) -> bool:
     said = stated(product)
     if product.flash_point_mc is None and said is None:
         return True
-    flash_mc = lowest_flash([MixPart(product, 1_000)])
+    flash_mc = lowest_flash([MixPart(product, Microlitres(1_000))])
     named = classify(flash_mc - MARGIN_MC, BOILS_HIGH_MC) if flash_mc is not None else NOT_FLAMMABLE
     sheet = (
         NOT_FLAMMABLE if product.flash_point_mc is None else classify(product.flash_point_mc, BOILS_HIGH_MC)
@@ -208,7 +208,7 @@ def estimate(product: ProductFacts, recorded: Classes) -> int | None:
     below_mc = MARGIN_MC + _WORSE_BELOW_MC[recorded.nfpa if recorded.nfpa and recorded.ghs else "IIIB"]
     if not blend.parts or not may_burn_at(blend, below_mc / 1000):
         return None
-    return lowest_flash([MixPart(product, 1_000)])
+    return lowest_flash([MixPart(product, Microlitres(1_000))])
 
 
 def _rank(classes: Classes) -> tuple[int, int]:

@@ -41,8 +41,8 @@ class Shelf(NamedTuple):
     def _bottle(self, view: BottleView) -> dict[str, Any]:
         return {
             "id": view.id,
-            "size_ml": ml(Microlitres(view.size_ul)),
-            "on_hand_ml": ml(Microlitres(view.on_hand_ul)),
+            "size_ml": ml(view.size_ul),
+            "on_hand_ml": ml(view.on_hand_ul),
             "state": view.state,
             "received_on": view.received_on.isoformat(),
             "opened_on": view.opened_on.isoformat() if view.opened_on else None,

@@ -21,7 +21,7 @@ from stock.cautions.rules import RuleBook, rule_book
 from stock.cautions.ventilation import air_findings
 from stock.language import _, within
 from stock.notation import remembered
-from stock.units import MilliCelsius, show_temperature
+from stock.units import Microlitres, MilliCelsius, show_temperature
 
 ANY_AMOUNT = 1
 _NO_STUDIO = StudioFacts()
@@ -45,7 +45,9 @@ def mix_findings(parts: Sequence[MixPart], as_of: date, studio: StudioFacts = _N
     bottles: dict[int, list[BottleFacts]] = {}
     for part in parts:
         if part.bottle is not None:
-            bottles.setdefault(part.product.id, []).append(part.bottle._replace(on_hand_ul=ANY_AMOUNT))
+            bottles.setdefault(part.product.id, []).append(
+                part.bottle._replace(on_hand_ul=Microlitres(ANY_AMOUNT))
+            )
     for number, there in bottles.items():
         said += _of_bottles(products[number], tuple(there), as_of, book)
     return in_order(said)

@@ -17,6 +17,7 @@ from typing import NamedTuple
 from stock.cautions.activity import coefficients
 from stock.cautions.facts import MixPart, ProductFacts, SolventShare
 from stock.cautions.substances import HEAVIEST_UG_PER_ML, Substance, substance
+from stock.units import Microlitres, MilliPercent
 
 ZERO_C = 273.15
 COLDEST_C, HOTTEST_C = -60.0, 130.0
@@ -47,7 +48,7 @@ class Blend(NamedTuple):
     @staticmethod
     def of_product(product: ProductFacts) -> Blend:
         """A product's volatile part, as far as it is known."""
-        return Blend.of_parts([MixPart(product, 1_000)])
+        return Blend.of_parts([MixPart(product, Microlitres(1_000))])
 
     @staticmethod
     def of_parts(parts: Iterable[MixPart]) -> Blend:
@@ -246,7 +247,9 @@ def blends(parts: Sequence[MixPart]) -> list[Blend]:
 def _with_high(part: MixPart, one: tuple[int, str]) -> MixPart:
     """The same part with one solvent of a product at the high end of its range and the others at the low."""
     shares = tuple(
-        share if (part.product.id, share.name) == one else share._replace(percent_milli=share.least_milli)
+        share
+        if (part.product.id, share.name) == one
+        else share._replace(percent_milli=MilliPercent(share.least_milli))
         for share in part.product.solvents or ()
     )
     solvents = None if part.product.solvents is None else shares

@@ -10,12 +10,13 @@ from stock.cautions.waste import mass_mg, waste_of
 from stock.shelf.past_shelf import in_force
 from stock.store.models import Booking, Bottle, BottleChange, Close, Count, Movement, Pour, Wash
 from stock.store.orm import pw
+from stock.units import Microlitres, Milligrams
 
 LOOK_BACK_DAYS = 90
 Thrown = tuple[date, set[int], bool, int]
 
 
-def day_use_ul(products: Mapping[int, ProductFacts], day: date) -> int | None:
+def day_use_ul(products: Mapping[int, ProductFacts], day: date) -> Microlitres | None:
     """Microlitres of flammable stock poured on the busiest of the last 90 days; None without any pour of it.
 
     What isn't known to be flammable isn't counted: that it was used would raise what may stand near spraying.
@@ -30,12 +31,12 @@ def day_use_ul(products: Mapping[int, ProductFacts], day: date) -> int | None:
     for poured_on, product, taken_ul in _taken(["poured"], day - timedelta(days=LOOK_BACK_DAYS), day):
         if product in counts:
             by_day[poured_on] += taken_ul
-    return max(by_day.values(), default=None)
+    return Microlitres(max(by_day.values())) if by_day else None
 
 
 def waste(
     products: Mapping[int, ProductFacts], day: date, since: date | None
-) -> tuple[tuple[WasteMade, ...], int]:
+) -> tuple[tuple[WasteMade, ...], Milligrams]:
     """Hazardous waste made in the calendar month of `day` by kind, most first, and the milligrams on hand.
 
     What was thrown away, what was washed out with, what of mixes was thrown away, and what was spilled or leaked. On
@@ -57,10 +58,10 @@ def waste(
             month[frozenset(numbers), spent] += thrown_mg
         on_hand += thrown_mg * (since is None or made_on >= since)
     made = [
-        WasteMade(tuple(products[number] for number in sorted(numbers)), spent, mass)
+        WasteMade(tuple(products[number] for number in sorted(numbers)), spent, Milligrams(mass))
         for (numbers, spent), mass in month.items()
     ]
-    return tuple(sorted(made, key=lambda each: -each.mass_mg)), on_hand
+    return tuple(sorted(made, key=lambda each: -each.mass_mg)), Milligrams(on_hand)
 
 
 def _thrown(last: date) -> Iterator[Thrown]:

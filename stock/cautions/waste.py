@@ -23,6 +23,7 @@ from stock.grammar import all_digits
 from stock.language import _
 from stock.notation import remembered, show_day
 from stock.shelf.reactive import REACTIVE
+from stock.units import Microlitres
 
 _THROW_AWAY = "throw_away"
 
@@ -68,7 +69,7 @@ class Destination(NamedTuple):
 
     bottle: int
     product: str
-    on_hand_ul: int
+    on_hand_ul: Microlitres
     to: str
     codes: tuple[str, ...]
     why: str

@@ -97,7 +97,7 @@ def _when(parser: Any) -> None:
     parser.add_argument("--note", default="")
 
 
-def _volume(text: str) -> int:
+def _volume(text: str) -> units.Microlitres:
     from stock.bench.amounts import read_volume  # needs the books
 
     return read_volume(text)
@@ -360,7 +360,7 @@ def close_mix(args: Any, context: Context) -> Result:
         raise BadInput(_("--keep needs to know how much is left"), remedy=_("Add --left 3ml"))
     ending = Ending(
         outcome=args.outcome.strip().casefold(),
-        left_ul=_volume(args.left) if args.left is not None else 0,
+        left_ul=_volume(args.left) if args.left is not None else units.Microlitres(0),
         keep=args.keep,
         jar_ul=_volume(args.jar) if args.jar is not None else None,
         place=args.place,

@@ -105,9 +105,9 @@ def as_json(forecast: "Forecast", reading: "Reading") -> dict[str, Any]:
     sprays, order = forecast.sprays, forecast.order
     return {
         "product": forecast.facts.product,
-        "on_hand_ml": units.ml(units.Microlitres(forecast.facts.on_hand_ul)),
-        "usable_ml": units.ml(units.Microlitres(forecast.usable_ul)),
-        "usual_mix_ml": None if forecast.usual_ul is None else units.ml(units.Microlitres(forecast.usual_ul)),
+        "on_hand_ml": units.ml(forecast.facts.on_hand_ul),
+        "usable_ml": units.ml(forecast.usable_ul),
+        "usual_mix_ml": None if forecast.usual_ul is None else units.ml(forecast.usual_ul),
         "sprays_left": dict(zip(("p10", "p50", "p90"), sprays or (None,) * 3, strict=True)),
         "runs_out_on": {
             name: iso(forecast.day(days))
@@ -117,7 +117,7 @@ def as_json(forecast: "Forecast", reading: "Reading") -> dict[str, Any]:
         "order": None
         if order is None
         else {
-            "size_ml": units.ml(units.Microlitres(order.pack.size_ul)),
+            "size_ml": units.ml(order.pack.size_ul),
             "count": order.count,
             "supplier": forecast.facts.supplier,
             "cost": money_number(order.cost_minor, reading.currency),
@@ -149,7 +149,7 @@ def _overview(forecasts: Sequence["Forecast"], reading: "Reading") -> Iterable[s
     rows = [
         (
             each.facts.product,
-            units.show_volume(units.Microlitres(each.usable_ul), reading.measures, short=True),
+            units.show_volume(each.usable_ul, reading.measures, short=True),
             _sprays(each),
             _span(each),
             show_day(each.order_by_day) or "-",
@@ -216,9 +216,7 @@ def _packs(forecast: "Forecast", reading: "Reading") -> str:
     if order is None:
         return ""
     cost = "" if order.cost_minor is None else f", {units.show_money(order.cost_minor, reading.currency)}"
-    return (
-        f"{order.count} x {units.show_volume(units.Microlitres(order.pack.size_ul), reading.measures)}{cost}"
-    )
+    return f"{order.count} x {units.show_volume(order.pack.size_ul, reading.measures)}{cost}"
 
 
 def _review(context: Context) -> Result:

@@ -38,7 +38,7 @@ def of_this_studio(args: Any, context: Context) -> Result:
     rows = [
         (
             line.order, line.ordered_on, line.expected_on, line.supplier or "", line.product,
-            f"{line.packs} x {units.show_volume(units.Microlitres(line.size_ul), reading.measures, short=True)}",
+            f"{line.packs} x {units.show_volume(line.size_ul, reading.measures, short=True)}",
             line.received, line.cancelled, line.open,
         )
         for lines in found
@@ -120,7 +120,7 @@ def of_every_studio(args: Any, context: Context) -> Result:
 def _studio_rows(orders: "StudioOrders", basket: "Basket") -> Iterable[tuple[date | str, ...]]:
     day = date.fromordinal(orders.as_of.toordinal() + basket.day)
     for line in (*basket.must, *basket.along):
-        packs = f"{line.count} x {units.show_volume(units.Microlitres(line.size_ul), orders.measures, short=True)}"
+        packs = f"{line.count} x {units.show_volume(line.size_ul, orders.measures, short=True)}"
         cost = "" if line.cost_minor is None else units.show_money(line.cost_minor, orders.currency)
         yield day, orders.name, orders.schema, basket.supplier or _("not known"), line.product, packs, cost
 
@@ -136,7 +136,7 @@ def _order_json(lines: Sequence["OpenLine"], currency: str) -> dict[str, Any]:
             {
                 "line": line.line,
                 "product": line.product,
-                "size_ml": units.ml(units.Microlitres(line.size_ul)),
+                "size_ml": units.ml(line.size_ul),
                 "packs": line.packs,
                 "received": line.received,
                 "cancelled": line.cancelled,
@@ -156,7 +156,7 @@ def _basket_json(basket: "Basket", reading: "Reading | StudioOrders") -> dict[st
         "lines": [
             {
                 "product": line.product,
-                "size_ml": units.ml(units.Microlitres(line.size_ul)),
+                "size_ml": units.ml(line.size_ul),
                 "count": line.count,
                 "cost": money_number(line.cost_minor, reading.currency),
                 "rides_along": line in basket.along,
@@ -180,7 +180,7 @@ def _basket_lines(basket: "Basket", reading: "Reading") -> Iterable[str]:
     )
     for line in (*basket.must, *basket.along):
         cost = "" if line.cost_minor is None else f"  {units.show_money(line.cost_minor, reading.currency)}"
-        size = units.show_volume(units.Microlitres(line.size_ul), reading.measures, short=True)
+        size = units.show_volume(line.size_ul, reading.measures, short=True)
         yield f"  {line.count} x {size} {line.product}{cost}{_('  (rides along)') if line in basket.along else ''}"
     goods = units.show_money(basket.goods_minor, reading.currency)
     shipping = (

@@ -67,7 +67,7 @@ def list_orders(args: Any, context: Context) -> Result:
     return order_listing.of_this_studio(args, context)
 
 
-def _volume(text: str) -> int:
+def _volume(text: str) -> units.Microlitres:
     from stock.cli.shelf import volume  # the studio's measures
 
     return volume(text)

@@ -57,7 +57,7 @@ def _day(text: str | None, context: Context) -> Any:
     return units.day(text, context.today()) if text is not None else None
 
 
-def volume(text: str) -> int:
+def volume(text: str) -> units.Microlitres:
     """A volume in the studio's measures, in microlitres."""
     from stock.shelf.studio import settings  # needs the books
 

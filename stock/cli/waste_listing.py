@@ -24,7 +24,7 @@ def listing(facts: Any, found: Sequence[Any]) -> tuple[dict[str, Any], list[str]
     since = facts.waste_since.isoformat() if facts.waste_since else None
     answer = {
         "bottles": [
-            {"bottle": each.bottle, "product": each.product, "on_hand_ml": units.ml(units.Microlitres(each.on_hand_ul)),
+            {"bottle": each.bottle, "product": each.product, "on_hand_ml": units.ml(each.on_hand_ul),
              "to": each.to, "codes": list(each.codes), "why": each.why,
              "reasons": [code._asdict() for code in each.reasons],
              "eu": {**each.eu._asdict(), "text": EU_TEXTS[each.eu.code]} if each.eu is not None else None}

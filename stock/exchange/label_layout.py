@@ -13,7 +13,7 @@ from stock.language import _
 from stock.notation import show_day
 from stock.shelf.bottles import BottleView, label_of
 from stock.text import plain
-from stock.units import Microlitres, show_volume
+from stock.units import show_volume
 
 EDGE = 1.0
 GAP = 1.0
@@ -194,7 +194,7 @@ def _beside(
     for text in lines:
         y += size * LEADING
         yield Words(left, y - size * (LEADING - 0.95), size, True, text)
-    about = show_volume(Microlitres(view.size_ul), measures)
+    about = show_volume(view.size_ul, measures)
     for choices in (
         (_("{about}, lot {lot}", about=about, lot=plain(view.lot)), about) if view.lot else (about,),
         (_("good until {good_until}", good_until=show_day(view.good_until)),) if view.good_until else (),

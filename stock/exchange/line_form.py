@@ -48,9 +48,9 @@ class ReadRow(NamedTuple):
 
     name: str
     own: Mapping[str, str]
-    size_ul: int | None
+    size_ul: units.Microlitres | None
     many: int
-    left_ul: int | None
+    left_ul: units.Microlitres | None
     opened_on: date | None
     opened_unknown: bool
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from stock.forecast.packs import CAPITAL_A_YEAR
+from stock.units import Microlitres
 
 _YEAR = 365.25
 
@@ -27,7 +28,7 @@ class BasketLine:
     """
 
     product: str
-    size_ul: int
+    size_ul: Microlitres
     count: int
     cost_minor: int | None
     day: int

@@ -31,6 +31,7 @@ from stock.spans import duration
 from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Product
 from stock.store.models import Pack as PackRow
+from stock.units import Microlitres
 
 NOT_FORECAST = ("mixed",)
 
@@ -122,7 +123,7 @@ def reread(earlier: Reading, number: int) -> Reading:
         facts[number] = before._replace(
             history=own,
             planned=planned,
-            on_hand_ul=sum(each.on_hand_ul for each in bottles),
+            on_hand_ul=Microlitres(sum(each.on_hand_ul for each in bottles)),
             bottles=_held(bottles, day, before.opened_days),
         )
         usual = before.usual_reducer
@@ -134,7 +135,9 @@ def reread(earlier: Reading, number: int) -> Reading:
                     for each in _bottles(reducer.number, day)
                     if not _past(each.good_until, day)
                 )
-                facts[number] = facts[number]._replace(usual_reducer=usual._replace(usable_ul=usable))
+                facts[number] = facts[number]._replace(
+                    usual_reducer=usual._replace(usable_ul=Microlitres(usable))
+                )
     return earlier._replace(facts=facts)
 
 
@@ -171,7 +174,7 @@ def _facts(row: Product, shelf: Sequence[BottleView], plans: Sequence[PlannedNee
         product=row.name,
         role=row.role,
         history=own,
-        on_hand_ul=sum(view.on_hand_ul for view in present),
+        on_hand_ul=Microlitres(sum(view.on_hand_ul for view in present)),
         bottles=_held(
             [Candidate(view.id, view.on_hand_ul, view.state == OPEN, view.good_until) for view in present],
             tables.day,
@@ -260,12 +263,15 @@ def _came_in(day: date, undos_until: date | None, noted: Collection[int]) -> dic
         .where((Bottle.owner == "") & (Bottle.lot != LOT_OF_PAST_MIXES))
         .order_by(Bottle.id)
     )
-    sizes: dict[int, dict[int, int | None]] = {}
+    sizes: dict[int, dict[Microlitres, int | None]] = {}
     for product, size_ul, price, part_ul in rows.tuples():
         if product not in noted:
             mine = sizes.setdefault(product, {})
             mine[size_ul] = price if price is not None and part_ul is None else mine.get(size_ul)
-    return {product: [PackSize(*one) for one in sorted(mine.items())] for product, mine in sizes.items()}
+    return {
+        product: [PackSize(size_ul, price) for size_ul, price in sorted(mine.items())]
+        for product, mine in sizes.items()
+    }
 
 
 def _coming(day: date, undos_until: date | None) -> dict[int, list[tuple[int, int]]]:
@@ -301,7 +307,7 @@ def _add_usual_reducers(facts: dict[int, Facts], tables: _Tables) -> None:
         if usual is not None and usual[0] in facts:
             reducer, share = usual
             facts[number] = facts[number]._replace(
-                usual_reducer=UsualReducer(facts[reducer].product, share, usable[reducer])
+                usual_reducer=UsualReducer(facts[reducer].product, share, Microlitres(usable[reducer]))
             )
 
 

@@ -3,6 +3,8 @@
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, NamedTuple
 
+from stock.units import Microlitres
+
 if TYPE_CHECKING:
     from stock.forecast.baskets import Terms
     from stock.forecast.changes import DyingStock, RateChange
@@ -28,7 +30,7 @@ class UsualReducer(NamedTuple):
 
     reducer: str
     share: float
-    usable_ul: int
+    usable_ul: Microlitres
 
 
 class Facts(NamedTuple):
@@ -58,7 +60,7 @@ class Facts(NamedTuple):
     product: str
     role: str
     history: "UseHistory"
-    on_hand_ul: int
+    on_hand_ul: Microlitres
     bottles: "tuple[StockBottle, ...]"
     lead: "LeadTime"
     coming: tuple[tuple[int, int], ...] = ()
@@ -130,8 +132,8 @@ class Forecast(NamedTuple):
 
     facts: Facts
     today: date
-    usable_ul: int
-    usual_ul: int | None
+    usable_ul: Microlitres
+    usual_ul: Microlitres | None
     sprays: tuple[int, int, int] | None
     runs_out: tuple[int | None, int | None, int | None]
     order_by: "OrderBy | None"

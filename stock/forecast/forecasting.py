@@ -70,7 +70,7 @@ def forecasts(
             Forecast(
                 facts=products[row],
                 today=date.fromordinal(priors.today),
-                usable_ul=stocks[row].now_ul,
+                usable_ul=Microlitres(stocks[row].now_ul),
                 usual_ul=_usual(products[row], singles[row]),
                 sprays=mixes_left,
                 runs_out=_runs_out(now.empty[row], outlook.amounts[row] is not None),
@@ -165,9 +165,9 @@ def _usable(facts: Facts, daily_ul: float, what_if: WhatIf) -> Usable:
     return usable(bottles, daily_ul)
 
 
-def _usual(facts: Facts, amounts: Amounts | None) -> int | None:
+def _usual(facts: Facts, amounts: Amounts | None) -> Microlitres | None:
     own = facts.history.usual_ul
-    return own if own is not None else None if amounts is None else round(amounts.mean_ul)
+    return own if own is not None else None if amounts is None else Microlitres(round(amounts.mean_ul))
 
 
 def _limit(facts: Facts, stock: Usable) -> str | None:

@@ -8,6 +8,7 @@ from stock.forecast.planned import PlannedNeed
 from stock.shelf.past_shelf import in_force
 from stock.store.models import Booking, Job, Mix, Order, OrderEvent, OrderLine, PlannedUse, Product, Supplier
 from stock.store.orm import pw
+from stock.units import Microlitres
 
 
 class OpenLine(NamedTuple):
@@ -21,7 +22,7 @@ class OpenLine(NamedTuple):
     supplier: str | None
     product_id: int
     product: str
-    size_ul: int
+    size_ul: Microlitres
     packs: int
     received: int
     cancelled: int

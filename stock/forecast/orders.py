@@ -28,7 +28,7 @@ class NewOrderLine:
     """One line to order: a product's name, the size in microlitres, how many, and the price of each."""
 
     product: str
-    size_ul: int
+    size_ul: Microlitres
     packs: int
     price_minor: int | None = None
 
@@ -134,7 +134,7 @@ def _line(errand: Errand, product: Product, line: NewOrderLine) -> dict[str, Any
     return {
         "line": int(number),
         "product": product.name,
-        "size_ml": ml(Microlitres(line.size_ul)),
+        "size_ml": ml(line.size_ul),
         "packs": line.packs,
     }
 
@@ -144,7 +144,7 @@ class CameAs(NamedTuple):
 
     lot: str = ""
     best_before: date | None = None
-    left_ul: int | None = None
+    left_ul: Microlitres | None = None
     opened_on: date | None = None
     opened_unknown: bool = False
 

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from math import ceil, inf
 from typing import NamedTuple
 
+from stock.units import Microlitres
+
 CAPITAL_A_YEAR = 0.25
 """Price of capital and room, a year: common practice, no source."""
 
@@ -26,7 +28,7 @@ _MORE = 12
 class PackSize(NamedTuple):
     """A size in which a product is sold, and its price; None when the price is not known."""
 
-    size_ul: int
+    size_ul: Microlitres
     price_minor: int | None
 
 

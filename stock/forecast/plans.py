@@ -9,6 +9,7 @@ from stock.ledger import zone
 from stock.shelf.past_shelf import in_force
 from stock.store.connection import connection
 from stock.store.models import Booking, Job, PlannedUse, Product
+from stock.units import Microlitres
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +18,7 @@ class PlannedView:
 
     number: int
     product: str
-    volume_ul: int
+    volume_ul: Microlitres
     made_on: date
     needed_on: date
     job: str | None

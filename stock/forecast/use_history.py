@@ -11,6 +11,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from stock.units import Microlitres
+
 Floats = NDArray[np.float64]
 Days = NDArray[np.int64]
 
@@ -39,9 +41,9 @@ class UseHistory(NamedTuple):
         return len(self.days)
 
     @property
-    def usual_ul(self) -> int | None:
+    def usual_ul(self) -> Microlitres | None:
         """The usual mix: the median of the single mixes in microlitres, None when there is none."""
-        return round(middle(self.singles_ul)) if len(self.singles_ul) else None
+        return Microlitres(round(middle(self.singles_ul))) if len(self.singles_ul) else None
 
 
 def middle(values: Floats) -> float:

@@ -11,6 +11,7 @@ from datetime import date
 from fractions import Fraction
 
 from stock.language import _
+from stock.units import Microlitres
 
 RULE = _(
     "Each millilitre costs what its bottle cost, price over size; what was decanted or kept "
@@ -51,7 +52,7 @@ class MaterialUse:
 
     kind: str
     bottle: int
-    volume_ul: int
+    volume_ul: Microlitres
     value: Fraction | None
     month: str
     mix: int | None = None

@@ -36,12 +36,12 @@ class Detail(NamedTuple):
     """A piece of a sentence with at most one volume in it, in microlitres."""
 
     before: str = ""
-    volume_ul: int | None = None
+    volume_ul: Microlitres | None = None
     after: str = ""
 
     def words(self, measures: str = "metric") -> str:
         """The piece as text."""
-        volume = show_volume(Microlitres(self.volume_ul), measures) if self.volume_ul is not None else ""
+        volume = show_volume(self.volume_ul, measures) if self.volume_ul is not None else ""
         return " ".join(part for part in (self.before, volume, self.after) if part)
 
 

@@ -21,6 +21,7 @@ from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Count, Movement, Pour, Product
 from stock.store.orm import pw
 from stock.store.words import LOSSES
+from stock.units import Microlitres
 
 KINDS = ("poured", "washed", "counted")
 RULES = (
@@ -71,9 +72,9 @@ class EmissionLine:
 
     product: str
     role: str
-    sprayed_ul: int
-    washed_ul: int
-    lost_ul: int
+    sprayed_ul: Microlitres
+    washed_ul: Microlitres
+    lost_ul: Microlitres
     held: Content
 
 
@@ -142,7 +143,7 @@ class Use(NamedTuple):
     kind: str
     product: int
     day: date
-    volume_ul: int
+    volume_ul: Microlitres
 
 
 Facts = Callable[[Use], ProductFacts]
@@ -168,7 +169,10 @@ def _used(month: Month, day: date) -> list[Use]:
         .group_by(Pour.mix, Movement.kind, Bottle.product, Booking.day)
         .order_by(Pour.mix, Bottle.product, Booking.day)
     )
-    return [Use(mix, kind, product, on, -int(change)) for mix, kind, product, on, change in query.tuples()]
+    return [
+        Use(mix, kind, product, on, Microlitres(-int(change)))
+        for mix, kind, product, on, change in query.tuples()
+    ]
 
 
 def _facts(used: Sequence[Use], month: Month, day: date) -> Facts:
@@ -203,9 +207,9 @@ def _lines(used: Sequence[Use], facts: Facts) -> tuple[EmissionLine, ...]:
             EmissionLine(
                 product=newest.name,
                 role=newest.role,
-                sprayed_ul=volumes["poured"],
-                washed_ul=volumes["washed"],
-                lost_ul=volumes["counted"],
+                sprayed_ul=Microlitres(volumes["poured"]),
+                washed_ul=Microlitres(volumes["washed"]),
+                lost_ul=Microlitres(volumes["counted"]),
                 held=_held(uses, facts),
             )
         )

@@ -44,7 +44,7 @@ class HistoryLine(NamedTuple):
     bottle: int
     product: str
     kind: str
-    change_ul: int
+    change_ul: Microlitres
 
 
 class LogEntry(NamedTuple):
@@ -80,7 +80,7 @@ class LogEntry(NamedTuple):
                     "bottle": line.bottle,
                     "product": line.product,
                     "kind": line.kind,
-                    "change_ml": ml(Microlitres(line.change_ul)),
+                    "change_ml": ml(line.change_ul),
                 }
                 for line in self.lines
             ],

@@ -112,7 +112,7 @@ def _bottles(standing: Sequence[StoredBottle], views: dict[int, BottleView]) -> 
             rows.append(
                 (
                     view.label, each.product.name, *_classes(each), _statements(each), _state(view),
-                    show_day(view.good_until), ml(Microlitres(view.size_ul)), ml(Microlitres(view.on_hand_ul)),
+                    show_day(view.good_until), ml(view.size_ul), ml(view.on_hand_ul),
                 )
             )  # fmt: skip
         totals = (_("together {rows}", rows=len(rows)), *[None] * 7, _held(here))
@@ -186,8 +186,8 @@ def _flat_bottles(standing: Sequence[StoredBottle], views: dict[int, BottleView]
             (
                 day.isoformat(), each.place.name, view.id, view.label, each.product.name, each.product.role,
                 *_classes(each), _statements(each), view.state,
-                view.good_until.isoformat() if view.good_until else None, ml(Microlitres(view.size_ul)),
-                ml(Microlitres(view.on_hand_ul)), view.owner,
+                view.good_until.isoformat() if view.good_until else None, ml(view.size_ul),
+                ml(view.on_hand_ul), view.owner,
             )
         )  # fmt: skip
     return FlatTable("shelf", "What stands where", columns, rows, ("bottle",))

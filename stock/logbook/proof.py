@@ -45,7 +45,7 @@ class Proof:
     bottles: int
     movements: int
     mixes: int
-    on_hand_ul: int
+    on_hand_ul: Microlitres
     sums: Sums
     money: dict[str, object] | None
     problems: list[str] = field(default_factory=list)
@@ -59,7 +59,7 @@ class Proof:
             "mixes": self.mixes,
             "received_ml": ml(Microlitres(self.sums["received"])),
             "kept_ml": ml(Microlitres(self.sums["kept"])),
-            "on_hand_ml": ml(Microlitres(self.on_hand_ul)),
+            "on_hand_ml": ml(self.on_hand_ul),
             "poured_ml": ml(Microlitres(-self.sums["poured"])),
             "washed_ml": ml(Microlitres(-self.sums["washed"])),
             "discarded_ml": ml(Microlitres(-self.sums["discarded"])),
@@ -95,7 +95,7 @@ def prove() -> Proof:
         bottles=len(held),
         movements=movements,
         mixes=mixes,
-        on_hand_ul=sum(volume for _, volume in held.values()),
+        on_hand_ul=Microlitres(sum(volume for _, volume in held.values())),
         sums=totals,
         money=money.as_json(currency, 10 ** minor_digits(currency)) if money is not None else None,
         problems=problems,

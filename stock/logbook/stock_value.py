@@ -30,6 +30,7 @@ from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Close, Count, Movement, Place, Pour, Product
 from stock.text import plain
+from stock.units import Microlitres
 
 NO_PLACE = _("no place")
 MOVES = ("received", "poured", "washed", "discarded", "counted", "kept")
@@ -39,9 +40,9 @@ class ValueShare(NamedTuple):
     """What stands at a place, or belongs to an owner: microlitres, minor units, and microlitres without a price."""
 
     name: str
-    closing_ul: int
+    closing_ul: Microlitres
     closing: int
-    unpriced_ul: int
+    unpriced_ul: Microlitres
 
 
 class WriteOff(NamedTuple):
@@ -51,7 +52,7 @@ class WriteOff(NamedTuple):
     product: str
     bottle: str
     reason: str
-    volume_ul: int
+    volume_ul: Microlitres
     value: int
 
 
@@ -165,15 +166,17 @@ def _by_owner(after: StockFlows, lines: Sequence[ValuedProduct]) -> list[ValueSh
     """What belongs to whom; each owner's worth is rounded by itself, the studio's is the sum of its products."""
     own = ValueShare(
         "",
-        sum(one.closing_ul for one in lines),
+        Microlitres(sum(one.closing_ul for one in lines)),
         sum(one.closing for one in lines),
-        sum(one.unpriced_ul for one in lines),
+        Microlitres(sum(one.unpriced_ul for one in lines)),
     )
     found = [own]
     for owner in sorted(after.owners.keys() - {""}, key=str.casefold):
         held = sum((each.closing for each in after.owners[owner].values()), ValuedVolume())
         if held.volume_ul:
-            found.append(ValueShare(owner, held.volume_ul, round(held.value), round(held.unpriced_ul)))
+            found.append(
+                ValueShare(owner, held.volume_ul, round(held.value), Microlitres(round(held.unpriced_ul)))
+            )
     return found
 
 
@@ -293,8 +296,10 @@ def _by_place(
             found[name][1] += minor
             found[name][2] += without
     return [
-        ValueShare(name, *found[name])
-        for name in sorted(found, key=lambda one: (one == NO_PLACE, one.casefold()))
+        ValueShare(name, Microlitres(volume_ul), minor, Microlitres(unpriced_ul))
+        for name, (volume_ul, minor, unpriced_ul) in sorted(
+            found.items(), key=lambda one: (one[0] == NO_PLACE, one[0].casefold())
+        )
     ]
 
 

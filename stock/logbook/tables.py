@@ -187,8 +187,8 @@ def _by_product(emissions: Emissions) -> ReportTable:
     )  # fmt: skip
     rows: list[Sequence[Cell]] = [
         (
-            line.product, line.role, ml(Microlitres(line.sprayed_ul)), ml(Microlitres(line.washed_ul)),
-            ml(Microlitres(line.lost_ul)),
+            line.product, line.role, ml(line.sprayed_ul), ml(line.washed_ul),
+            ml(line.lost_ul),
             grams(line.held.us_g),
             grams(line.held.eu_g), grams(line.held.water_ml), grams(line.held.exempt_ml), "; ".join(line.held.assumed),
         )
@@ -273,9 +273,9 @@ def emissions_json(emissions: Emissions) -> dict[str, Any]:
             {
                 "product": line.product,
                 "role": line.role,
-                "sprayed_ml": ml(Microlitres(line.sprayed_ul)),
-                "washed_ml": ml(Microlitres(line.washed_ul)),
-                "lost_ml": ml(Microlitres(line.lost_ul)),
+                "sprayed_ml": ml(line.sprayed_ul),
+                "washed_ml": ml(line.washed_ul),
+                "lost_ml": ml(line.lost_ul),
                 "us_g": grams(line.held.us_g),
                 "eu_g": grams(line.held.eu_g),
                 "water_ml": grams(line.held.water_ml),
@@ -308,8 +308,8 @@ def trace_report(trace: Trace) -> Report:
         (
             one.id,
             one.product,
-            ml(Microlitres(one.size_ul)),
-            ml(Microlitres(one.on_hand_ul)),
+            ml(one.size_ul),
+            ml(one.on_hand_ul),
             _(one.state),
             one.place,
             one.through,
@@ -318,7 +318,7 @@ def trace_report(trace: Trace) -> Report:
     ]
     mixes = [
         (
-            show_day(one.day), one.id, one.job, one.customer, one.outcome, ml(Microlitres(one.volume_ul)),
+            show_day(one.day), one.id, one.job, one.customer, one.outcome, ml(one.volume_ul),
             " ".join(map(str, one.bottles)),
         )
         for one in trace.mixes
@@ -331,9 +331,7 @@ def trace_report(trace: Trace) -> Report:
         )
     ]
     if trace.washed_ul:
-        notes.append(
-            _("{washed_ul} ml of it were used to wash.", washed_ul=in_full(ml(Microlitres(trace.washed_ul))))
-        )
+        notes.append(_("{washed_ul} ml of it were used to wash.", washed_ul=in_full(ml(trace.washed_ul))))
     return Report(
         title=_("Trace of {about}", about=trace.about),
         studio=settings().name,

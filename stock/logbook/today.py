@@ -45,7 +45,7 @@ class ToOrder:
     product: str
     order_by: date
     late: bool
-    size_ul: int | None
+    size_ul: Microlitres | None
     count: int | None
     supplier: str | None
     cost_minor: int | None
@@ -54,11 +54,7 @@ class ToOrder:
 
     def what(self, measures: str) -> str:
         """`2 x 60 ml`, or nothing where no size is known."""
-        return (
-            ""
-            if self.size_ul is None
-            else f"{self.count} x {show_volume(Microlitres(self.size_ul), measures)}"
-        )
+        return "" if self.size_ul is None else f"{self.count} x {show_volume(self.size_ul, measures)}"
 
 
 class CautionGroup(NamedTuple):
@@ -157,7 +153,7 @@ class Today(NamedTuple):
             "product": one.product,
             "order_by": one.order_by.isoformat(),
             "late": one.late,
-            "size_ml": ml(Microlitres(one.size_ul)) if one.size_ul is not None else None,
+            "size_ml": ml(one.size_ul) if one.size_ul is not None else None,
             "count": one.count,
             "supplier": one.supplier,
             "cost": one.cost_minor / scale if one.cost_minor is not None else None,
@@ -347,7 +343,7 @@ def _made(pours: Sequence[tuple[Any, ...]], outcome: str | None, sprayed_um: int
         day=day,
         parts=tuple(parts.items()),
         reducers=tuple(reducers.items()),
-        paint_ul=paint_ul,
+        paint_ul=Microlitres(paint_ul),
         needle_um=sprayed_um or needle_um,
         outcome=outcome,
     )

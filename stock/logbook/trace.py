@@ -27,8 +27,8 @@ class TracedBottle:
 
     id: int
     product: str
-    size_ul: int
-    on_hand_ul: int
+    size_ul: Microlitres
+    on_hand_ul: Microlitres
     state: str
     place: str | None
     through: str | None
@@ -43,7 +43,7 @@ class TracedMix:
     job: str | None
     customer: str
     outcome: str | None
-    volume_ul: int
+    volume_ul: Microlitres
     bottles: tuple[int, ...]
 
 
@@ -56,7 +56,7 @@ class Trace:
     measures: str
     bottles: tuple[TracedBottle, ...]
     mixes: tuple[TracedMix, ...]
-    washed_ul: int
+    washed_ul: Microlitres
 
     @property
     def jobs(self) -> dict[str, list[int]]:
@@ -74,8 +74,8 @@ class Trace:
             "as_of": self.as_of.isoformat(),
             "bottles": [
                 {
-                    "bottle": one.id, "product": one.product, "size_ml": ml(Microlitres(one.size_ul)),
-                    "on_hand_ml": ml(Microlitres(one.on_hand_ul)), "state": one.state, "place": one.place,
+                    "bottle": one.id, "product": one.product, "size_ml": ml(one.size_ul),
+                    "on_hand_ml": ml(one.on_hand_ul), "state": one.state, "place": one.place,
                     "through": one.through,
                 }
                 for one in self.bottles
@@ -83,12 +83,12 @@ class Trace:
             "mixes": [
                 {
                     "mix": one.id, "day": one.day.isoformat(), "job": one.job, "customer": one.customer,
-                    "outcome": one.outcome, "volume_ml": ml(Microlitres(one.volume_ul)), "bottles": list(one.bottles),
+                    "outcome": one.outcome, "volume_ml": ml(one.volume_ul), "bottles": list(one.bottles),
                 }
                 for one in self.mixes
             ],
             "jobs": [{"job": job, "mixes": mixes} for job, mixes in self.jobs.items()],
-            "washed_ml": ml(Microlitres(self.washed_ul)),
+            "washed_ml": ml(self.washed_ul),
         }  # fmt: skip
 
 
@@ -118,7 +118,7 @@ def trace(*, lot: str | None = None, bottle: str | None = None, as_of: date | No
             measures=studio.measures,
             bottles=tuple(_bottles(through)),
             mixes=tuple(mixes),
-            washed_ul=_washed(through, day),
+            washed_ul=Microlitres(_washed(through, day)),
         )
 
 
@@ -211,7 +211,13 @@ def _mixes(through: dict[int, str | None], day: date) -> list[TracedMix]:
             details[mix] = (on, job, customer or "")
     outcomes = _outcomes(list(details), day)
     found = [
-        TracedMix(mix, *details[mix], outcomes.get(mix), volume[mix], tuple(dict.fromkeys(bottles[mix])))
+        TracedMix(
+            mix,
+            *details[mix],
+            outcomes.get(mix),
+            Microlitres(volume[mix]),
+            tuple(dict.fromkeys(bottles[mix])),
+        )
         for mix in details
     ]
     return sorted(found, key=lambda one: (one.day, one.id))

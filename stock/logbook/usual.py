@@ -35,7 +35,7 @@ class PastMix(NamedTuple):
     day: date
     parts: tuple[tuple[str, int], ...]
     reducers: tuple[tuple[str, int], ...]
-    paint_ul: int
+    paint_ul: Microlitres
     needle_um: int | None = None
     outcome: str | None = None
 

@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import NamedTuple, Protocol
 
 from stock.language import _
+from stock.units import Microlitres
 
 METHODS = ("fifo", "average")
 RULE = _(
@@ -37,7 +38,7 @@ class StockMove(NamedTuple):
 
     product: int
     kind: str
-    volume_ul: int
+    volume_ul: Microlitres
     value: Fraction | None = None
     mix: int | None = None
     movement: int = 0
@@ -51,21 +52,26 @@ class StockMove(NamedTuple):
         return "written_off" if self.kind in ("discarded", "counted") else "used"
 
 
+NO_VOLUME = Microlitres(0)
+
+
 @dataclass(frozen=True, slots=True)
 class ValuedVolume:
     """A volume, what it is worth in the minor unit, and how much of the volume has no known price (and counts as 0)."""
 
-    volume_ul: int = 0
+    volume_ul: Microlitres = NO_VOLUME
     value: Fraction = NOTHING
     unpriced_ul: Fraction = NOTHING
 
     def __add__(self, other: "ValuedVolume") -> "ValuedVolume":
         return ValuedVolume(
-            self.volume_ul + other.volume_ul, self.value + other.value, self.unpriced_ul + other.unpriced_ul
+            Microlitres(self.volume_ul + other.volume_ul),
+            self.value + other.value,
+            self.unpriced_ul + other.unpriced_ul,
         )
 
     def __neg__(self) -> "ValuedVolume":
-        return ValuedVolume(-self.volume_ul, -self.value, -self.unpriced_ul)
+        return ValuedVolume(Microlitres(-self.volume_ul), -self.value, -self.unpriced_ul)
 
     def __sub__(self, other: "ValuedVolume") -> "ValuedVolume":
         return self + -other
@@ -104,7 +110,7 @@ class FifoPool:
             if part.volume_ul < oldest.volume_ul:
                 self.layers.appendleft(oldest - part)
             taken, left = taken + part, left - part.volume_ul
-        return taken + ValuedVolume(left, NOTHING, Fraction(left))
+        return taken + ValuedVolume(Microlitres(left), NOTHING, Fraction(left))
 
     def held(self) -> ValuedVolume:
         """All layers together."""
@@ -126,7 +132,7 @@ class AveragePool:
         part = _part(self.amount, min(volume_ul, self.amount.volume_ul))
         self.amount -= part
         beyond = volume_ul - part.volume_ul
-        return part + ValuedVolume(beyond, NOTHING, Fraction(beyond))
+        return part + ValuedVolume(Microlitres(beyond), NOTHING, Fraction(beyond))
 
     def held(self) -> ValuedVolume:
         """What is there."""
@@ -138,7 +144,7 @@ def _part(whole: ValuedVolume, volume_ul: int) -> ValuedVolume:
     if volume_ul <= 0:
         return ValuedVolume()
     share = Fraction(volume_ul, whole.volume_ul)
-    return ValuedVolume(volume_ul, whole.value * share, whole.unpriced_ul * share)
+    return ValuedVolume(Microlitres(volume_ul), whole.value * share, whole.unpriced_ul * share)
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,8 +232,8 @@ def _came(move: StockMove, pool: Pool, mixes: Mixed) -> ValuedVolume:
 
 def _amount(volume_ul: int, value: Fraction | None) -> ValuedVolume:
     if value is None:
-        return ValuedVolume(volume_ul, NOTHING, Fraction(volume_ul))
-    return ValuedVolume(volume_ul, value)
+        return ValuedVolume(Microlitres(volume_ul), NOTHING, Fraction(volume_ul))
+    return ValuedVolume(Microlitres(volume_ul), value)
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,17 +244,17 @@ class ValuedProduct:
     """
 
     product: int
-    opening_ul: int
-    purchased_ul: int
-    used_ul: int
-    written_off_ul: int
-    closing_ul: int
+    opening_ul: Microlitres
+    purchased_ul: Microlitres
+    used_ul: Microlitres
+    written_off_ul: Microlitres
+    closing_ul: Microlitres
     opening: int
     purchased: int
     used: int
     written_off: int
     closing: int
-    unpriced_ul: int
+    unpriced_ul: Microlitres
 
 
 def period(before: Mapping[int, Flows], after: Mapping[int, Flows]) -> list[ValuedProduct]:
@@ -273,7 +279,7 @@ def period(before: Mapping[int, Flows], after: Mapping[int, Flows]) -> list[Valu
                 began.volume_ul, purchased.volume_ul, used.volume_ul, written_off.volume_ul,
                 new.closing.volume_ul,
                 opening, bought, opening + bought - lost - closing, lost, closing,
-                round(new.closing.unpriced_ul),
+                Microlitres(round(new.closing.unpriced_ul)),
             )
         )  # fmt: skip
     return found

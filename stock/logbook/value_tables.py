@@ -103,8 +103,8 @@ def _places(value: StockValue) -> ReportTable:
     rows: list[Sequence[Cell]] = [
         (
             one.name,
-            ml(Microlitres(one.closing_ul)),
-            ml(Microlitres(one.unpriced_ul)),
+            ml(one.closing_ul),
+            ml(one.unpriced_ul),
             money_figure(one.closing, value.currency),
         )
         for one in value.places
@@ -131,8 +131,8 @@ def _owners(value: StockValue) -> list[ReportTable]:
     rows: list[Sequence[Cell]] = [
         (
             one.name or THE_STUDIO,
-            ml(Microlitres(one.closing_ul)),
-            ml(Microlitres(one.unpriced_ul)),
+            ml(one.closing_ul),
+            ml(one.unpriced_ul),
             money_figure(one.closing, value.currency),
         )
         for one in value.owners
@@ -145,7 +145,7 @@ def _write_offs(value: StockValue) -> ReportTable:
     heads = (_("day"), _("product"), _("bottle"), _("reason"), _("ml>"), f"{value.currency}>")
     rows: list[Sequence[Cell]] = [
         (
-            show_day(one.day), one.product, one.bottle, one.reason, ml(Microlitres(one.volume_ul)),
+            show_day(one.day), one.product, one.bottle, one.reason, ml(one.volume_ul),
             money_figure(one.value, value.currency),
         )
         for one in value.write_offs
@@ -165,7 +165,7 @@ def value_json(value: StockValue) -> dict[str, Any]:
         return {
             **{step: getattr(one, step) / scale for step in STEPS},
             **{f"{step}_ml": ml(Microlitres(getattr(one, f"{step}_ul"))) for step in STEPS},
-            "unpriced_ml": ml(Microlitres(one.unpriced_ul)),
+            "unpriced_ml": ml(one.unpriced_ul),
         }
 
     return {
@@ -178,8 +178,8 @@ def value_json(value: StockValue) -> dict[str, Any]:
             {
                 "place": one.name,
                 "closing": one.closing / scale,
-                "closing_ml": ml(Microlitres(one.closing_ul)),
-                "unpriced_ml": ml(Microlitres(one.unpriced_ul)),
+                "closing_ml": ml(one.closing_ul),
+                "unpriced_ml": ml(one.unpriced_ul),
             }
             for one in value.places
         ],
@@ -187,8 +187,8 @@ def value_json(value: StockValue) -> dict[str, Any]:
             {
                 "owner": one.name or None,
                 "closing": one.closing / scale,
-                "closing_ml": ml(Microlitres(one.closing_ul)),
-                "unpriced_ml": ml(Microlitres(one.unpriced_ul)),
+                "closing_ml": ml(one.closing_ul),
+                "unpriced_ml": ml(one.unpriced_ul),
             }
             for one in value.owners
         ],
@@ -198,7 +198,7 @@ def value_json(value: StockValue) -> dict[str, Any]:
                 "product": one.product,
                 "bottle": one.bottle,
                 "reason": one.reason,
-                "volume_ml": ml(Microlitres(one.volume_ul)),
+                "volume_ml": ml(one.volume_ul),
                 "value": one.value / scale,
             }
             for one in value.write_offs

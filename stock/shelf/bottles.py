@@ -24,6 +24,7 @@ from stock.store.prepared import Prepared
 from stock.store.settings import settings
 from stock.store.table import listed
 from stock.text import name as clean_name
+from stock.units import Microlitres
 
 LONGEST_LABEL = 40
 LONGEST_NUMBER = 19
@@ -73,8 +74,8 @@ class BottleView(NamedTuple):
     role: str
     line: str
     color: str | None
-    size_ul: int
-    on_hand_ul: int
+    size_ul: Microlitres
+    on_hand_ul: Microlitres
     state: str
     received_on: date
     opened_on: date | None
@@ -91,7 +92,7 @@ class BottleView(NamedTuple):
     tested_until: date | None = None
     owner: str = ""
     opening_stock: bool = False
-    priced_ul: int | None = None
+    priced_ul: Microlitres | None = None
 
     @property
     def gone(self) -> bool:
@@ -109,7 +110,7 @@ class ChosenBottle(NamedTuple):
     """A bottle that was chosen to pour from, as the table says; volumes in microlitres."""
 
     id: int
-    on_hand_ul: int
+    on_hand_ul: Microlitres
     product_id: int
     received_on: date
     opened_on: date | None
@@ -118,7 +119,7 @@ class ChosenBottle(NamedTuple):
     frozen_on: date | None
     discarded_on: date | None
     container: str | None
-    size_ul: int
+    size_ul: Microlitres
     place_id: int | None
     left_of: int | None
     opened_unknown: bool
@@ -270,7 +271,8 @@ def pourable(products: Mapping[int, Product], *, came_by: date) -> Pourable:
         is_open = opened_on is not None and opened_on <= came_by
         found.alike.append((held_ul, tuple(row)))
         found.by_product[product] += [
-            Candidate(number, on_hand_ul, is_open, end, owner != "") for number, on_hand_ul in held_ul.items()
+            Candidate(number, Microlitres(on_hand_ul), is_open, end, owner != "")
+            for number, on_hand_ul in held_ul.items()
         ]
     return found
 

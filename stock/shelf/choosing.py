@@ -21,7 +21,7 @@ class Candidate(NamedTuple):
     """
 
     id: int
-    on_hand_ul: int
+    on_hand_ul: Microlitres
     opened: bool
     good_until: date | None
     not_ours: bool = False
@@ -31,8 +31,8 @@ class Take(NamedTuple):
     """What one bottle gives to a pour, and the reason it was chosen."""
 
     bottle: int
-    volume_ul: int
-    on_hand_ul: int
+    volume_ul: Microlitres
+    on_hand_ul: Microlitres
     why: str
 
 
@@ -79,7 +79,9 @@ def choose(
         if wanted == 0:
             break
         volume = min(wanted, bottle.on_hand_ul)
-        takes.append(Take(bottle.id, volume, bottle.on_hand_ul, _why(bottle, usable, picked, today)))
+        takes.append(
+            Take(bottle.id, Microlitres(volume), bottle.on_hand_ul, _why(bottle, usable, picked, today))
+        )
         wanted -= volume
     if wanted:
         held = sum(bottle.on_hand_ul for bottle in usable)

@@ -11,6 +11,7 @@ from stock.language import _
 from stock.text import name as clean_name
 from stock.text import note as clean_note
 from stock.text import plain
+from stock.units import MilliPercent
 
 KEYS = ("with", "line", "needle", "low", "high", "step", "pressure", "humidity", "wording")
 ACCEPTED = _("Write it as 'with=NAME needle<=0.18 low=20 high=30 step=5'")
@@ -25,9 +26,9 @@ class DosingEntry(NamedTuple):
     `wording` keeps what the sheet says where its ratio could be read two ways.
     """
 
-    low_milli: int
-    high_milli: int
-    step_milli: int | None = None
+    low_milli: MilliPercent
+    high_milli: MilliPercent
+    step_milli: MilliPercent | None = None
     with_product: str | None = None
     for_line: str = ""
     needle_low_um: int | None = None
@@ -105,14 +106,14 @@ def _entry(given: dict[str, str], needle: tuple[str, str] | None) -> DosingEntry
     )
 
 
-def _percent(text: str) -> int:
+def _percent(text: str) -> MilliPercent:
     """Thousandths of a per cent, from `20`, `20%` or `5:1`."""
     if ":" in text:
-        return round(units.reduction(text) * 1_000)
+        return MilliPercent(round(units.reduction(text) * 1_000))
     return units.percent(text if "%" in text else f"{text}%", what=_("dosing"), most=units.MOST_REDUCTION)
 
 
-def _step(text: str) -> int:
+def _step(text: str) -> MilliPercent:
     step = _percent(text)
     if step == 0:
         raise BadInput(_("a dosing's step is nothing"), remedy=_("Write step=5, or leave it out"))
@@ -206,7 +207,7 @@ def words(entry: DosingEntry) -> str:
     )
     line = _(" for the line {for_line}", for_line=entry.for_line) if entry.for_line else ""
     step = (
-        _(", steps of {step_milli}", step_milli=units.show_percent(units.MilliPercent(entry.step_milli)))
+        _(", steps of {step_milli}", step_milli=units.show_percent(entry.step_milli))
         if entry.step_milli
         else ""
     )

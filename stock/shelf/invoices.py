@@ -15,6 +15,7 @@ from stock.shelf.studio import settings
 from stock.store.connection import connection, writing
 from stock.store.models import Booking, Invoice, InvoiceDelivery, Undone
 from stock.text import name as clean_name
+from stock.units import MilliPercent
 
 LONGEST_NUMBER = 40
 WHOLE_MILLI = 100_000
@@ -28,7 +29,7 @@ class InvoiceView(NamedTuple):
     supplier: str
     dated_on: date
     net_minor: int
-    tax_milli: int
+    tax_milli: MilliPercent
     gross_minor: int
     deliveries: tuple[int, ...]
 

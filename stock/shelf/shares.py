@@ -10,6 +10,7 @@ from stock.grammar import refuse, tidy
 from stock.language import _
 from stock.substance_table import cas_number, is_cas
 from stock.text import name as clean_name
+from stock.units import MilliPercent
 
 _BOUND = r"(?:(<=|>=|<|>)[ ]*)?([^<>]+?)[ ]*"
 _RANGE = re.compile(rf"{_BOUND}(?:(?:-|to\b|and\b)[ ]*{_BOUND})?")
@@ -20,9 +21,9 @@ class Share(NamedTuple):
     """A solvent's share in thousandths of a per cent; `low_milli` is the low end of a range, None where it is exact."""
 
     name: str
-    percent_milli: int
+    percent_milli: MilliPercent
     basis: str
-    low_milli: int | None
+    low_milli: MilliPercent | None
 
     @property
     def least_milli(self) -> int:
@@ -57,7 +58,7 @@ def solvent(text: str) -> Share:
     return Share(clean_name(name, what=_("solvent's name")).lower(), milli, basis, low_milli)
 
 
-def percent_range(text: str, *, what: str = _("share")) -> tuple[int | None, int]:
+def percent_range(text: str, *, what: str = _("share")) -> tuple[MilliPercent | None, MilliPercent]:
     """A share, or the range that a sheet prints, in thousandths of a per cent.
 
     `45%`, `10-25%`, `10 to 25 %`, `10..25%`, `>= 10 - < 25 %`, `< 5%` (from nothing), `>= 90%` (to all of it). Whether
@@ -79,14 +80,14 @@ def percent_range(text: str, *, what: str = _("share")) -> tuple[int | None, int
     if second is None:
         if first_bound is None:
             return None, one
-        return (0, one) if first_bound[0] == "<" else (one, 100_000)
+        return (MilliPercent(0), one) if first_bound[0] == "<" else (one, MilliPercent(100_000))
     other = _share(second, what)
     if (first_bound or ">")[0] != ">" or (second_bound or "<")[0] != "<" or one > other:
         refuse(what, text, _("does not have the lower end first"), accepted)
     return (one, other) if one < other else (None, other)
 
 
-def _share(text: str, what: str) -> int:
+def _share(text: str, what: str) -> MilliPercent:
     return units.percent(text if text.strip().endswith("%") else f"{text.strip()}%", what=what)
 
 

@@ -42,9 +42,9 @@ class MixAdvice:
     @property
     def start(self) -> str:
         """The advised start as it is typed: `20%`."""
-        from stock.units import MilliPercent, show_percent
+        from stock.units import show_percent
 
-        return show_percent(MilliPercent(self.paint_advice.advice.start_milli)).replace(" ", "")
+        return show_percent(self.paint_advice.advice.start_milli).replace(" ", "")
 
     def bar(self, now: float | None) -> RangeBar:
         """The bar of the range with the mix at `now` per cent."""

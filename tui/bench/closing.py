@@ -8,6 +8,7 @@ from textual.widgets import Static
 
 from stock.grammar import in_full
 from stock.language import _
+from stock.units import Microlitres
 from tui.bench.form import NEEDLES
 from tui.drawing.figures import ml_of
 from tui.drawing.sentences import by_keys
@@ -178,8 +179,8 @@ class CloseMix(BookingDialog[str]):
 
         left, keep = self.read("left") or 0, self.read("keep")
         ending = Ending(
-            outcome=self.read("outcome"), left_ul=left, keep=keep and left > 0, needle_um=self.read("needle"),
-            pressure_pa=self.read("pressure"), room_mc=self.read("warmth"),
+            outcome=self.read("outcome"), left_ul=Microlitres(left), keep=keep and left > 0,
+            needle_um=self.read("needle"), pressure_pa=self.read("pressure"), room_mc=self.read("warmth"),
             humidity_milli=self.read("humidity"), note=self.read("note") or "",
         )  # fmt: skip
         number, key = self._mix.id, self.request

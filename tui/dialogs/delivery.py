@@ -11,6 +11,7 @@ from textual.widgets import Input
 from stock.grammar import in_full
 from stock.language import _
 from stock.notation import show_day
+from stock.units import Microlitres
 from tui.drawing.figures import ml
 from tui.widgets.field_readers import volume
 from tui.widgets.fields import Field, such_as
@@ -305,7 +306,7 @@ def _opened(text: str) -> Any:
     return day
 
 
-def left_in_each(text: str, size_ul: int, product: str | None) -> int | None:
+def left_in_each(text: str, size_ul: int, product: str | None) -> Microlitres | None:
     """What is left in a bottle; None for all of it."""
     from stock.bench import left_in
     from stock.store.connection import connection

@@ -13,6 +13,7 @@ from stock.forecast.baskets import Basket
 from stock.forecast.orderbook import OpenLine
 from stock.language import _
 from stock.money import show_money
+from stock.units import Microlitres
 from tui.drawing.figures import count, ml, ml_exact, short_day
 from tui.widgets import field_readers
 from tui.widgets.books_screen import words
@@ -165,7 +166,10 @@ class MakeOrder(LinesDialog[LineToOrder]):
         """Book the order."""
         from stock.forecast import orders
 
-        lines = [orders.NewOrderLine(line.product, line.size_ul, line.packs) for line in self.every_line()]
+        lines = [
+            orders.NewOrderLine(line.product, Microlitres(line.size_ul), line.packs)
+            for line in self.every_line()
+        ]
         supplier, expected, key = self.read("supplier"), self.read("expected"), self.request
 
         def book() -> str:
