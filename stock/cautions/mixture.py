@@ -10,7 +10,7 @@ Against published ethanol and water the error is within 3 K (tests/standards/tes
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from math import exp, log
 from typing import NamedTuple
 
@@ -226,22 +226,37 @@ def lowest_flash(parts: Sequence[MixPart]) -> int | None:
     """The lowest flash point that what is poured together may have, thousandths of a degree C, likewise.
 
     Where shares are ranges the blend is estimated with all of them high, and with each of them high and the
-    others low: one solvent may thin the vapour of another.
+    others low: one solvent may thin the vapour of another. A part whose density isn't known is estimated as heavy as a
+    paint and as light as an alcohol, for it may thin the vapour of the others.
     """
     flashes = [blend_flash(blend) for blend in blends(parts) if blend.parts]
     return min((flash for flash in flashes if flash is not None), default=None)
 
 
 def blends(parts: Sequence[MixPart]) -> list[Blend]:
-    """The blends that the ends of the ranges allow; one where every share is exact."""
+    """The blends that the ends of the ranges and unknown densities allow; one where everything is exact."""
     ranged = {
         (part.product.id, share.name)
         for part in parts
         for share in part.product.solvents or ()
         if share.least_milli < share.percent_milli
     }
-    high = Blend.of_parts(parts)
-    return [high, *(Blend.of_parts([_with_high(part, one) for part in parts]) for one in sorted(ranged))]
+    ends = [parts, *([_with_high(part, one) for part in parts] for one in sorted(ranged))]
+    unweighed = {part.product.id for part in parts if part.product.density_ug_per_ml is None}
+    alone = len({part.product.id for part in parts}) == 1  # then the density changes no share
+    light = [] if alone else [{one} for one in sorted(unweighed)] + [unweighed] * (len(unweighed) > 1)
+    return [
+        Blend.of_parts([_light(part, of) for part in end])
+        for end in ends
+        for of in (frozenset[int](), *light)
+    ]
+
+
+def _light(part: MixPart, of: Collection[int]) -> MixPart:
+    """The same part, as light as an alcohol where it is one of these products."""
+    if part.product.id not in of:
+        return part
+    return part._replace(product=part.product._replace(density_ug_per_ml=_LIGHTEST))
 
 
 def _with_high(part: MixPart, one: tuple[int, str]) -> MixPart:

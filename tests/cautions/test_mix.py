@@ -304,3 +304,19 @@ def test_a_reducer_of_which_all_is_named_and_nothing_can_be_estimated_counts_by_
     assert "mix-flash-unknown" not in codes(found)
     half = named._replace(solvents=(share("pcbtf", 60),))
     assert "H226" in one(mixed(part(product(), 10), part(half, 2)), "mix-flash-unknown").message
+
+
+def test_a_watery_part_of_unknown_density_may_be_light_and_thin_the_others_less():
+    """Eight of a watery leftover and two of propan-2-ol flash lower where the leftover is light, higher where heavy."""
+    jar = product(
+        role="mixed", water_milli=58_000, solids_milli=34_000, solvents=(share("propylene glycol", 8),),
+        density_ug_per_ml=1_111_000, no_flash_point=True, flash_point_mc=None,
+    )  # fmt: skip
+    spirit = reducer(2, solvent="propan-2-ol", percent=99, water_milli=0)
+
+    def flash(part_of):
+        return lowest_flash([part(part_of, 8), part(spirit, 2)])
+
+    unweighed = jar._replace(density_ug_per_ml=None)
+    assert flash(unweighed) < flash(jar) < flash(jar._replace(density_ug_per_ml=1_400_000))
+    assert lowest_flash([part(unweighed, 8)]) == lowest_flash([part(jar, 8)])
