@@ -28,6 +28,8 @@ LEADING = frozenset({"mounting", "booking", "form", "like", "opening"})
 ONLY_LOOKING = frozenset({"open_mix"})
 """Of these, the ones that no key which only moves the selection waits for."""
 MOVES = frozenset({"up", "down", "pageup", "pagedown", "home", "end", "tab", "shift+tab"})
+WITHOUT_BOOKS = frozenset({"escape", "question_mark"})
+"""The keys that every screen answers before it shows the books: back, and its words."""
 ROUNDS = 3
 """Times that a key's way to the app is gone after it: a key, the message it becomes, and the one that that becomes."""
 HOP_S, POLL_S, ESCAPE_AFTER_S, MOST_S = 0.25, 0.01, 1.0, 10.0
@@ -174,8 +176,8 @@ class KeyQueue:
         return key == "escape" and late
 
     def _leads_away(self, key: str) -> bool:
-        """Whether the key is one of the app's own, such as those that open a screen."""
-        return key == "escape" or key in self._app._bindings.key_to_bindings
+        """Whether the key is answered the same whatever a screen shows: the app's own, such as those of the screens."""
+        return key in WITHOUT_BOOKS or key in self._app._bindings.key_to_bindings
 
     def _in_front(self) -> Screen[Any] | None:
         try:

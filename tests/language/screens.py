@@ -1,6 +1,6 @@
 """The text of each screen of the dashboard: `python -m tests.language.screens pseudo BOOKS COLUMNS ROWS`.
 
-Without `pseudo` it is in the language that is chosen.
+Without `pseudo` it is in the language that is chosen; after `alone` it is that of the screens without their sheets.
 """
 
 import asyncio
@@ -21,43 +21,34 @@ SHEETS = {
 """The keys of each screen that open a sheet above it."""
 
 
-async def shown(address: str, columns: int, rows: int) -> dict[str, list[str]]:
+async def shown(address: str, columns: int, rows: int, *, alone: bool = False) -> dict[str, list[str]]:
     """Each screen's lines, by its key and what was opened on it."""
-    from tests.tui.driving import settle
-    from tui.app import Ullage
+    from tests.tui.driving import opened, press
+    from tui.screens import SCREENS
 
-    app, texts = Ullage(address), {}
+    texts = {}
+    async with opened(address, (columns, rows)) as pilot:
+        app, back = pilot.app, tuple[str, ...]()
 
-    def take(name: str) -> None:
-        strips = app.screen._compositor.render_strips()
-        texts[name] = ["".join(segment.text for segment in strip) for strip in strips]
+        async def take(name: str, *keys: str) -> None:
+            await press(pilot, *keys)
+            strips = app.screen._compositor.render_strips()
+            texts[name] = ["".join(segment.text for segment in strip) for strip in strips]
 
-    async with app.run_test(size=(columns, rows)) as pilot:
-        await settle(pilot)
-        for number, mode in enumerate(
-            ("today", "shelf", "bench", "forecast", "cautions", "logbook", "records"), 1
-        ):
-            await pilot.press(f"f{number}" if number < 7 else "f12")
-            await settle(pilot)
-            take(mode)
-            await pilot.press("escape", "question_mark")
-            await settle(pilot)
-            take(f"{mode} ?")
-            await pilot.press("escape")
-            await settle(pilot)
-            for key in SHEETS[mode]:
-                below = app.screen
-                await pilot.press(key)
-                await settle(pilot)
-                take(f"{mode} {key}")
-                if app.screen is not below:
-                    await pilot.press("escape")
-                    await settle(pilot)
+        for screen in SCREENS:
+            await take(screen.id, *back, screen.function_key)
+            back = ()
+            if alone:
+                continue
+            below = app.screen
+            for name, *keys in (("?", "escape", "question_mark"), *((key, key) for key in SHEETS[screen.id])):
+                await take(f"{screen.id} {name}", *back, *keys)
+                back = () if app.screen is below else ("escape",)
     return texts
 
 
 if __name__ == "__main__":
     *spoken, books, columns, rows = sys.argv[1:]
-    if spoken == ["pseudo"]:
+    if "pseudo" in spoken:
         pseudo.speak()
-    print(json.dumps(asyncio.run(shown(books, int(columns), int(rows)))))
+    print(json.dumps(asyncio.run(shown(books, int(columns), int(rows), alone="alone" in spoken))))

@@ -3,8 +3,8 @@
 import subprocess
 import sys
 import threading
+from collections.abc import Callable, Iterator
 from fractions import Fraction
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -15,6 +15,7 @@ from textual.pilot import Pilot
 from textual.screen import ModalScreen
 from textual.widgets import Input
 
+from stock.bench.counting import count
 from stock.bench.mixing import MixRequest, book_mix
 from stock.errors import BooksUnreachable
 from stock.store.connection import connection
@@ -22,7 +23,7 @@ from stock.store.models import Booking, Studio, database
 from stock.store.settings import settings
 from tests import templates
 from tests.tui import seed
-from tests.tui.driving import holds, listening, opened, press, seen, settle, until, write
+from tests.tui.driving import LONG_S, holds, listening, opened, press, seen, settle, until, write
 from tests.tui.views import show, typed_wish
 from tui import app as apps
 from tui.app import Ullage
@@ -30,6 +31,48 @@ from tui.cautions.screen import CautionsScreen
 from tui.forecast.screen import ForecastScreen
 from tui.logbook.screen import LogbookScreen
 from tui.shelf.screen import ShelfScreen
+
+
+def strike(pilot: Pilot[None], *keys: str) -> None:
+    """Send keys as a terminal does, and wait for nothing: the pilot would wait until no key waits any more."""
+    driver = pilot.app._driver
+    assert driver is not None
+    for key in keys:
+        event = events.Key(key, None)
+        event.set_sender(pilot.app)
+        driver.send_message(event)
+
+
+@pytest.fixture
+def held(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[Callable[..., Any]], "Held"]]:
+    """Makes of a reading or a booking one that lasts until it is let go; no key waits for it less long."""
+    monkeypatch.setattr("tui.key_queue.MOST_S", 2 * LONG_S)
+    every: list[Held] = []
+
+    def hold(work: Callable[..., Any]) -> Held:
+        every.append(Held(work))
+        return every[-1]
+
+    yield hold
+    for one in every:
+        one.let_go.set()
+
+
+class Held:
+    """A reading or a booking that has been asked for and is not done before it is let go."""
+
+    def __init__(self, work: Callable[..., Any]) -> None:
+        self.asked, self.let_go, self._work = threading.Event(), threading.Event(), work
+
+    def __call__(self, *given: Any, **more: Any) -> Any:
+        self.asked.set()
+        assert self.let_go.wait(LONG_S)
+        return self._work(*given, **more)
+
+
+def too_long(*_: Any, **__: Any) -> Any:
+    """What a reading ends with that was waited for too long."""
+    raise BooksUnreachable("it took too long")
 
 
 def bookings() -> int:
@@ -147,58 +190,48 @@ async def test_a_refusal_of_the_books_leaves_the_shelf_as_it_is(studio: str) -> 
         assert (shown.view.id, shown.view.on_hand_ul) == (bottle, held)
 
 
+Holding = Callable[[Callable[..., Any]], Held]
+
+
 async def test_levels_fall_only_once_the_books_have_them(
-    studio: str, monkeypatch: pytest.MonkeyPatch
+    studio: str, monkeypatch: pytest.MonkeyPatch, held: Holding
 ) -> None:
-    let_go, asked = threading.Event(), threading.Event()
-
-    def slow(*given: Any, **more: Any) -> Any:
-        asked.set()
-        assert let_go.wait(300)
-        return book_mix(*given, **more)
-
-    monkeypatch.setattr("stock.bench.mixing.book_mix", slow)
+    booking = held(book_mix)
+    monkeypatch.setattr("stock.bench.mixing.book_mix", booking)
     async with opened(studio, (140, 45)) as pilot:
         await typed_wish(pilot)
         fields, before, said = typed(pilot), bookings(), listening(pilot.app)
-        await pilot.press("f8")
-        await until(asked.is_set)
+        strike(pilot, "f8")
+        await until(booking.asked.is_set)
         assert typed(pilot) == fields
         assert said == []
         assert "is booked" not in seen(pilot.app)
-        await pilot.press("f8")  # once more, in haste
-        let_go.set()
+        strike(pilot, "f8")  # once more, in haste
+        await until(lambda: pilot.app._typed._waiting)
+        booking.let_go.set()
         await until(lambda: any("is booked" in one for one in said))
         await settle(pilot)
         assert bookings() == before + 1
 
 
 async def test_a_dialog_left_in_haste_takes_nothing_else_away(
-    studio: str, monkeypatch: pytest.MonkeyPatch
+    studio: str, monkeypatch: pytest.MonkeyPatch, held: Holding
 ) -> None:
-    from stock.bench import counting
-
-    let_go, asked, count = threading.Event(), threading.Event(), counting.count
-
-    def slow(*given: Any, **more: Any) -> Any:
-        asked.set()
-        assert let_go.wait(300)
-        return count(*given, **more)
-
-    monkeypatch.setattr("stock.bench.counting.count", slow)
+    counting = held(count)
+    monkeypatch.setattr("stock.bench.counting.count", counting)
     async with opened(studio) as pilot:
         await show(pilot, "CountBottle")
         await write(pilot, "20 ml")
         before = bookings()
-        await pilot.press("enter")
-        await until(asked.is_set)
-        await pilot.press("escape")
-        await pilot.pause()
+        strike(pilot, "enter")
+        await until(counting.asked.is_set)
+        strike(pilot, "escape")
+        await until(lambda: "It is being booked" in seen(pilot.app))
         assert type(pilot.app.screen).__name__ == "CountBottle"
-        assert "It is being booked" in seen(pilot.app)
-        await pilot.press("escape")
-        assert type(pilot.app.screen).__name__ == "ShelfScreen"
-        let_go.set()
+        strike(pilot, "escape")
+        await until(lambda: type(pilot.app.screen).__name__ == "ShelfScreen")
+        assert bookings() == before
+        counting.let_go.set()
         await settle(pilot)
         assert type(pilot.app.screen).__name__ == "ShelfScreen"
         await until(lambda: bookings() == before + 1)  # the errand that nobody waits for any more
@@ -279,30 +312,37 @@ async def test_mix_typed_this_instant_is_not_booked_before_the_page_shows_it(stu
 
 
 async def test_keys_are_answered_while_the_books_are_being_read(
-    studio: str, monkeypatch: pytest.MonkeyPatch
+    studio: str, monkeypatch: pytest.MonkeyPatch, held: Holding
 ) -> None:
-    let_go, asked = threading.Event(), threading.Event()
-
-    def slow(_: Any) -> Any:
-        asked.set()
-        assert let_go.wait(300)
-        raise BooksUnreachable("it took too long")
-
-    for room in (ShelfScreen, ForecastScreen, CautionsScreen, LogbookScreen):
-        monkeypatch.setattr(room, "read_books", slow)
+    """A screen's own reading, or the replay of the past."""
+    rooms: dict[str, tuple[str, Any]] = {
+        "shelf": ("f2", ShelfScreen), "forecast": ("f4", ForecastScreen), "cautions": ("f5", CautionsScreen),
+        "logbook": ("f6", LogbookScreen),
+    }  # fmt: skip
     async with opened(studio) as pilot:
-        for screen, key in {"shelf": "f2", "forecast": "f4", "cautions": "f5", "logbook": "f6"}.items():
-            asked.clear()
-            let_go.clear()
-            await pilot.press(key)
-            await until(asked.is_set)
-            assert pilot.app.current_mode == screen
-            await pilot.press("question_mark")
-            await until(lambda: type(pilot.app.screen).__name__ == "Help")
-            await pilot.press("escape", "f1")
-            await until(lambda: pilot.app.current_mode == "today")
-            let_go.set()
-            await settle(pilot)
+        for screen, (key, room) in rooms.items():
+            reading = held(too_long)
+            with monkeypatch.context() as patched:
+                patched.setattr(room, "read_books", lambda *_, reading=reading: reading())
+                strike(pilot, key)
+                await until(lambda screen=screen: pilot.app.current_mode == screen)
+                await until(reading.asked.is_set)
+                strike(pilot, "question_mark")
+                await until(lambda: type(pilot.app.screen).__name__ == "Help")
+                strike(pilot, "escape", "f1")
+                await until(lambda: pilot.app.current_mode == "today")
+                reading.let_go.set()
+                await settle(pilot)
+        replay = held(too_long)
+        monkeypatch.setattr("stock.forecast.looking_back.look_back", replay)
+        await press(pilot, "f4")
+        strike(pilot, "v")
+        await until(replay.asked.is_set)
+        strike(pilot, "escape")
+        await until(lambda: type(pilot.app.screen).__name__ == "ForecastScreen")
+        replay.let_go.set()
+        await settle(pilot)
+        assert type(pilot.app.screen).__name__ == "ForecastScreen"
 
 
 @pytest.fixture
@@ -405,25 +445,3 @@ def elsewhere() -> Any:
 def level(standing: Any, bottle: int) -> int:
     """What the Shelf shows in a bottle, µL."""
     return next(int(one.view.on_hand_ul) for one in standing if one.view.id == bottle)
-
-
-async def test_replaying_the_past_can_be_left_at_any_time(
-    studio: str, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
-) -> None:
-    let_go, asked = threading.Event(), threading.Event()
-
-    def slow(*_: Any, **__: Any) -> Any:
-        asked.set()
-        assert let_go.wait(300)
-        raise BooksUnreachable("it took too long")
-
-    monkeypatch.setattr("stock.forecast.looking_back.look_back", slow)
-    async with opened(studio) as pilot:
-        await press(pilot, "f4")
-        await pilot.press("v")
-        await until(asked.is_set)
-        await pilot.press("escape")
-        assert type(pilot.app.screen).__name__ == "ForecastScreen"
-        let_go.set()
-        await settle(pilot)
-        assert type(pilot.app.screen).__name__ == "ForecastScreen"
