@@ -1,28 +1,25 @@
-"""The text of each screen of the dashboard: `python -m tests.language.screens pseudo BOOKS COLUMNS ROWS`.
+"""The text of each screen of the dashboard: `python -m tests.language.screens pseudo BOOKS COLUMNS ROWS SHEETS`.
 
-Without `pseudo` it is in the language that is chosen; after `alone` it is that of the screens without their sheets.
+Without `pseudo` it is in the language that is chosen. SHEETS are JSON: by a screen, the keys that open what is looked
+at above it.
 """
 
 import asyncio
 import json
 import sys
+from collections.abc import Mapping
 
 from tests.language import pseudo
 
 SHEETS = {
-    "today": "w",
-    "shelf": "rcmdtk",
-    "bench": "",
-    "forecast": "ip",
-    "cautions": "zh",
-    "logbook": "fyr",
-    "records": "ner",
-}
+    "today": "?w", "shelf": "?rcmdtk", "bench": "?", "forecast": "?ip", "cautions": "?zh", "logbook": "?fyr",
+    "records": "?ner",
+}  # fmt: skip
 """The keys of each screen that open a sheet above it."""
 
 
-async def shown(address: str, columns: int, rows: int, *, alone: bool = False) -> dict[str, list[str]]:
-    """Each screen's lines, by its key and what was opened on it."""
+async def shown(address: str, columns: int, rows: int, sheets: Mapping[str, str]) -> dict[str, list[str]]:
+    """The lines of each screen and of its sheets, by its name and the key of the sheet."""
     from tests.tui.driving import opened, press
     from tui.screens import SCREENS
 
@@ -37,18 +34,16 @@ async def shown(address: str, columns: int, rows: int, *, alone: bool = False) -
 
         for screen in SCREENS:
             await take(screen.id, *back, screen.function_key)
-            back = ()
-            if alone:
-                continue
-            below = app.screen
-            for name, *keys in (("?", "escape", "question_mark"), *((key, key) for key in SHEETS[screen.id])):
-                await take(f"{screen.id} {name}", *back, *keys)
+            below, back = app.screen, ()
+            for key in sheets.get(screen.id, ""):
+                keys = ("escape", "question_mark") if key == "?" else (key,)  # it is a letter in a field
+                await take(f"{screen.id} {key}", *back, *keys)
                 back = () if app.screen is below else ("escape",)
     return texts
 
 
 if __name__ == "__main__":
-    *spoken, books, columns, rows = sys.argv[1:]
-    if "pseudo" in spoken:
+    *spoken, books, columns, rows, sheets = sys.argv[1:]
+    if spoken == ["pseudo"]:
         pseudo.speak()
-    print(json.dumps(asyncio.run(shown(books, int(columns), int(rows), alone="alone" in spoken))))
+    print(json.dumps(asyncio.run(shown(books, int(columns), int(rows), json.loads(sheets)))))

@@ -16,13 +16,15 @@ import pytest
 
 from stock.cautions.rules import STATUSES, shipped
 from stock.language import LANGUAGES, SOURCE
-from tests import templates
+from tests import sampling, templates
 from tests.language.pseudo import ACCENTED, PLAIN
 from tests.language.screens import SHEETS
 
 pytestmark = pytest.mark.only("sqlite")
 HOUSE = Path(__file__).parents[2]
 WORD = re.compile(r"(?<![^\W\d_])[A-Za-z]{3,}(?![^\W\d_])")
+MOST_SHEETS = 10
+"""Sheets above the screens that an ordinary run looks at in each language."""
 KEY = re.compile(r"(?<=  )\(?\S{1,6} [^\s(]")
 ACCENT = re.compile(f"[{ACCENTED}]")
 SENTENCES = frozenset((
@@ -86,8 +88,20 @@ def sample_books(tmp_path_factory: pytest.TempPathFactory, tmp_path: Path) -> Pa
     return Path(shutil.copy(templates.sample_studio(tmp_path_factory), tmp_path / "sample.ullage"))
 
 
-def test_no_word_of_a_screen_is_left_out(sample_books: Path, tmp_path: Path) -> None:
-    screens = run("screens", "pseudo", str(sample_books), "100", "40", folder=tmp_path)
+def some_sheets(config: pytest.Config) -> dict[str, str]:
+    """The sheets above the screens that this run looks at: some each time, all with --deep."""
+    every = [(screen, key) for screen, keys in SHEETS.items() for key in keys]
+    chosen = sampling.some(config, every, MOST_SHEETS)
+    return {name: "".join(key for screen, key in chosen if screen == name) for name in SHEETS}
+
+
+@pytest.mark.deepens
+def test_no_word_of_a_screen_is_left_out(
+    sample_books: Path, tmp_path: Path, request: pytest.FixtureRequest
+) -> None:
+    sheets = some_sheets(request.config)
+    screens = run("screens", "pseudo", str(sample_books), "100", "40", json.dumps(sheets), folder=tmp_path)
+    assert len(screens) == len(SHEETS) + sum(map(len, sheets.values()))
     known = named(sample_books) | set(re.findall("[A-Za-z]+", cited()))
     left_out = {
         (name, word)
@@ -106,12 +120,17 @@ def plain(answer: Any) -> str:
     return re.sub(r"([aeiou])\1+", r"\1", text)
 
 
+@pytest.mark.deepens
 @pytest.mark.parametrize("code", [code for code in LANGUAGES if code != SOURCE])
-def test_each_screen_has_room_for_another_language(code: str, sample_books: Path, tmp_path: Path) -> None:
+def test_each_screen_has_room_for_another_language(
+    code: str, sample_books: Path, tmp_path: Path, request: pytest.FixtureRequest
+) -> None:
     """At 80 columns: the tabs, the headings and the keys are whole, and the strip names as many keys as in English."""
     screens = {
-        each: run("screens", str(sample_books), "80", "24", folder=tmp_path, language=each)
-        for each in (SOURCE, code)
+        each: run(
+            "screens", str(sample_books), "80", "24", json.dumps(sheets), folder=tmp_path, language=each
+        )
+        for each, sheets in ((SOURCE, {}), (code, some_sheets(request.config)))
     }
     for name, lines in screens[code].items():
         assert [len(line) for line in lines] == [80] * 24, name

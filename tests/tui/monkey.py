@@ -20,8 +20,7 @@ from textual.widgets import Input
 from textual.worker import Worker, WorkerState
 
 from stock.errors import UllageError
-from tests.tui.driving import SIGNS, settle
-from tui.app import Ullage
+from tests.tui.driving import SIGNS, draw, opened
 from tui.bench.large_print import LargePrint
 from tui.bench.open_mixes import OpenMixes
 from tui.bench.screen import BenchScreen
@@ -172,10 +171,8 @@ class Monkey:
         ):
             self.rows = beside.rows()
             while self.told.acts < acts:
-                app = Ullage(self.address)
-                async with app.run_test(size=self.random.choice(FIRST_SIZES), notifications=True) as pilot:
-                    await settle(pilot)
-                    written = beside.changes()
+                async with opened(self.address, self.random.choice(FIRST_SIZES)) as pilot:
+                    app, written = pilot.app, beside.changes()
                     while self.told.acts < acts and app.is_running and app._exception is None:
                         written = await self._act(pilot, beside, written)
                         if app._exit:
@@ -207,6 +204,7 @@ class Monkey:
             told.confirmed += asked
             told.last.append(f"{type(app.screen).__name__}:{act}")
             await do(pilot, act)
+            draw(app)
             if app._exit or app._exception is not None:
                 break
             if asked:

@@ -22,6 +22,7 @@ from stock.store.connection import connection
 from stock.store.models import Booking, Studio, database
 from stock.store.settings import settings
 from tests import templates
+from tests.sampling import some
 from tests.tui import seed
 from tests.tui.driving import LONG_S, holds, listening, opened, press, seen, settle, until, write
 from tests.tui.views import show, typed_wish
@@ -147,13 +148,15 @@ ERRANDS = {
 }
 
 
+@pytest.mark.deepens
 async def test_errand_is_kept_while_the_server_is_gone_and_booked_once_after(
-    studio: str, server_gone: Gone
+    studio: str, server_gone: Gone, request: pytest.FixtureRequest
 ) -> None:
+    """Some of the errands each time; all with --deep."""
     async with opened(studio) as pilot:
-        for dialog, texts in ERRANDS.items():
+        for dialog in some(request.config, ERRANDS, 4):
             await show(pilot, dialog)
-            for text in texts:
+            for text in ERRANDS[dialog]:
                 await write(pilot, text)
             before, fields = bookings(), typed(pilot)
             server_gone.away()
@@ -241,7 +244,7 @@ async def test_a_dialog_left_in_haste_takes_nothing_else_away(
 async def test_what_is_left_before_its_parts_are_there_is_left_and_nothing_else(
     furnished: str, monkeypatch: pytest.MonkeyPatch, request: pytest.FixtureRequest
 ) -> None:
-    """Once or twice over: each by turns of the day, and both ways with --deep."""
+    """Some of them, once or twice over by turns of the day; all, and both ways, with --deep."""
     rounds, day = 1 + request.config.getoption("deep"), request.config.getoption("sample_seed")
     opening, left = Ullage.push_screen, list[str]()
 
@@ -255,17 +258,15 @@ async def test_what_is_left_before_its_parts_are_there_is_left_and_nothing_else(
 
     async with opened(furnished) as pilot:
         monkeypatch.setattr(Ullage, "push_screen", and_away)
-        names = [
-            "BottleSheet", "CountBottle", "Receive", "MakeOrder", "OnOrder", "LookingBack", "ProductForm", "Again",
-            "Help",
-        ]  # fmt: skip
-        ways = (
-            ("f2", "enter"), ("c",), ("r",), ("f4", "o"), ("i",), ("v",), ("f12", "e"), ("f1", "m"),
-            ("question_mark",),
-        )  # fmt: skip
+        ways = {
+            "BottleSheet": ("f2", "enter"), "CountBottle": ("f2", "c"), "Receive": ("f2", "r"),
+            "MakeOrder": ("f4", "o"), "OnOrder": ("f4", "i"), "LookingBack": ("f4", "v"), "ProductForm": ("f12", "e"),
+            "Again": ("f1", "m"), "Help": ("question_mark",),
+        }  # fmt: skip
+        names = some(request.config, ways, 5)
         assert len(names) % 2 == 1
-        for keys in ways * rounds:
-            await press(pilot, *keys)
+        for name in names * rounds:
+            await press(pilot, *ways[name])
             assert not isinstance(pilot.app.screen, ModalScreen)
         assert left == names * rounds
 

@@ -3,9 +3,11 @@
 from datetime import date
 from typing import Any
 
+import pytest
 from textual.pilot import Pilot
 
 from stock.shelf import jobs, places
+from tests.sampling import some
 from tests.tui.driving import opened, press, seen, settle, write
 from tui.palette import Everything, actions_of
 from tui.screens import SCREENS
@@ -61,9 +63,10 @@ RECORDS = [
 ]
 
 
-async def test_record_is_found_and_the_hand_is_on_it(studio: str) -> None:
+@pytest.mark.deepens
+async def test_record_is_found_and_the_hand_is_on_it(studio: str, request: pytest.FixtureRequest) -> None:
     async with opened(studio) as pilot:
-        for letters, drawer, shown in RECORDS:
+        for letters, drawer, shown in some(request.config, RECORDS, 3):
             await press(pilot, "1")
             await choose(pilot, letters)
             assert pilot.app.current_mode == "records"

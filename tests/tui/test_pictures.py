@@ -18,7 +18,7 @@ LOOKS = [
 ]  # fmt: skip
 
 
-@pytest.mark.sampled(7)
+@pytest.mark.sampled(5)
 @pytest.mark.parametrize("screen", SCREENS)
 @pytest.mark.parametrize(("size", "theme", "no_color"), LOOKS)
 def test_screen_looks_as_it_did(

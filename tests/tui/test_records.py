@@ -68,7 +68,7 @@ class TestCard:
         assert "sheets" in "".join(run.text for run in line)
 
 
-@pytest.mark.sampled(2)
+@pytest.mark.sampled(1)
 @pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize("no_color", [False, True])
 async def test_every_drawer_stands_in_every_size(

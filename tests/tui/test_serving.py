@@ -350,14 +350,6 @@ async def test_tab_that_can_not_start_says_why(stocked: str) -> None:
         assert "never" in how["said"]
 
 
-async def test_tabs_end_with_a_server_that_was_killed(stocked: str) -> None:
-    async with serving(stocked) as server, seated(server) as browser, terminal(browser, server):
-        tabs = server.tabs()
-        assert len(tabs) == 1
-        server.process.kill()
-        await until(lambda: not any(one.is_running() for one in tabs))
-
-
 async def test_tab_leaves_when_nobody_is_there_to_type(stocked: str) -> None:
     tab = BrowserTab([], surroundings(stocked, 80, 24))
     await tab.start()

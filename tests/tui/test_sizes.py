@@ -18,9 +18,9 @@ from textual.widgets import Input
 from stock.errors import BadInput
 from stock.text import folded
 from stock.text import name as kept
-from tests.sampling import parts
+from tests.sampling import parts, some
 from tests.tui.driving import FRAME_S, LONG_S, listening, opened, press, seen, settle, until, write
-from tests.tui.views import DIALOGS, SCREENS, drawer, show, typed_wish
+from tests.tui.views import DIALOGS, SCREENS, show, typed_wish
 from tui.records.kind_tabs import NAMES as NAMES_OF_KINDS
 from tui.widgets.frame import KeyStrip
 from tui.widgets.page import Page
@@ -76,11 +76,16 @@ def widths(app: object) -> set[int]:
     return {sum(cell_len(segment.text) for segment in line) for line in lines}
 
 
-async def test_every_screen_in_every_size(studio: str) -> None:
-    """Keys that work come first and those left out are counted, more room tells more, too little says what it needs."""
+@pytest.mark.deepens
+async def test_every_screen_in_every_size(studio: str, request: pytest.FixtureRequest) -> None:
+    """Keys that work come first and those left out are counted, more room tells more, too little says what it needs.
+
+    Some of the screens each time; all with --deep.
+    """
     told: dict[str, list[int]] = {}
+    screens = some(request.config, SCREENS, 4)
     async with opened(studio) as pilot:
-        for screen in SCREENS:
+        for screen in screens:
             await show(pilot, screen)
             before = await seen_at_rest(pilot)
             for size in ((140, 45), (60, 16), (101, 33)):
@@ -93,11 +98,12 @@ async def test_every_screen_in_every_size(studio: str) -> None:
             await resize(pilot, 80, 24)
             keys_of(pilot.app, 80, f"{screen} in 80 x 24")
             assert await seen_at_rest(pilot) == before, screen
-        await typed_wish(pilot)  # an empty Bench tells little
-        before = seen(pilot.app)
-        await resize(pilot, 140, 45)
-        told["bench"] = [letters(before), letters(seen(pilot.app))]
-    del told["records"]  # a record is whole at 80 x 24
+        if "bench" in screens:  # an empty one tells little
+            await typed_wish(pilot)
+            before = seen(pilot.app)
+            await resize(pilot, 140, 45)
+            told["bench"] = [letters(before), letters(seen(pilot.app))]
+    told.pop("records", None)  # a record is whole at 80 x 24
     assert {screen: lengths for screen, lengths in told.items() if lengths[1] <= 1.25 * lengths[0]} == {}
 
 
@@ -132,7 +138,7 @@ async def seen_at_rest(pilot: Pilot[None]) -> str:
 
 
 @pytest.mark.sampled(1)
-@pytest.mark.parametrize("dialogs", parts(DIALOGS, 4))
+@pytest.mark.parametrize("dialogs", parts(DIALOGS, 2))
 async def test_a_dialog_stands_whole_after_its_window_was_made_small_and_large(
     furnished: str, dialogs: Sequence[str]
 ) -> None:
@@ -148,22 +154,20 @@ async def test_a_dialog_stands_whole_after_its_window_was_made_small_and_large(
             assert seen(pilot.app) == before, dialog
 
 
-@pytest.mark.parametrize("dialog", ["ProductForm", "CloseMix"])
-async def test_what_stands_behind_a_dialog_is_laid_out_for_the_window_that_it_has(
-    furnished: str, dialog: str
-) -> None:
+async def test_what_stands_behind_a_dialog_is_laid_out_for_the_window_that_it_has(furnished: str) -> None:
     """The record or the mix on a page is drawn for a large window, whether that was small before or not."""
     async with opened(furnished, (140, 45)) as pilot:
-        await show(pilot, dialog)
-        behind = pilot.app.screen_stack[-2].query_one(Page)
-        large = behind.text
-        await resize(pilot, 60, 16)
-        assert behind.text != large
-        await resize(pilot, 140, 45)
-        assert behind.text == large, "after 60 x 16"
-        await resize(pilot, 20, 5)
-        await resize(pilot, 140, 45)
-        assert behind.text == large, "after 20 x 5, in which nothing is shown behind it"
+        for dialog in ("ProductForm", "CloseMix"):
+            await show(pilot, dialog)
+            behind = pilot.app.screen_stack[-2].query_one(Page)
+            large = behind.text
+            await resize(pilot, 60, 16)
+            assert behind.text != large, dialog
+            await resize(pilot, 140, 45)
+            assert behind.text == large, f"{dialog} after 60 x 16"
+            await resize(pilot, 20, 5)
+            await resize(pilot, 140, 45)
+            assert behind.text == large, f"{dialog} after 20 x 5, in which nothing is shown behind it"
 
 
 async def test_what_is_typed_in_a_dialog_outlives_any_resizing(studio: str) -> None:
@@ -207,8 +211,9 @@ async def test_no_name_breaks_a_line(
 
 async def test_the_open_drawer_is_among_the_tabs_in_60_columns(studio: str) -> None:
     async with opened(studio, (60, 18)) as pilot:
+        await press(pilot, "f12", "comma")
         for name in NAMES_OF_KINDS:
-            await press(pilot, *drawer(name))
+            await press(pilot, "right")
             tabs = seen(pilot.app).splitlines()[2]
             assert f" {name} " in tabs
             assert tabs.rstrip().endswith("▸")
@@ -235,8 +240,12 @@ EDGES = {
 """A screen and a key on it, and what ends at one edge on all its lines."""
 
 
-async def test_columns_stand_where_they_stood(studio: str) -> None:
-    """The names are changed in the books beneath a dashboard that reads them again; each line has another one."""
+@pytest.mark.deepens
+async def test_columns_stand_where_they_stood(studio: str, request: pytest.FixtureRequest) -> None:
+    """The names are changed in the books beneath a dashboard that reads them again; each line has another one.
+
+    From one half of the names on; with --deep from the other, too.
+    """
     names = list(NAMES.values())
     async with opened(studio, (110, 30)) as pilot:
         ordinary, told = {}, {}
@@ -245,7 +254,7 @@ async def test_columns_stand_where_they_stood(studio: str) -> None:
             told[screen] = seen(pilot.app)
             ordinary[screen] = edges(told[screen], ends)
         assert [len(found) for found in ordinary.values()] == [1] * len(EDGES)
-        for first in (0, len(names) // 2):
+        for first in some(request.config, (0, len(names) // 2), 1):
             rename(studio, *names[first:], *names[:first])
             for (screen, _), ends in EDGES.items():
                 await press(pilot, SCREENS[screen])

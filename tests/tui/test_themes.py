@@ -74,7 +74,7 @@ def weak_on(app: Any, *, filtered: bool = False) -> set[tuple[str, str, str]]:
     return {one for one in to_read(app, filtered=filtered) if contrast(one[1], one[2]) < 4.5}
 
 
-@pytest.mark.sampled(2)
+@pytest.mark.sampled(1)
 @pytest.mark.parametrize("views", VIEWS)
 @pytest.mark.parametrize(("theme", "size"), [("lamp", (80, 24)), ("daylight", (140, 45))])
 async def test_every_screen_and_dialog_is_read_at_four_and_a_half_to_one(
@@ -106,6 +106,7 @@ async def test_text_under_the_hand_is_read_at_four_and_a_half_to_one(
     assert {where: found for where, found in weak.items() if found} == {}
 
 
+@pytest.mark.sampled(1)
 @pytest.mark.parametrize("theme", ["lamp", "daylight"])
 async def test_refusals_and_toasts_are_read_at_four_and_a_half_to_one(studio: str, theme: str) -> None:
     async with opened(studio, theme=theme) as pilot:
@@ -127,7 +128,7 @@ async def test_refusals_and_toasts_are_read_at_four_and_a_half_to_one(studio: st
         assert weak_on(pilot.app) == set()
 
 
-@pytest.mark.sampled(2)
+@pytest.mark.sampled(1)
 @pytest.mark.parametrize("views", VIEWS)
 @pytest.mark.parametrize("theme", ["lamp", "terminal"])
 async def test_without_colour_everything_is_still_there_to_read(

@@ -13,15 +13,17 @@ from tui.__main__ import _ahead
 from tui.today.ahead import Ahead, _newest
 
 
-@pytest.mark.parametrize("size", [(80, 24), (100, 30), (140, 45), (60, 18)])
-async def test_three_questions_and_the_usual_mixes_in_one_look(studio: str, size: tuple[int, int]) -> None:
-    async with opened(studio, size) as pilot:
-        text = seen(pilot.app)
-        for heading in ("Order", "Don't use, look out", "Mix again", "Just done"):
-            assert heading in text
-        assert "Copper Pearl" in text
-        assert "✕ Don't use" in text
-        assert "Harbour Blue 3.5 ml 20 %" in text
+async def test_three_questions_and_the_usual_mixes_in_one_look_in_every_size(studio: str) -> None:
+    async with opened(studio, (60, 18)) as pilot:
+        for size in ((60, 18), (80, 24), (100, 30), (140, 45)):
+            await pilot.resize_terminal(*size)
+            await settle(pilot)
+            text = seen(pilot.app)
+            for said in (
+                "Order", "Don't use, look out", "Mix again", "Just done", "Copper Pearl", "✕ Don't use",
+                "Harbour Blue 3.5 ml 20 %",
+            ):  # fmt: skip
+                assert said in text, size
 
 
 async def test_enter_on_a_finding_about_one_bottle_shows_that_bottle(studio: str) -> None:

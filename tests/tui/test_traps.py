@@ -13,6 +13,7 @@ from textual.widgets import Input
 from stock.bench.mixing import MixRequest, book_mix
 from stock.store.connection import connection
 from stock.store.models import database
+from tests.sampling import some
 from tests.tui.driving import holds, listening, opened, press, seen, settle, until, write
 from tests.tui.seed import DAY
 from tests.tui.terminal import terminal
@@ -71,17 +72,19 @@ def actions(app: Ullage) -> set[str]:
     }
 
 
+@pytest.mark.deepens
 @pytest.mark.sampled(1)
 @pytest.mark.parametrize("size", SIZES)
 async def test_texts_that_look_like_markup_or_steer_a_terminal_are_only_texts(
-    marked: str, size: tuple[int, int]
+    marked: str, size: tuple[int, int], request: pytest.FixtureRequest
 ) -> None:
+    """On some of the screens each time, and on all with --deep."""
     with connection():  # no entry takes control codes; books from elsewhere may hold them
         for table, column in (("product", "name"), ("product", "line"), ("place", "name"), ("job", "name")):
             database.execute_sql(f"UPDATE {table} SET {column} = {column} || ?", (MOVES_TITLE + TURNS,))
         database.execute_sql("UPDATE studio SET name = ?", (f"Quay {ENDS}{MOVES_TITLE}{TURNS}",))
     async with opened(marked, size) as pilot:
-        for room in ROOMS:
+        for room in some(request.config, ROOMS, 4):
             await press(pilot, "escape", "escape", room)
             for keys in ((), ("down", "enter"), ("escape", "question_mark")):
                 await press(pilot, *keys)
@@ -259,14 +262,15 @@ def leaves_it_sane(seen: bytes, *, mouse: bool = True) -> bool:
     return all(text.rfind(code) > text.rfind(code[:-1] + ("l" if code[-1] == "h" else "h")) for code in codes)
 
 
+@pytest.mark.sampled(1)
 @pytest.mark.parametrize(
     ("environment", "words"),
     [
         ({}, ()),
         ({"TERM": "screen", "NO_COLOR": "1"}, ("--no-mouse",)),
-        pytest.param({"NO_COLOR": "1"}, (), marks=pytest.mark.deep),
-        pytest.param({"TERM": "linux"}, ("--no-mouse",), marks=pytest.mark.deep),
-        pytest.param({"TERM": "screen"}, (), marks=pytest.mark.deep),
+        ({"NO_COLOR": "1"}, ()),
+        ({"TERM": "linux"}, ("--no-mouse",)),
+        ({"TERM": "screen"}, ()),
     ],
     ids=str,
 )
@@ -311,23 +315,22 @@ sys.exit(main(["--studio", sys.argv[1]]))
 """
 
 
-def test_fault_is_one_sentence_and_the_terminal_is_as_it_was(studio: str) -> None:
-    with terminal("-c", FALLS, studio) as real:
+@pytest.mark.sampled(1)
+@pytest.mark.parametrize("debugging", [False, True])
+def test_fault_is_one_sentence_or_whole_for_debugging_and_the_terminal_is_as_it_was(
+    studio: str, debugging: bool
+) -> None:
+    """What is printed, one way and the other, `test_app` says as well, of an app without a terminal."""
+    with terminal("-c", FALLS, studio, **({"ULLAGE_DEBUG": "1"} if debugging else {})) as real:
         before = termios.tcgetattr(real.slave)
         assert real.end() == 1
         assert termios.tcgetattr(real.slave) == before
         assert leaves_it_sane(real.seen)
-        assert f"Something went wrong in the program (ValueError: {ENDS} [red]x" in real.words
-        assert "Traceback" not in real.words
-        assert SECRET not in real.words
-        assert b"\x1b]0;mine" not in real.seen
-
-
-def test_debugging_shows_the_whole_of_a_fault(studio: str) -> None:
-    with terminal("-c", FALLS, studio, ULLAGE_DEBUG="1") as real:
-        assert real.end() == 1
-        assert "Traceback" in real.words
-        assert leaves_it_sane(real.seen)
+        assert ("Traceback" in real.words) is debugging
+        if not debugging:
+            assert f"Something went wrong in the program (ValueError: {ENDS} [red]x" in real.words
+            assert SECRET not in real.words
+            assert b"\x1b]0;mine" not in real.seen
 
 
 def test_no_books_is_said_on_the_screen_and_left_by_a_key(tmp_path: Path) -> None:
