@@ -4,6 +4,7 @@ import subprocess
 import sys
 import threading
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from fractions import Fraction
 from typing import Any
 
@@ -44,21 +45,6 @@ def strike(pilot: Pilot[None], *keys: str) -> None:
         driver.send_message(event)
 
 
-@pytest.fixture
-def held(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[Callable[..., Any]], "Held"]]:
-    """Makes of a reading or a booking one that lasts until it is let go; no key waits for it less long."""
-    monkeypatch.setattr("tui.key_queue.MOST_S", 2 * LONG_S)
-    every: list[Held] = []
-
-    def hold(work: Callable[..., Any]) -> Held:
-        every.append(Held(work))
-        return every[-1]
-
-    yield hold
-    for one in every:
-        one.let_go.set()
-
-
 class Held:
     """A reading or a booking that has been asked for and is not done before it is let go."""
 
@@ -69,6 +55,19 @@ class Held:
         self.asked.set()
         assert self.let_go.wait(LONG_S)
         return self._work(*given, **more)
+
+
+@contextmanager
+def held(monkeypatch: pytest.MonkeyPatch, name: str, work: Callable[..., Any]) -> Iterator[Held]:
+    """In the place of what has that name, this work once it is let go; no key waits for it less long."""
+    one = Held(work)
+    with monkeypatch.context() as patched:
+        patched.setattr("tui.key_queue.MOST_S", 2 * LONG_S)
+        patched.setattr(name, one)
+        try:
+            yield one
+        finally:
+            one.let_go.set()
 
 
 def too_long(*_: Any, **__: Any) -> Any:
@@ -154,7 +153,7 @@ async def test_errand_is_kept_while_the_server_is_gone_and_booked_once_after(
 ) -> None:
     """Some of the errands each time; all with --deep."""
     async with opened(studio) as pilot:
-        for dialog in some(request.config, ERRANDS, 4):
+        for dialog in some(request.config, ERRANDS, 3):
             await show(pilot, dialog)
             for text in ERRANDS[dialog]:
                 await write(pilot, text)
@@ -193,49 +192,44 @@ async def test_a_refusal_of_the_books_leaves_the_shelf_as_it_is(studio: str) -> 
         assert (shown.view.id, shown.view.on_hand_ul) == (bottle, held)
 
 
-Holding = Callable[[Callable[..., Any]], Held]
-
-
 async def test_levels_fall_only_once_the_books_have_them(
-    studio: str, monkeypatch: pytest.MonkeyPatch, held: Holding
+    studio: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    booking = held(book_mix)
-    monkeypatch.setattr("stock.bench.mixing.book_mix", booking)
     async with opened(studio, (140, 45)) as pilot:
         await typed_wish(pilot)
         fields, before, said = typed(pilot), bookings(), listening(pilot.app)
-        strike(pilot, "f8")
-        await until(booking.asked.is_set)
-        assert typed(pilot) == fields
-        assert said == []
-        assert "is booked" not in seen(pilot.app)
-        strike(pilot, "f8")  # once more, in haste
-        await until(lambda: pilot.app._typed._waiting)
-        booking.let_go.set()
-        await until(lambda: any("is booked" in one for one in said))
-        await settle(pilot)
+        with held(monkeypatch, "stock.bench.mixing.book_mix", book_mix) as booking:
+            strike(pilot, "f8")
+            await until(booking.asked.is_set)
+            assert typed(pilot) == fields
+            assert said == []
+            assert "is booked" not in seen(pilot.app)
+            strike(pilot, "f8")  # once more, in haste
+            await until(lambda: pilot.app._typed._waiting)
+            booking.let_go.set()
+            await until(lambda: any("is booked" in one for one in said))
+            await settle(pilot)
         assert bookings() == before + 1
 
 
 async def test_a_dialog_left_in_haste_takes_nothing_else_away(
-    studio: str, monkeypatch: pytest.MonkeyPatch, held: Holding
+    studio: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    counting = held(count)
-    monkeypatch.setattr("stock.bench.counting.count", counting)
     async with opened(studio) as pilot:
         await show(pilot, "CountBottle")
         await write(pilot, "20 ml")
         before = bookings()
-        strike(pilot, "enter")
-        await until(counting.asked.is_set)
-        strike(pilot, "escape")
-        await until(lambda: "It is being booked" in seen(pilot.app))
-        assert type(pilot.app.screen).__name__ == "CountBottle"
-        strike(pilot, "escape")
-        await until(lambda: type(pilot.app.screen).__name__ == "ShelfScreen")
-        assert bookings() == before
-        counting.let_go.set()
-        await settle(pilot)
+        with held(monkeypatch, "stock.bench.counting.count", count) as counting:
+            strike(pilot, "enter")
+            await until(counting.asked.is_set)
+            strike(pilot, "escape")
+            await until(lambda: "It is being booked" in seen(pilot.app))
+            assert type(pilot.app.screen).__name__ == "CountBottle"
+            strike(pilot, "escape")
+            await until(lambda: type(pilot.app.screen).__name__ == "ShelfScreen")
+            assert bookings() == before
+            counting.let_go.set()
+            await settle(pilot)
         assert type(pilot.app.screen).__name__ == "ShelfScreen"
         await until(lambda: bookings() == before + 1)  # the errand that nobody waits for any more
 
@@ -313,37 +307,42 @@ async def test_mix_typed_this_instant_is_not_booked_before_the_page_shows_it(stu
 
 
 async def test_keys_are_answered_while_the_books_are_being_read(
-    studio: str, monkeypatch: pytest.MonkeyPatch, held: Holding
+    studio: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A screen's own reading, or the replay of the past."""
-    rooms: dict[str, tuple[str, Any]] = {
+    rooms: dict[str, tuple[str, type[Any]]] = {
         "shelf": ("f2", ShelfScreen), "forecast": ("f4", ForecastScreen), "cautions": ("f5", CautionsScreen),
         "logbook": ("f6", LogbookScreen),
     }  # fmt: skip
     async with opened(studio) as pilot:
-        for screen, (key, room) in rooms.items():
-            reading = held(too_long)
-            with monkeypatch.context() as patched:
-                patched.setattr(room, "read_books", lambda *_, reading=reading: reading())
+        app = pilot.app
+
+        async def in_front(mode: str, screen: str = "") -> None:
+            await until(
+                lambda: app.current_mode == mode and (not screen or type(app.screen).__name__ == screen)
+            )
+
+        for mode, (key, room) in rooms.items():
+            with held(monkeypatch, f"{room.__module__}.{room.__name__}.read_books", too_long) as reading:
                 strike(pilot, key)
-                await until(lambda screen=screen: pilot.app.current_mode == screen)
+                await in_front(mode)
                 await until(reading.asked.is_set)
                 strike(pilot, "question_mark")
-                await until(lambda: type(pilot.app.screen).__name__ == "Help")
+                await in_front(mode, "Help")
                 strike(pilot, "escape", "f1")
-                await until(lambda: pilot.app.current_mode == "today")
+                await in_front("today", "TodayScreen")
                 reading.let_go.set()
                 await settle(pilot)
-        replay = held(too_long)
-        monkeypatch.setattr("stock.forecast.looking_back.look_back", replay)
         await press(pilot, "f4")
-        strike(pilot, "v")
-        await until(replay.asked.is_set)
-        strike(pilot, "escape")
-        await until(lambda: type(pilot.app.screen).__name__ == "ForecastScreen")
-        replay.let_go.set()
-        await settle(pilot)
-        assert type(pilot.app.screen).__name__ == "ForecastScreen"
+        with held(monkeypatch, "stock.forecast.looking_back.look_back", too_long) as replay:
+            strike(pilot, "v")
+            await until(replay.asked.is_set)
+            strike(pilot, "escape")
+            await in_front("forecast", "ForecastScreen")
+            replay.let_go.set()
+            await settle(pilot)
+        await in_front("forecast", "ForecastScreen")
+        assert len(app.screen_stack) == 1
 
 
 @pytest.fixture

@@ -254,9 +254,10 @@ async def seated(server: Served) -> AsyncIterator[aiohttp.ClientSession]:
         yield browser
 
 
-async def test_session_over_a_real_socket_until_ctrl_c(stocked: str) -> None:
+async def test_sessions_over_real_sockets_until_ctrl_c(stocked: str) -> None:
+    """Strangers stay outside; tabs are bounded, and the end of one is none of the others'; what is typed is booked."""
     assert holds(1) == 60_000
-    async with serving(stocked) as server, seated(server) as browser:
+    async with serving(stocked, "--tabs", "2") as server, seated(server) as browser:
         async with aiohttp.ClientSession() as stranger:
             assert (await stranger.get(f"{server.root}/")).status == 403
             with pytest.raises(aiohttp.WSServerHandshakeError):
@@ -266,21 +267,32 @@ async def test_session_over_a_real_socket_until_ctrl_c(stocked: str) -> None:
                 await browser.ws_connect(f"{server.root}/ws", origin=origin)
         await answers_guard_themselves(server, browser)
         assert server.tabs() == []
-        async with terminal(browser, server) as tab:
-            assert b"\x1b[?1000h" in tab.seen
-            assert tab.seen.rfind(b"\x1b[?1003h") > tab.seen.rfind(b"\x1b[?1003l")
-            await tab.type("2")
-            await tab.until("Harbour Blue")
-            await tab.type("c")
-            await tab.until("The books say it holds 60 of 60 ml")
-            await tab.type("25 ml\r")
-            await tab.until("Counted: 25 ml")
-            processes = server.tabs()
-            assert len(processes) == 1
-            server.process.send_signal(signal.SIGINT)
-            assert (await tab.ended())["how"] == "over"
-            await server.process.wait()
-            assert not any(one.is_running() for one in processes)
+        async with terminal(browser, server) as first:
+            [one] = server.tabs()
+            assert b"\x1b[?1000h" in first.seen
+            assert first.seen.rfind(b"\x1b[?1003h") > first.seen.rfind(b"\x1b[?1003l")
+            async with terminal(browser, server) as second:
+                async with browser.ws_connect(f"{server.root}/ws", origin=server.root) as third:
+                    assert (await third.receive_json())[1]["how"] == "full"
+                assert len(server.tabs()) == 2
+                one.kill()
+                how = await first.ended()
+                assert how["how"] == "broke"
+                assert "-9" in how["said"]
+                await until(lambda: any("A tab broke" in line for line in server.said))
+                await second.type("2")
+                await second.until("Harbour Blue")
+                await second.type("c")
+                await second.until("The books say it holds 60 of 60 ml")
+                await second.type("25 ml\r")
+                await second.until("Counted: 25 ml")
+                assert await became_free(browser, server)
+                await until(lambda: len(server.tabs()) == 1)  # a tab ends with its browser
+                processes = server.tabs()
+                server.process.send_signal(signal.SIGINT)
+                assert (await second.ended())["how"] == "over"
+                await server.process.wait()
+                assert not any(one.is_running() for one in processes)
     assert holds(1) == 25_000
     assert server.process.returncode == 0
 
@@ -307,28 +319,6 @@ async def answers_guard_themselves(server: Served, browser: aiohttp.ClientSessio
     head = await browser.head(server.url)  # a preview of the address must not spend its key
     assert head.status == 403
     assert (await browser.get(server.url, allow_redirects=False)).status == 303
-
-
-async def test_tabs_are_bounded_and_the_end_of_one_is_none_of_the_others(stocked: str) -> None:
-    async with serving(stocked, "--tabs", "2", "--no-mouse") as server, seated(server) as browser:
-        async with terminal(browser, server) as first:
-            [one] = server.tabs()
-            assert b"\x1b[?1000h" not in first.seen  # the mouse is the browser's own
-            assert first.seen.rfind(b"\x1b[?1003h") <= first.seen.rfind(b"\x1b[?1003l")
-            async with terminal(browser, server) as second:
-                async with browser.ws_connect(f"{server.root}/ws", origin=server.root) as third:
-                    assert (await third.receive_json())[1]["how"] == "full"
-                assert len(server.tabs()) == 2
-                one.kill()
-                how = await first.ended()
-                assert how["how"] == "broke"
-                assert "-9" in how["said"]
-                await second.type("2")
-                await second.until("Harbour Blue")
-                assert await became_free(browser, server)
-        await until(lambda: any("A tab broke" in line for line in server.said))
-        await until(lambda: server.tabs() == [])
-    assert server.process.returncode == 0
 
 
 async def became_free(browser: Any, server: Any) -> bool:
@@ -387,7 +377,7 @@ def by_name(address: str, *words: str) -> AbstractAsyncContextManager[Served]:
 
 async def test_password_stays_out_of_processes_and_pages(stocked: str) -> None:
     jar = aiohttp.CookieJar(unsafe=True)
-    async with by_name(stocked) as server, aiohttp.ClientSession(cookie_jar=jar) as browser:
+    async with by_name(stocked, "--no-mouse") as server, aiohttp.ClientSession(cookie_jar=jar) as browser:
         asked = await browser.get(server.root)
         assert asked.status == 401
         assert 'type="password"' in await asked.text()
@@ -399,8 +389,10 @@ async def test_password_stays_out_of_processes_and_pages(stocked: str) -> None:
             assert wrong.status == 401
         right = await browser.post(f"{server.root}/enter", data={"password": PASSWORD}, headers=ours)
         assert right.status == 200
-        async with terminal(browser, server):
+        async with terminal(browser, server) as shown:
             [tab] = server.tabs()
+            assert b"\x1b[?1000h" not in shown.seen  # the mouse is the browser's own
+            assert shown.seen.rfind(b"\x1b[?1003h") <= shown.seen.rfind(b"\x1b[?1003l")
             assert PASSWORD not in " ".join(tab.environ().values())
             assert PASSWORD not in " ".join([*tab.cmdline(), *psutil.Process(server.process.pid).cmdline()])
         # Without a named proxy a guesser can't come from elsewhere each time by saying so.

@@ -84,7 +84,7 @@ async def test_texts_that_look_like_markup_or_steer_a_terminal_are_only_texts(
             database.execute_sql(f"UPDATE {table} SET {column} = {column} || ?", (MOVES_TITLE + TURNS,))
         database.execute_sql("UPDATE studio SET name = ?", (f"Quay {ENDS}{MOVES_TITLE}{TURNS}",))
     async with opened(marked, size) as pilot:
-        for room in some(request.config, ROOMS, 4):
+        for room in some(request.config, ROOMS, 3):
             await press(pilot, "escape", "escape", room)
             for keys in ((), ("down", "enter"), ("escape", "question_mark")):
                 await press(pilot, *keys)
@@ -155,14 +155,17 @@ def moving(app: Any) -> list[Any]:
     ]
 
 
+@pytest.mark.deepens
 @pytest.mark.parametrize(
     ("theme", "no_color", "shown"),
     [("terminal", False, "terminal"), ("terminal", True, "lamp"), ("daylight", True, "daylight"),
      ("lamp", True, "lamp")],
 )  # fmt: skip
 async def test_every_letter_stands_out_from_its_ground_and_nothing_moves_where_that_is_not_wanted(
-    studio: str, theme: str, no_color: bool, shown: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
+    studio: str, theme: str, no_color: bool, shown: str, monkeypatch: pytest.MonkeyPatch,
+    request: pytest.FixtureRequest,
+) -> None:  # fmt: skip
+    """On some of the screens each time, and on all with --deep, in the terminal's own colours."""
     if no_color:
         monkeypatch.setenv("NO_COLOR", "1")
     else:
@@ -170,7 +173,7 @@ async def test_every_letter_stands_out_from_its_ground_and_nothing_moves_where_t
     async with opened(studio, theme=theme) as pilot:
         assert pilot.app.theme == shown
         pilot.app.animation_level = "none"
-        for room in ROOMS if theme == "terminal" and not no_color else ("2",):
+        for room in some(request.config, ROOMS, 3) if theme == "terminal" and not no_color else ("2",):
             await press(pilot, "escape", room)
             pairs = pairs_seen(pilot.app)
             assert pairs, room

@@ -34,8 +34,10 @@ def furnish() -> None:
 
 
 def drawer(name: str, *keys: str) -> tuple[str, ...]:
-    """The keys to a drawer of the Records, whichever is open, and on from there."""
-    return ("f12", "comma", *("right",) * (1 + NAMES.index(name)), *keys)
+    """The keys to a drawer of the Records, whichever is open, and on from there: the shorter way from the last one."""
+    to_the_right, to_the_left = 1 + NAMES.index(name), len(NAMES) - 1 - NAMES.index(name)
+    pulls = ("right",) * to_the_right if to_the_right < to_the_left else ("left",) * to_the_left
+    return ("f12", "comma", *pulls, *keys)
 
 
 async def stopped_mix(pilot: Pilot[None]) -> None:
