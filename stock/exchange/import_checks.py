@@ -14,6 +14,7 @@ from stock.notation import in_thousands, show_day
 from stock.remedies import Do, Option, Remedy
 from stock.shelf import entry, jobs
 from stock.shelf.bottles import reads_like_a_number
+from stock.store.closed_periods import closed_until, require_open
 from stock.store.models import Bottle, Place, Product
 from stock.text import folded
 from stock.text import name as clean_name
@@ -32,6 +33,8 @@ class RowChecks:
         rows = Bottle.select(Bottle.label).where(Bottle.label.is_null(False))
         self.labels = {label for (label,) in rows.tuples()}
         self.open_jobs = {job.name: job for job in jobs.everything()}
+        self._closed = closed_until()
+        self._in_closed: list[tuple[int, BottleRow]] = []
         self._fresh: list[str] = []
         self._fresh_places: list[str] = []
 
@@ -64,6 +67,8 @@ class RowChecks:
                 raise BadInput(
                     _("the label {label} is on another bottle", label=row.label), remedy=_("Write another")
                 )
+        if self._closed is not None and row.received <= self._closed:
+            self._in_closed.append((line, row))
         role = row.new.get("role") or self.plan.wishes.role
         self._product(row.product, {**row.new, "role": role} if role else None)
         if row.place:
@@ -73,8 +78,25 @@ class RowChecks:
         if row.label is not None:
             self.labels.add(row.label)
 
+    def refuse_closed(self) -> None:
+        """Refuse the rows that would be booked in the closed period; one that came before is not booked again."""
+        made = self.plan
+        for line, row in self._in_closed:
+            if line in made.left_out or line in made.bad.reasons:
+                continue
+            try:
+                require_open(row.received, self._closed)
+            except UllageError as error:
+                count = made.fewer.get(line, row.count)
+                made.count(row.product, -count, row.left_ul, row.price_minor)
+                place = made.meaning.places.get("received")
+                made.bad.refuse(
+                    made.sheet.named, line, error, made.sheet.heads[place] if place is not None else ""
+                )
+
     def accept_mix(self, row: Poured) -> None:
         """Look at one row of past mixes."""
+        require_open(clock.day_of(row.at, self.plan.studio.time_zone), self._closed)
         self._product(row.product, {"role": "paint"})
         if row.reducer is not None:
             self._product(row.reducer, {"role": "reducer"})

@@ -190,6 +190,7 @@ def _broken(cell: Mapping[str, str]) -> BadInput | None:
 
 
 def _look(made: ImportPlan, on_progress: OnProgress | None) -> None:
+    anew = made.replaces is not None
     books, earlier = RowChecks(made), EarlierStock(made)
     earlier.load()
     today = clock.day_of(made.now, made.studio.time_zone)
@@ -231,6 +232,8 @@ def _look(made: ImportPlan, on_progress: OnProgress | None) -> None:
     made.booked_before = made.meaning.kind not in RECORDS and _booked_before(made)
     if not made.booked_before:
         earlier.settle(made.rows)
+        if anew or made.replaces is None:
+            books.refuse_closed()
         made.range.facts.settle(asked)
         made.terms.settle(asked, made.studio.currency)
 

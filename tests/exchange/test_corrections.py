@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from stock.bench.mixing import MixRequest, book_mix
-from stock.errors import BadInput
+from stock.errors import BadInput, UllageError
 from stock.exchange.badrows import BadRows
 from stock.exchange.incoming import Wishes, book, plan
 from stock.exchange.questions import Unanswered
@@ -15,7 +15,7 @@ from stock.logbook import purchases
 from stock.logbook.proof import prove
 from stock.logbook.undo import undo
 from stock.logbook.undo_guards import DependsOnIt
-from stock.shelf import handling, places, products
+from stock.shelf import handling, periods, places, products
 from stock.shelf.bottles import on_shelf as standing
 from stock.shelf.studio import settings
 from stock.store.models import Booking, Bottle, Count, Place, Product, Supplier
@@ -386,3 +386,25 @@ def test_what_was_used_since_keeps_its_day_of_arrival_and_is_named(stocked: str,
     with pytest.raises(DependsOnIt):
         book(made)
     assert (shelf(), Booking.select().count(), prove().problems) == (before, bookings, [])
+
+
+def test_rows_of_a_closed_month_are_refused_in_the_preview_unless_they_came_before(
+    stocked: str, tmp_path: Path
+) -> None:
+    """The preview is the truth; a sheet whose rows are booked already can come again after its month was closed."""
+    first = DATED + "Harbour Blue,60 ml,30 ml,H-1,2025-04-03,\nGull White,30 ml,,G-1,2025-04-03,\n"
+    book(plan(write(tmp_path, first)))
+    periods.close(date(2025, 4, 30))
+    more = plan(write(tmp_path, first + "Gull White,30 ml,,G-2,2025-05-03,\n"), Wishes(answers=SAID))
+    assert (more.bad.rows, book(more)["bottles"]) == ([], 1)
+    refused = plan(write(tmp_path, DATED + "Gull White,60 ml,,G-3,2025-04-05,\n", "other.csv"))
+    assert [
+        (row.line, row.column, "the books are closed until 2025-04-30" in row.reason)
+        for row in refused.bad.rows
+    ] == [(2, "Received", True)]
+    assert refused.as_json()["bottles"] == 0
+    anew = first.replace("H-1,2025-04-03", "H-1,2025-05-03")
+    with pytest.raises(UllageError, match="the books are closed until 2025-04-30"):
+        plan(write(tmp_path, anew), Wishes(answers=ANEW))
+    mixes = write(tmp_path, "Date,Paint,Amount\n2025-04-01,Harbour Blue,8 ml\n", "mixes.csv")
+    assert "the books are closed" in plan(mixes).bad.rows[0].reason
