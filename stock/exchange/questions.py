@@ -85,13 +85,10 @@ class Questions:
         self._known: dict[tuple[str, str], Question] = {}
         self._of_field: dict[str, int] = {}
         self._touched: list[Question] = []
+        self._misread: list[Question] = []
 
     def ask(self, name: str, text: str, about: str, readings: Sequence[str]) -> Question:
-        """The question that a text of a field raises; the same text raises it once.
-
-        Raises:
-            BadInput: the answer that was given is none of the readings.
-        """
+        """The question that a text of a field raises; the same text raises it once."""
         found = self._known.get((name, text))
         if found is None:
             self._of_field[name] = number = self._of_field.get(name, 0) + 1
@@ -99,14 +96,10 @@ class Questions:
             said = self._answers.get(folded(found.id))
             if said is not None:
                 known = [_run_together(one) for one in readings]
-                if said not in known:
-                    raise BadInput(
-                        _("the answer to {id} is none of its readings", id=found.id),
-                        remedy=Remedy(
-                            _("Say one of "), Option("answer", f"{found.id}={' | '.join(readings)}")
-                        ),
-                    )
-                found.chosen = known.index(said)
+                if said in known:
+                    found.chosen = known.index(said)
+                else:
+                    self._misread.append(found)  # said by `refuse_strange`, since it is no fault of a row
             self._known[name, text] = found
         return found
 
@@ -136,11 +129,16 @@ class Questions:
         return [one for one in self._known.values() if one.chosen is None and one.count]
 
     def refuse_strange(self) -> None:
-        """Refuse an answer to a question that the file doesn't raise.
+        """Refuse an answer that is none of its question's readings, or to a question that the file doesn't raise.
 
         Raises:
-            BadInput: with the ids that there are.
+            BadInput: with the readings, or the ids that there are.
         """
+        for one in self._misread:
+            raise BadInput(
+                _("the answer to {id} is none of its readings", id=one.id),
+                remedy=Remedy(_("Say one of "), Option("answer", f"{one.id}={' | '.join(one.readings)}")),
+            )
         ids = {folded(one.id): one.id for one in self._known.values()}
         strange = [name for name in self._answers if name not in ids]
         if strange:

@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 
 import pytest
 
+from stock.errors import BadInput
 from stock.exchange.incoming import Wishes, book, plan
 from stock.logbook.proof import prove
 from stock.store.models import Bottle
@@ -104,3 +105,12 @@ def test_a_messy_file_comes_in(messy: Messy, stocked: str, tmp_path: Path) -> No
 
 def test_twelve_of_sixteen_come_in_as_they_stand() -> None:
     assert (len(FILES), sum(not messy.answers for messy in FILES)) == (16, AS_IT_STANDS)
+
+
+def test_an_answer_that_is_none_of_its_readings_is_told_with_them(stocked: str, tmp_path: Path) -> None:
+    """It is no fault of the row that raises the question, and the question is not called strange."""
+    path = tmp_path / "shelf.csv"
+    path.write_text("Product;Size\nHarbour Blue;4oz\n", encoding="utf-8")
+    with pytest.raises(BadInput, match="the answer to ounce-1 is none of its readings") as refusal:
+        plan(str(path), Wishes(answers=("ounce-1=fl oz",)))
+    assert "US fluid ounces of 29.574 ml | imperial" in str(refusal.value.remedy)
