@@ -6,6 +6,7 @@ fraction.
 """
 
 import re
+from decimal import Decimal
 from fractions import Fraction
 from typing import NoReturn
 
@@ -163,18 +164,21 @@ def _fraction(found: re.Match[str], what: str, text: str, accepted: str) -> Frac
     return int(whole or 0) + Fraction(int(upper), int(lower))
 
 
-def pointed(figure: Fraction, digits: int = 3) -> str:
+def pointed(figure: Fraction | Decimal, digits: int = 3) -> str:
     """A figure with at most `digits` decimals and no trailing zeros, rounded half-even: `16.667`, `8`.
 
     It has a point in every studio: for machines, and for texts that are read exactly. People get `plain_figure`.
     """
-    scaled = round(figure * 10**digits)
-    whole, part = divmod(abs(scaled), 10**digits)
-    decimals = f"{part:0{digits}d}".rstrip("0") if digits else ""
-    return f"{'-' if scaled < 0 else ''}{whole}{'.' + decimals if decimals else ''}"
+    numerator, denominator = figure.as_integer_ratio()
+    scaled, rest = divmod(abs(numerator) * 10**digits, denominator)
+    if 2 * rest > denominator or (2 * rest == denominator and scaled % 2):
+        scaled += 1
+    whole, part = divmod(scaled, 10**digits)
+    decimals = f"{part:0{digits}d}".rstrip("0") if part else ""
+    return f"{'-' if scaled and numerator < 0 else ''}{whole}{'.' + decimals if decimals else ''}"
 
 
-def plain_figure(figure: Fraction, digits: int = 3) -> str:
+def plain_figure(figure: Fraction | Decimal, digits: int = 3) -> str:
     """A figure for a person, with at most `digits` decimals, no trailing zeros and the studio's decimal mark."""
     return notation.shown().figure(pointed(figure, digits))
 
@@ -189,7 +193,7 @@ def in_full(value: float | Fraction, digits: int = 3) -> str:
 
     A float is read as the decimal that Python prints for it, so a value exact to `digits` stays exact.
     """
-    return plain_figure(exact(value), digits)
+    return plain_figure(value if isinstance(value, Fraction) else Decimal(str(value)), digits)
 
 
 def in_figures(value: float | Fraction, digits: int = 3) -> str:
