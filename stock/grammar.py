@@ -193,7 +193,7 @@ def in_full(value: float | Fraction, digits: int = 3) -> str:
 
     A float is read as the decimal that Python prints for it, so a value exact to `digits` stays exact.
     """
-    return plain_figure(value if isinstance(value, Fraction) else Decimal(str(value)), digits)
+    return plain_figure(Decimal(str(value)) if isinstance(value, float) else value, digits)
 
 
 def in_figures(value: float | Fraction, digits: int = 3) -> str:

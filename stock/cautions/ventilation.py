@@ -11,6 +11,7 @@ Le Chatelier's rule for the lower limit of a mixture; dilution air after ACGIH (
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 from math import ceil, exp, inf
 from typing import Any, NamedTuple
 
@@ -23,6 +24,7 @@ from stock.cautions.substances import Substance, substance
 from stock.cautions.unnamed_vapour import WorstVapour, worst_of_share, worst_vapour
 from stock.grammar import all_digits, in_figures, in_full
 from stock.language import _
+from stock.notation import remembered
 from stock.units import Microlitres, show_volume
 
 LITRES_PER_MOLE = 24.4654
@@ -33,6 +35,7 @@ AIR_CODES = (_CODE, _UNKNOWN, "isocyanate-mist")
 """Rules about the air that spraying needs."""
 _HIGH_FLASH_MC = 93_000
 _ONE_ML = 1_000
+_LITRE_UL = 1_000_000
 _NOT_TOLD = 0.1
 """Below this share of every limit nothing is said."""
 _ASSUMED = _(" (some limits aren't known and are taken at their worst)")
@@ -140,14 +143,40 @@ def vapours_of(parts: Sequence[MixPart], book: RuleBook) -> list[Vapour]:
     (flash point above 93 °C) and what does not burn, where they have no exposure limit, and isocyanates:
     no dilution is enough for them, which a rule of their own says.
     """
+    return _vapours([(part.volume_ul, _of_a_litre(part.product, book)) for part in parts])
+
+
+class _Given(NamedTuple):
+    """The vapours of a litre of a product: of what is named, and of what isn't, None where that is nothing to speak of.
+
+    `unlisted_milli` is thousandths of a per cent that aren't named.
+    """
+
+    named: tuple[Vapour, ...]
+    unnamed: Vapour | None
+    unlisted_milli: int
+
+
+def _vapours(given: Sequence[tuple[int, _Given]]) -> list[Vapour]:
+    """The vapours of so many microlitres each: of everything that is named, then of what isn't."""
+    named = [(volume_ul, each) for volume_ul, of_it in given for each in of_it.named]
+    unnamed = [(volume_ul, of_it.unnamed) for volume_ul, of_it in given if of_it.unnamed is not None]
+    return [
+        each._replace(litres=each.litres * volume_ul / _LITRE_UL) for volume_ul, each in (*named, *unnamed)
+    ]
+
+
+@lru_cache(maxsize=1_024)
+def _of_a_litre(product: ProductFacts, book: RuleBook) -> _Given:
+    litre = MixPart(product, _LITRE_UL)
     named = [
-        _vapour(part, share, book)
-        for part in parts
-        for share in part.product.solvents or ()
+        _vapour(litre, share, book)
+        for share in product.solvents or ()
         if share.percent_milli and _evaporates(substance(share))
     ]
-    unnamed = [_at_worst(part, worst) for part in parts if (worst := _worst(part.product, book)) is not None]
-    return [*named, *unnamed]
+    worst = _worst(product, book)
+    unnamed = _at_worst(litre, worst) if worst is not None else None
+    return _Given(tuple(named), unnamed, unlisted_milli(product))
 
 
 def _worst(product: ProductFacts, book: RuleBook) -> WorstVapour | None:
@@ -227,16 +256,21 @@ def _of_unknown_name(part: MixPart, share: SolventShare, book: RuleBook) -> Vapo
 
 def thickness(vapours: Sequence[Vapour], minutes: float, room: Room) -> Thickness:
     """How thick these vapours get, given off evenly for so long in a room."""
+    of_a_litre = course(1.0, minutes, room)
     fire = short = shift = ceiling = 0.0
     for each in vapours:
-        found = course(each.litres, minutes, room)
         if each.lower_milli:
-            fire += found.peak_ppm / (each.lower_milli * 10)
-        short += found.short_ppm / each.short_ppm
-        shift += found.shift_ppm / each.shift_ppm
+            fire += each.litres / (each.lower_milli * 10)
+        short += each.litres / each.short_ppm
+        shift += each.litres / each.shift_ppm
         if each.ceiling_ppm is not None:
-            ceiling += found.peak_ppm / each.ceiling_ppm
-    return Thickness(fire, short, shift, ceiling)
+            ceiling += each.litres / each.ceiling_ppm
+    return Thickness(
+        fire * of_a_litre.peak_ppm,
+        short * of_a_litre.short_ppm,
+        shift * of_a_litre.shift_ppm,
+        ceiling * of_a_litre.peak_ppm,
+    )
 
 
 def sprayable_ul_per_h(air: Air, volume_ul: int, fan_l_per_h: int) -> int:
@@ -251,17 +285,21 @@ def air_findings(parts: Sequence[MixPart], studio: StudioFacts, book: RuleBook) 
     end of an airbrush is. What stays below a tenth of every limit isn't told, but where something isn't named: then
     the figures are those at worst, and are told as `air-unknown` of the product of which least is known.
     """
-    vapours = vapours_of(parts, book)
+    given = [(part, _of_a_litre(part.product, book)) for part in parts]
+    vapours = _vapours([(part.volume_ul, of_it) for part, of_it in given])
     volume_ul = sum(part.volume_ul for part in parts)
     if not vapours or not volume_ul:
         return
     code, about = _CODE, None
     unnamed: dict[str, Any] = {}
-    unknown = [part.product for part in parts if _worst(part.product, book) is not None]
-    heard = [each for each in unknown if not book.silent_about(_UNKNOWN, each.id)]
+    heard = [
+        (part.product, of_it.unlisted_milli)
+        for part, of_it in given
+        if of_it.unnamed is not None and not book.silent_about(_UNKNOWN, part.product.id)
+    ]
     if heard:
-        code, about = _UNKNOWN, max(heard, key=unlisted_milli)
-        unnamed = {"what": unnamed_in_words(about), "worst": _worst_words(about, _worst(about, book))}
+        code, about = _UNKNOWN, max(heard, key=lambda each: each[1])[0]
+        unnamed = {"what": unnamed_in_words(about), "worst": _worst_words(about, book)}
     rate = studio.spray_ul_per_min or book.figure(_CODE, "rate_ul_per_min")
     mixing_milli = book.figure(_CODE, "mixing_milli")
     air = air_for(vapours, mixing_milli)
@@ -277,7 +315,7 @@ def air_findings(parts: Sequence[MixPart], studio: StudioFacts, book: RuleBook) 
         **unnamed,
         thick=_thick_words(thick),
         minutes=in_full(ceil(hours * 600) / 10),
-        room=_room_words(studio, room),
+        room=_room_words(room, noted=bool(studio.room_l)),
         vapour=all_digits(air.vapour_l, 2),
         fire=_cubic_metres(air.fire_l / hours),
         health=_cubic_metres(air.health_l / hours),
@@ -288,8 +326,10 @@ def air_findings(parts: Sequence[MixPart], studio: StudioFacts, book: RuleBook) 
     )
 
 
-def _worst_words(product: ProductFacts, worst: WorstVapour | None) -> str:
+@remembered(512)
+def _worst_words(product: ProductFacts, book: RuleBook) -> str:
     """Like which substances what isn't named of a product counts, and what of its sheet left no worse ones."""
+    worst = _worst(product, book)
     if worst is None or not worst.to_breathe:
         return _("gives off nothing, by what its sheet says")
     by = _(" and its ").join(worst.told_by)
@@ -316,9 +356,10 @@ def _room(studio: StudioFacts, mixing_milli: int, book: RuleBook) -> Room:
     return Room(litres / 1_000, air_l * 1_000 / mixing_milli / 1_000 / 60)
 
 
-def _room_words(studio: StudioFacts, room: Room) -> str:
+@remembered(16)
+def _room_words(room: Room, *, noted: bool) -> str:
     """The room, and by whose word."""
-    known = _("your room") if studio.room_l else _("a small room, for yours isn't noted")
+    known = _("your room") if noted else _("a small room, for yours isn't noted")
     return _("{volume_m3} m³ ({known})", volume_m3=in_full(round(room.volume_m3, 1)), known=known)
 
 
@@ -341,6 +382,7 @@ def _share(value: float) -> str:
     return in_full(ceil(value * 10**digits - 1e-9) / 10**digits)
 
 
+@remembered(16)
 def _rate_words(rate_ul_per_min: int, *, measured: bool) -> str:
     """How fast it is taken to be sprayed, and by whose word."""
     rate = (

@@ -2,6 +2,7 @@
 
 from contextvars import ContextVar
 from datetime import date
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from stock import clock, notation
@@ -46,7 +47,7 @@ class Settings(NamedTuple):
     @property
     def notation(self) -> notation.Notation:
         """How this studio writes figures and days."""
-        return notation.Notation(self.decimal_mark == "comma", self.date_order)
+        return _notation_of(self.decimal_mark == "comma", self.date_order)
 
     @property
     def sheet(self) -> str:
@@ -56,6 +57,10 @@ class Settings(NamedTuple):
     def today(self) -> date:
         """The calendar day it is in the studio."""
         return clock.today(self.time_zone)
+
+
+_notation_of = lru_cache(maxsize=8)(notation.Notation)
+"""The same one for the same choices: every figure and every day that is shown asks for it."""
 
 
 def settings() -> Settings:
