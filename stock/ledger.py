@@ -6,7 +6,7 @@ volume on hand change together, and the database refuses to edit a movement afte
 """
 
 from collections.abc import Callable, Iterable, Sequence
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from typing import Any, NamedTuple
 
 from stock import clock
@@ -15,6 +15,7 @@ from stock.language import _
 from stock.store.closed_periods import hold_closed_until, require_open
 from stock.store.connection import connection, locked, writing
 from stock.store.models import Bottle, BottleChange, Movement, database
+from stock.store.newest_booking import NEWEST_ON_A_SERVER, SET_BACK, newest_moment
 from stock.store.past_volumes import below_empty, held_since, why_never, why_not, why_not_since
 from stock.store.request_keys import answered, remember
 from stock.store.settings import settings
@@ -28,28 +29,36 @@ CHANGE_VOLUME = (
 MOVEMENT = ("bottle_id", "booking_id", "kind", "change_ul", "at", "reverses_id", "proof_kind")
 WRITE_MOVEMENT = insert("movement", MOVEMENT)
 WRITE_NUMBERED = insert("movement", (*MOVEMENT, "id"))
+POUR = ("movement_id", "mix_id", "part")
 WRITE_BOOKING = insert("booking", ("kind", "at", "day", "booked_at", "note", "undoes_id", "with_undo_id"))
-NEWEST = "SELECT at, booked_at, (SELECT closed_until FROM studio) FROM booking ORDER BY id DESC LIMIT 1"
-NEWEST_ON_A_SERVER = NEWEST.replace("studio)", "studio FOR SHARE)")  # as `hold_closed_until`
-TAKE_ON_A_SERVER = """
+BEGIN_ON_A_SERVER = f"""
+    WITH newest (at, booked_at, closed) AS ({NEWEST_ON_A_SERVER})
+    INSERT INTO booking (kind, at, day, booked_at, note, undoes_id)
+    SELECT ?::text, ?::text, ?::text, ?::text, ?::text, ?::bigint FROM newest
+    WHERE at <= ? AND booked_at <= ? AND (closed IS NULL OR closed < ?)
+    RETURNING id
+"""  # noqa: S608 - statements of ours
+"""One question to a server in the place of two, for a booking of now that no newer one and no closed period bars."""
+POUR_ON_A_SERVER = """
     WITH drawn AS (
         SELECT * FROM unnest(?::bigint[], ?::bigint[]) WITH ORDINALITY AS drawn (bottle_id, ul, place)
     ), taken AS (
         UPDATE bottle SET on_hand_ul = on_hand_ul - each.ul
         FROM (SELECT bottle_id, SUM(ul)::bigint AS ul FROM drawn GROUP BY bottle_id) AS each
         WHERE id = each.bottle_id AND on_hand_ul >= each.ul AND received_on <= ? RETURNING id
+    ), moved AS (
+        INSERT INTO movement (bottle_id, booking_id, kind, change_ul, at, proof_kind)
+        SELECT bottle_id, ?::bigint, 'poured', -ul, ?, 'poured' FROM drawn JOIN taken ON id = bottle_id ORDER BY place
+        RETURNING id, bottle_id
+    ), poured AS (
+        INSERT INTO pour (movement_id, mix_id, part)
+        SELECT id, ?::bigint, (?::text[])[row_number() OVER (ORDER BY id)] FROM moved
     )
-    INSERT INTO movement (bottle_id, booking_id, kind, change_ul, at, proof_kind)
-    SELECT bottle_id, ?::bigint, ?, -ul, ?, ? FROM drawn JOIN taken ON id = bottle_id ORDER BY place
-    RETURNING id, bottle_id
+    SELECT bottle_id FROM moved
 """
-"""One question to the server in the place of two for each bottle."""
+"""One question to the server in the place of two for each bottle and one for what they were poured for."""
 BATCH = 5_000
 """Movements that are written at once."""
-SET_BACK = timedelta(days=1)
-"""Where the clock is behind the newest booking by no more than this, a new one takes that one's moment, so that the
-order is kept. Behind by more, nobody knows which of the two is wrong: the clock is taken, and a later moment may be
-named up to that of the newest booking."""
 
 
 class Errand(NamedTuple):
@@ -95,27 +104,28 @@ class Errand(NamedTuple):
         at = clock.stamp(self.at)
         return number(WRITE_MOVEMENT, bottle, self.booking, kind, change_ul, at, reverses, counts_as)
 
-    def take(self, kind: str, drawn: Sequence[tuple[int, int]]) -> list[int]:
-        """Take out of several bottles, as `move` does of one.
+    def pour(self, mix: int, drawn: Sequence[tuple[int, int, str]]) -> None:
+        """Take what a mix is made of out of several bottles, as `move` does of one, and note what it was for.
 
         Args:
-            kind: one of `words.MOVEMENT_KINDS`.
-            drawn: (bottle's number, microlitres above 0) each, in ascending order of the bottles.
-        Returns:
-            The movements' numbers, in the same order.
+            mix: the mix's number.
+            drawn: (bottle's number, microlitres above 0, one of `words.PARTS`) each, in ascending order of the bottles.
         Raises:
             What `move` raises.
         """
-        if self.late or not database.obj.for_update:
-            return [self.move(bottle, kind, -ul) for bottle, ul in drawn]
-        bottles, volumes = [bottle for bottle, _ in drawn], [ul for _, ul in drawn]
-        row = (bottles, volumes, self.day.isoformat(), self.booking, kind, clock.stamp(self.at), kind)
-        made = sorted(run(TAKE_ON_A_SERVER, *row).fetchall())
-        took = {bottle for _, bottle in made}
-        for bottle in bottles:
+        if drawn and not self.late and database.obj.for_update:
+            self._pour_at_once(mix, drawn)
+        elif drawn:
+            rows = [(self.move(bottle, "poured", -ul), mix, part) for bottle, ul, part in drawn]
+            run(insert("pour", POUR, len(rows)), *(value for row in rows for value in row))
+
+    def _pour_at_once(self, mix: int, drawn: Sequence[tuple[int, int, str]]) -> None:
+        bottles, volumes, parts = map(list, zip(*drawn, strict=True))
+        row = (bottles, volumes, self.day.isoformat(), self.booking, clock.stamp(self.at), mix, parts)
+        took = {bottle for (bottle,) in run(POUR_ON_A_SERVER, *row).fetchall()}
+        for bottle, *__ in drawn:
             if bottle not in took:
-                raise why_not(bottle, -sum(ul for number, ul in drawn if number == bottle), self.day)
-        return [movement for movement, _ in made]
+                raise why_not(bottle, -sum(ul for number, ul, _ in drawn if number == bottle), self.day)
 
     def fill(self, kind: str, size_ul: int, **columns: Any) -> int:
         """A new bottle, holding what the `received`, `kept` or `moved_in` movement puts into it.
@@ -335,7 +345,11 @@ def first_answer(kind: str, key: str | None) -> Answer | None:
 
 def _begin(kind: str, at: datetime | None, note: str, undoes: int | None) -> Errand:
     now = clock.now()
-    newest, closed = _newest_moment(now)
+    if at is None and database.obj.for_update:
+        begun = _begin_now(kind, now, note, undoes)
+        if begun is not None:
+            return begun
+    newest, closed = newest_moment(now)
     moment = at or (newest if now < newest <= now + SET_BACK else now)
     if moment > max(now, newest):
         raise BadInput(
@@ -351,13 +365,13 @@ def _begin(kind: str, at: datetime | None, note: str, undoes: int | None) -> Err
     return Errand(booking=booking, at=moment, day=day, late=late, booked_at=now)
 
 
-def _newest_moment(now: datetime) -> tuple[datetime, date | None]:
-    """When the newest booking happened or was written, `now` if there is none; and the last closed day."""
-    row = run(NEWEST_ON_A_SERVER if database.obj.for_update else NEWEST).fetchone()
-    if row is None:
-        return now, hold_closed_until()
-    *moments, closed = row
-    return clock.read_stamp(max(moments)), date.fromisoformat(closed) if closed else None
+def _begin_now(kind: str, now: datetime, note: str, undoes: int | None) -> Errand | None:
+    """Begin an errand of this moment; None where another booking is newer, or where its day is closed."""
+    stamp, day = clock.stamp(now), clock.day_of(now, zone())
+    written = day.isoformat()
+    row = (kind, stamp, written, stamp, note, undoes, stamp, stamp, written)
+    begun = run(BEGIN_ON_A_SERVER, *row).fetchone()
+    return Errand(begun[0], now, day, late=False, booked_at=now) if begun is not None else None
 
 
 def zone() -> str:

@@ -9,11 +9,12 @@ import pytest
 
 from stock import clock
 from stock.errors import BadInput, NotEnough, UllageError
-from stock.ledger import SET_BACK, Batch, Errand, book, first_answer
+from stock.ledger import Batch, Errand, book, first_answer
 from stock.logbook.proof import prove
 from stock.shelf import deliveries, periods, products
 from stock.shelf.bottles import numbered
-from stock.store.models import Booking, Bottle, Movement
+from stock.store.models import Booking, Bottle, Mix, Movement, Pour
+from stock.store.newest_booking import SET_BACK
 from tests.clock import clock_at
 
 pytestmark = pytest.mark.only("sqlite")
@@ -66,28 +67,37 @@ def test_several_bottles_are_taken_from_at_once_or_none(came_in_may: int) -> Non
     bottle 2  10 ml
     """
     second = int(deliveries.receive("Harbour Blue", 60_000, on=noon("2026-05-04"))["bottles"][0]["id"])
-    made: list[int] = []
 
-    def take(*drawn: tuple[int, int], at: datetime | None = None) -> None:
+    def pour(*drawn: tuple[int, int], at: datetime | None = None) -> None:
         def work(errand: Errand) -> dict[str, object]:
-            made[:] = errand.take("washed", drawn)
+            Mix.insert(id=errand.booking).execute()
+            parts = ("paint", "reducer", "additive")
+            errand.pour(errand.booking, [(*each, part) for each, part in zip(drawn, parts, strict=False)])
             return {}
 
-        book("wash", work, at=at)
+        book("mix", work, at=at)
 
     with pytest.raises(NotEnough, match=rf"bottle {came_in_may} holds .* ml were asked of it"):
-        take((came_in_may, 40_000), (came_in_may, 20_001), (second, 1))
+        pour((came_in_may, 40_000), (came_in_may, 20_001), (second, 1))
     with pytest.raises(NotEnough, match=rf"bottle {second} holds 60 ml and 60\.001 ml were asked"):
-        take((came_in_may, 1), (second, 60_001))
+        pour((came_in_may, 1), (second, 60_001))
     with pytest.raises(BadInput, match="came on 2026-05-04, after 2026-05-03"):
-        take((came_in_may, 1), at=noon("2026-05-03"))
+        pour((came_in_may, 1), at=noon("2026-05-03"))
     assert Movement.select().count() == Booking.select().count() == 2
-    take((came_in_may, 40_000), (came_in_may, 20_000), (second, 10_000))
-    rows = Movement.select(Movement.bottle, Movement.change_ul, Movement.kind, Movement.proof_kind)
-    assert list(rows.where(Movement.id.in_(made)).order_by(Movement.id).tuples()) == [
-        (came_in_may, -40_000, "washed", "washed"),
-        (came_in_may, -20_000, "washed", "washed"),
-        (second, -10_000, "washed", "washed"),
+    assert not Mix.select().exists()
+    pour((came_in_may, 40_000), (came_in_may, 20_000), (second, 10_000))
+    rows = Pour.select(
+        Movement.bottle,
+        Movement.change_ul,
+        Movement.kind,
+        Movement.proof_kind,
+        Pour.part,
+        Movement.booking == Pour.mix,
+    ).join(Movement)
+    assert list(rows.order_by(Movement.id).tuples()) == [
+        (came_in_may, -40_000, "poured", "poured", "paint", True),
+        (came_in_may, -20_000, "poured", "poured", "reducer", True),
+        (second, -10_000, "poured", "poured", "additive", True),
     ]
     assert [numbered(str(one)).on_hand_ul for one in (came_in_may, second)] == [0, 50_000]
     assert not any("on hand" in problem for problem in prove().problems)

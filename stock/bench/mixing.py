@@ -129,7 +129,6 @@ class MixPlan(NamedTuple):
 
 
 WRITE_MIX = insert("mix", ("id", "job_id", "needle_um"))
-POUR = ("movement_id", "mix_id", "part")
 Free = tuple[MixPlan, BottleStates]
 """A plan made without a lock, and the state of its bottles."""
 
@@ -345,10 +344,7 @@ def _held(planned: MixPlan, states: BottleStates) -> MixPlan:
 def pour_into(errand: Errand, mix: int, pours: Iterable[PlannedPour]) -> None:
     """Book pours of a mix; their bottles count as open from that day on."""
     drawn = sorted(pours, key=lambda pour: pour.bottle)
-    movements = errand.take("poured", [(pour.bottle, pour.volume_ul) for pour in drawn])
-    rows = [(movement, mix, pour.part) for movement, pour in zip(movements, drawn, strict=True)]
-    if rows:
-        run(insert("pour", POUR, len(rows)), *(value for row in rows for value in row))
+    errand.pour(mix, [(pour.bottle, pour.volume_ul, pour.part) for pour in drawn])
     for pour in drawn:
         if not pour.opened:
             mark_open(errand, pour.bottle)
