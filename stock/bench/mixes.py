@@ -33,6 +33,7 @@ from stock.store.models import (
     database,
 )
 from stock.store.orm import pw
+from stock.store.prepared import Prepared
 from stock.units import Microlitres, MilliPercent
 
 
@@ -127,7 +128,7 @@ def mix(number: int) -> MixView:
         NotFound: no such mix, or it was undone.
     """
     with connection(), reading():
-        found = _views(Mix.select(Mix.id).where(Mix.id == number), as_of=None)
+        found = _views([number], as_of=None)
     if not found:
         raise NotFound(
             _("there is no mix {number}", number=number),
@@ -235,21 +236,17 @@ def mixed_often(since: date) -> dict[int, int]:
 
 def _views(numbers: Any, *, as_of: date | None) -> list[MixView]:
     """Mixes whose number is in `numbers` (a list or a query), newest first; four queries."""
-    query = (
-        Mix.select(Mix.id, Booking.at, Booking.day, Mix.needle_um, Job.name, Booking.note)
-        .join(Booking, on=(Mix.id == Booking.id))
-        .switch(Mix)
-        .left_outer_join(Job)
-        .where(Mix.id.in_(numbers) & in_force(Mix.id, as_of))
-        .order_by(Booking.at.desc(), Mix.id.desc())
-    )
-    rows = list(query.tuples())
+    if as_of is None and isinstance(numbers, list):
+        rows = MIXES_NOW.rows(numbers)
+    else:
+        rows = list(_mixes(numbers, as_of).tuples())
+    if not rows:
+        return []
     ids = [row[0] for row in rows]
     poured, colors = _pours(ids, as_of)
     lives = _noted_lives(poured.values())
     closes = _closes(ids, as_of)
-    noted = Step.select(Step.id, Step.left_ul, Step.purpose).where(Step.mix.in_(ids)).tuples()
-    notes = {step: StepNote(left_ul, purpose) for step, left_ul, purpose in noted}
+    notes = {step: StepNote(left_ul, purpose) for step, left_ul, purpose in STEPS.rows(ids)}
     return [
         MixView(
             id=number, at=at, day=day, needle_um=needle, job=job, note=note, pours=tuple(poured[number]),
@@ -260,8 +257,35 @@ def _views(numbers: Any, *, as_of: date | None) -> list[MixView]:
     ]  # fmt: skip
 
 
+def _mixes(numbers: Any, as_of: date | None) -> "pw.ModelSelect":
+    return (
+        Mix.select(Mix.id, Booking.at, Booking.day, Mix.needle_um, Job.name, Booking.note)
+        .join(Booking, on=(Mix.id == Booking.id))
+        .switch(Mix)
+        .left_outer_join(Job)
+        .where(Mix.id.in_(numbers) & in_force(Mix.id, as_of))
+        .order_by(Booking.at.desc(), Mix.id.desc())
+    )
+
+
+MIXES_NOW = Prepared(lambda numbers: _mixes(numbers, None))
+STEPS = Prepared(lambda mixes: Step.select(Step.id, Step.left_ul, Step.purpose).where(Step.mix.in_(mixes)))
+
+
 def _pours(ids: Sequence[int], as_of: date | None) -> tuple[dict[int, list[MixPour]], dict[int, str]]:
-    rows = (
+    rows = POURS_NOW.rows(list(ids)) if as_of is None else _poured_into(ids, as_of).tuples()
+    poured: dict[int, list[MixPour]] = defaultdict(list)
+    most: dict[int, int] = {}
+    colors: dict[int, str] = {}
+    for number, booking, bottle, product, name, role, line, part, change_ul, color in rows:
+        poured[number].append(MixPour(booking, bottle, product, name, role, line, part, -change_ul))
+        if part == "paint" and color and -change_ul > most.get(number, 0):
+            most[number], colors[number] = -change_ul, color
+    return poured, colors
+
+
+def _poured_into(mixes: Any, as_of: date | None) -> "pw.ModelSelect":
+    query = (
         Pour.select(
             Pour.mix, Movement.booking, Bottle.id, Product.id, Product.name, Product.role, Product.line,
             Pour.part, Movement.change_ul, Product.color,
@@ -271,19 +295,13 @@ def _pours(ids: Sequence[int], as_of: date | None) -> tuple[dict[int, list[MixPo
         .switch(Movement)
         .join(Bottle)
         .join(Product)
-        .where(Pour.mix.in_(list(ids)) & in_force(Movement.booking, as_of))
+        .where(Pour.mix.in_(mixes) & in_force(Movement.booking, as_of))
         .order_by(Booking.at, Booking.id, Movement.id)
     )  # fmt: skip
-    if as_of is not None:
-        rows = rows.where(Booking.day <= as_of)
-    poured: dict[int, list[MixPour]] = defaultdict(list)
-    most: dict[int, int] = {}
-    colors: dict[int, str] = {}
-    for number, booking, bottle, product, name, role, line, part, change_ul, color in rows.tuples():
-        poured[number].append(MixPour(booking, bottle, product, name, role, line, part, -change_ul))
-        if part == "paint" and color and -change_ul > most.get(number, 0):
-            most[number], colors[number] = -change_ul, color
-    return poured, colors
+    return query if as_of is None else query.where(Booking.day <= as_of)
+
+
+POURS_NOW = Prepared(lambda mixes: _poured_into(mixes, None))
 
 
 def _noted_lives(poured: Iterable[Sequence[MixPour]]) -> dict[int, NotedLife]:
@@ -320,18 +338,21 @@ def _pot_life(pours: Sequence[MixPour], lives: Mapping[int, NotedLife], at: date
 
 
 def _closes(ids: Sequence[int], as_of: date | None) -> dict[int, Closed]:
-    rows = (
-        Close.select(Close, Booking.day, Booking.note)
-        .join(Booking, on=(Close.id == Booking.id))
-        .where(Close.mix.in_(list(ids)) & in_force(Close.id, as_of))
-    )
-    if as_of is not None:
-        rows = rows.where(Booking.day <= as_of)
-    return {
-        row["mix"]: Closed(
-            id=row["id"], outcome=row["outcome"], left_ul=row["left_ul"], kept=row["kept"], day=row["day"],
-            needle_um=row["needle_um"], pressure_pa=row["pressure_pa"], room_mc=row["room_mc"],
-            humidity_milli=row["humidity_milli"], note=row["note"],
+    rows = CLOSES_NOW.rows(list(ids)) if as_of is None else _closed(ids, as_of).tuples()
+    return {mix: Closed._make(row) for mix, *row in rows}
+
+
+def _closed(mixes: Any, as_of: date | None) -> "pw.ModelSelect":
+    """The closes of mixes, each with its mix's number and what `Closed` says of it."""
+    query = (
+        Close.select(
+            Close.mix, Close.id, Close.outcome, Close.left_ul, Close.kept, Booking.day, Close.needle_um,
+            Close.pressure_pa, Close.room_mc, Close.humidity_milli, Booking.note,
         )
-        for row in rows.dicts()
-    }  # fmt: skip
+        .join(Booking, on=(Close.id == Booking.id))
+        .where(Close.mix.in_(mixes) & in_force(Close.id, as_of))
+    )  # fmt: skip
+    return query if as_of is None else query.where(Booking.day <= as_of)
+
+
+CLOSES_NOW = Prepared(lambda mixes: _closed(mixes, None))

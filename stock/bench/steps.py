@@ -51,11 +51,10 @@ def plan_step(number: int, request: StepRequest | None = None) -> StepPlan:
         NotEnough: the usable bottles hold less.
     """
     with connection(), reading():
-        return _plan(number, request or StepRequest(), None)
+        return _plan(open_one(number), request or StepRequest(), None)
 
 
-def _plan(number: int, request: StepRequest, at: datetime | None, *, judge: bool = True) -> StepPlan:
-    mix = open_one(number)
+def _plan(mix: MixView, request: StepRequest, at: datetime | None, *, judge: bool = True) -> StepPlan:
     cup = _cup(mix, request.left_ul)
     more = [_named(name, volume_ul) for name, volume_ul in request.parts]
     paint_ul = cup.paint_ul + sum(volume for row, volume in more if PART_OF_ROLE[row.role] == "paint")
@@ -251,8 +250,9 @@ def book_step(
 
     def work(errand: Errand) -> Answer:
         lock(number)
-        _refuse_before(errand, open_one(number))
-        planned = _plan(number, request or StepRequest(), at, judge=judge)
+        mix = open_one(number)
+        _refuse_before(errand, mix)
+        planned = _plan(mix, request or StepRequest(), at, judge=judge)
         refuse_stops(planned.stops(accept))
         return _booked(errand, planned)
 
@@ -291,17 +291,16 @@ def plan_back(number: int, target: Reduction) -> StepPlan:
         BadInput: it is not thinner than the target; what `plan_step` raises.
     """
     with connection(), reading():
-        return _plan_back(number, target, None)
+        return _plan_back(open_one(number), target, None)
 
 
-def _plan_back(number: int, target: Reduction, at: datetime | None) -> StepPlan:
-    mix = open_one(number)
+def _plan_back(mix: MixView, target: Reduction, at: datetime | None) -> StepPlan:
     cup = _cup(mix, None)
     add_ul = thinning.bring_back(cup.paint_ul, cup.reducer_ul, target)
     if not add_ul:
         stands = plain_figure(Reduction.of(cup.paint_ul, cup.reducer_ul).percent_of_paint, 1)
         raise BadInput(
-            _("mix {number} is at {stands} %, which is not thinner than that", number=number, stands=stands),
+            _("mix {number} is at {stands} %, which is not thinner than that", number=mix.id, stands=stands),
             remedy=_("Add reducer with a step instead; nothing was booked"),
         )
     shares = cup.shares("paint")
@@ -324,7 +323,8 @@ def book_back(
 
     def work(errand: Errand) -> Answer:
         lock(number)
-        _refuse_before(errand, open_one(number))
-        return _booked(errand, _plan_back(number, target, at))
+        mix = open_one(number)
+        _refuse_before(errand, mix)
+        return _booked(errand, _plan_back(mix, target, at))
 
     return book("step", work, at=at, key=key, note=cleaned)
