@@ -54,7 +54,7 @@ class Advice(NamedTuple):
     window: tuple[float, float] | None = None
     notes: tuple[str, ...] = ()
 
-    def cells(self) -> list[GridPoint]:
+    def cells(self) -> Sequence[GridPoint]:
         """The posterior of this paint's window, for the next step."""
         return posterior(self.rule.low_milli / 1_000, self.rule.high_milli / 1_000, self.tried)
 

@@ -21,6 +21,7 @@ Medicine 17, 1998).
 import math
 from collections import Counter
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Literal, NamedTuple
 
 Kin = Literal["own", "own_needle", "line", "line_needle", "reducer"]
@@ -42,6 +43,7 @@ NEWEST = 24  # how many of the newest mixes of each kin count
 SIGMAS = ((1.0, 0.35), (2.0, 0.4), (3.5, 0.25))  # points, prior weight: mix-to-mix scatter
 WIDTHS = ((2.5, 0.1), (4.0, 0.2), (6.0, 0.3), (8.5, 0.25), (12.0, 0.15))  # points, prior weight
 MIS_SEEN = 0.02  # share of outcomes that are wrong, by a slip of the hand or of the note
+_SQRT_2 = math.sqrt(2)
 TOP = 100.0  # the highest typical L, in per cent
 
 
@@ -72,7 +74,7 @@ class GridPoint(NamedTuple):
     weight: float
 
 
-def posterior(low: float, high: float, tried: Sequence[MixOutcome]) -> list[GridPoint]:
+def posterior(low: float, high: float, tried: Sequence[MixOutcome]) -> Sequence[GridPoint]:
     """The posterior of (mu, W, sigma) after these mixes; weights add up to 1.
 
     Args:
@@ -80,20 +82,28 @@ def posterior(low: float, high: float, tried: Sequence[MixOutcome]) -> list[Grid
         high: its high end.
         tried: closed mixes, newest last.
     """
+    return _posterior(low, high, tuple(tried))
+
+
+@lru_cache(maxsize=64)
+def _posterior(low: float, high: float, tried: tuple[MixOutcome, ...]) -> tuple[GridPoint, ...]:
+    """The same; remembered, because the start, a step from it and the next step all ask for it."""
     cells = _prior(low, high)
     logs = [math.log(cell.weight) for cell in cells]
     for each, count in _counted(tried).items():
         spread = SPREAD_OF_KIN[each.kin]
-        for at, cell in enumerate(cells):
-            logs[at] += count * math.log(_likelihood(each, cell, spread))
+        brackets = {width: bracket(each, width) for width, _ in WIDTHS}
+        scales = {sigma: math.sqrt(sigma**2 + spread**2 + each.apart**2) for sigma, _ in SIGMAS}
+        for at, (mu, width, sigma, _) in enumerate(cells):
+            logs[at] += count * math.log(_likelihood(brackets[width], mu, scales[sigma]))
     most = max(logs)
     raw = [math.exp(log - most) for log in logs]
     total = sum(raw)
-    return [
+    return tuple(
         GridPoint(cell.mu, cell.width, cell.sigma, weight / total)
         for cell, weight in zip(cells, raw, strict=True)
         if weight > 1e-7 * total
-    ]
+    )
 
 
 def _prior(low: float, high: float) -> list[GridPoint]:
@@ -144,18 +154,17 @@ def bracket(each: MixOutcome, width: float) -> tuple[float, float]:
     return below, each.final - width
 
 
-def _likelihood(each: MixOutcome, cell: GridPoint, spread: float) -> float:
-    lower, upper = bracket(each, cell.width)
+def _likelihood(within: tuple[float, float], mu: float, scale: float) -> float:
+    lower, upper = within
     if lower >= upper:
         return MIS_SEEN
-    scale = math.sqrt(cell.sigma**2 + spread**2 + each.apart**2)
-    inside = _below((upper - cell.mu) / scale) - _below((lower - cell.mu) / scale)
+    inside = _below((upper - mu) / scale) - _below((lower - mu) / scale)
     return MIS_SEEN + (1 - MIS_SEEN) * inside
 
 
 def _below(z: float) -> float:
     """The share of a normal distribution below z."""
-    return 0.5 * math.erfc(-z / math.sqrt(2))
+    return 0.5 * math.erfc(-z / _SQRT_2)
 
 
 def too_thin(cells: Sequence[GridPoint], percent: float) -> float:
