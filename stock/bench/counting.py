@@ -1,6 +1,7 @@
 """Counts by volume, level or weight with their uncertainty, and what a difference to the books may mean."""
 
-from collections.abc import Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Collection, Sequence
 from datetime import datetime
 from fractions import Fraction
 from typing import Any, NamedTuple
@@ -204,25 +205,24 @@ def difference_of(number: int) -> Difference:
     """
     row = Count.get_by_id(number)
     before = _last_count(row.bottle_id, row.id_id)
-    if before is None and _came_part_used(row.bottle_id):
+    if before is None and _came_part_used([row.bottle_id]):
         return weighing.first_count(row.measured_ul, row.expected_ul)
-    pours = [change for change, _ in _taken(row.bottle_id, before, row.id_id)]
+    pours = _taken(row.bottle_id, before, row.id_id)
     books = weighing.books_uncertainty(pours, (before.uncertainty_ul or 0) if before is not None else 0)
     measured = Measured(row.measured_ul, row.uncertainty_ul or 0, row.method)
     reason = counts.show_reason(row.reason) if row.reason else None
     return weighing.compare(measured, row.expected_ul, books, reason)
 
 
-def _came_part_used(bottle: int) -> bool:
-    """Whether a bottle came with less in it than its size, so that what it held was somebody's estimate."""
+def _came_part_used(bottles: Collection[int]) -> set[int]:
+    """Those bottles that came with less in them than their size, so that what they held was somebody's estimate."""
     came = (
-        Movement.select(Movement.change_ul)
-        .where((Movement.bottle == bottle) & (Movement.kind == "received"))
-        .order_by(Movement.id)
-        .tuples()
-        .first()
+        Movement.select(Movement.bottle, Movement.change_ul < Bottle.size_ul)
+        .join(Bottle)
+        .where(Movement.bottle.in_(list(bottles)) & (Movement.kind == "received"))
+        .order_by(Movement.id.desc())
     )
-    return came is not None and came[0] < Bottle.get_by_id(bottle).size_ul
+    return {bottle for bottle, less in dict(came.tuples()).items() if less}  # the first arrival is read last
 
 
 def weighable(bottle: str) -> WeighableBottle:
@@ -238,7 +238,7 @@ def weighable(bottle: str) -> WeighableBottle:
         found = usable(numbered(bottle))
         product = Product.get_by_id(found.product_id)
         last = _last_count(found.id, None)
-        pours = [change for change, _ in _taken(found.id, last, None)]
+        pours = _taken(found.id, last, None)
         try:
             tare: tuple[int | None, bool] = _tare(found)
         except NotFound:
@@ -267,18 +267,29 @@ def _measured() -> Any:
     return Count.reason.is_null() | Count.uncertainty_ul.is_null(False)
 
 
-def _taken(bottle: int, after: Count | None, until: int | None) -> list[tuple[int, int]]:
-    """(microlitres, booking) of what was taken from a bottle after a count and before a booking, and not undone."""
-    rows = (
-        Movement.select(Movement.change_ul, Movement.booking)
-        .where((Movement.bottle == bottle) & Movement.kind.in_(TAKEN))
-        .where(Movement.booking.not_in(Undone.select(Undone.booking)))
-    )
+def _takings(*columns: Any) -> Any:
+    """The movements by which something was taken from bottles and not undone."""
+    undone = Undone.select(Undone.booking)
+    return Movement.select(*columns).where(Movement.kind.in_(TAKEN), Movement.booking.not_in(undone))
+
+
+def _taken(bottle: int, after: Count | None, until: int | None) -> list[int]:
+    """Microlitres of what was taken from a bottle after a count and before a booking, below 0."""
+    rows = _takings(Movement.change_ul).where(Movement.bottle == bottle)
     if until is not None:
         rows = rows.where(Movement.booking < until)
     if after is not None:
         rows = rows.where(Movement.booking > after.id_id)
-    return list(rows.tuples())
+    return [change_ul for (change_ul,) in rows.tuples()]
+
+
+def _taking(bottles: Collection[int]) -> dict[int, list[int]]:
+    """The bookings, in their order, that took something from each of these bottles; one query."""
+    rows = _takings(Movement.bottle, Movement.booking).where(Movement.bottle.in_(list(bottles)))
+    found: dict[int, list[int]] = {bottle: [] for bottle in bottles}
+    for bottle, booking in rows.distinct().order_by(Movement.booking).tuples():
+        found[bottle].append(booking)
+    return found
 
 
 def usual_loss(product: int) -> UnloggedLoss | None:
@@ -288,20 +299,20 @@ def usual_loss(product: int) -> UnloggedLoss | None:
         product: its number.
     """
     with connection(), reading():
-        rows = (
-            Count.select()
-            .join(Bottle)
-            .where((Bottle.product == product) & Count.id.not_in(Undone.select(Undone.booking)) & _measured())
-            .order_by(Count.bottle, Count.id)
-        )
+        standing = (Bottle.product == product) & Count.id.not_in(Undone.select(Undone.booking)) & _measured()
+        rows = list(Count.select().join(Bottle).where(standing).order_by(Count.bottle, Count.id))
+        counted = list(dict.fromkeys(row.bottle_id for row in rows))
+        estimated, taken = _came_part_used(counted), _taking(counted)
         losses = []
         last: Count | None = None
         for row in rows:
             before = last if last is not None and last.bottle_id == row.bottle_id else None
-            if before is None and _came_part_used(row.bottle_id):
+            if before is None and row.bottle_id in estimated:
                 last = row
                 continue  # what it held was an estimate, so the difference tells of no mix
-            mixes = len({booking for _, booking in _taken(row.bottle_id, before, row.id_id)})
+            bookings = taken[row.bottle_id]
+            first = bisect_right(bookings, before.id_id) if before is not None else 0
+            mixes = bisect_left(bookings, row.id_id) - first
             if row.reason not in LOSSES:  # what was spilled is not gone with a mix
                 losses.append((row.expected_ul - row.measured_ul, mixes))
             last = row
