@@ -8,7 +8,8 @@ from stock.cautions.facts import RuleChange, SolventShare, StudioFacts
 from stock.cautions.mix import mix_findings, wash_findings
 from stock.cautions.rules import rule_book
 from stock.cautions.unnamed_vapour import worst_of_share, worst_vapour
-from stock.cautions.ventilation import air_for, vapours_of
+from stock.cautions.vapours import vapours_of
+from stock.cautions.ventilation import air_for
 from tests.cautions.knowing import UNKNOWN, less
 from tests.cautions.sample_facts import TODAY, codes, one, part, product, reducer
 from tests.cautions.test_knowledge import products

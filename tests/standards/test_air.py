@@ -10,16 +10,14 @@ import pytest
 from stock.cautions.facts import SolventShare
 from stock.cautions.rules import rule_book
 from stock.cautions.substances import substance
+from stock.cautions.vapours import Vapour, vapour_l, vapours_of
 from stock.cautions.ventilation import (
-    Vapour,
     additive_index,
     air_for,
     decayed,
     mixed_lower_milli,
     shift_average,
     sprayable_ul_per_h,
-    vapour_l,
-    vapours_of,
 )
 from tests.cautions.sample_facts import part, product, reducer, share
 

@@ -7,7 +7,8 @@ millilitre a minute of 2-propanol stays at 200 ppm with 95.5 m³/h (ideal gas at
 import pytest
 
 from stock.cautions.room_air import Course, Room, course
-from stock.cautions.ventilation import Vapour, thickness
+from stock.cautions.vapours import Vapour
+from stock.cautions.ventilation import thickness
 
 LITRES_10_ML = 3.1829
 """Of 2-propanol vapour at 25 °C from 10 ml, as in test_air.py."""
