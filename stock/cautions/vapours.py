@@ -18,6 +18,7 @@ from stock.cautions.rules import RuleBook
 from stock.cautions.substances import Substance, substance
 from stock.cautions.unnamed_vapour import WorstVapour, worst_of_share, worst_vapour
 from stock.language import _
+from stock.units import Microlitres
 
 LITRES_PER_MOLE = 24.4654
 """Of an ideal gas at 25 °C and 101.325 kPa."""
@@ -25,7 +26,7 @@ LITRES_PER_MOLE = 24.4654
 SPRAYING = "air-while-spraying"
 """The rule whose figures count where a limit isn't known."""
 _HIGH_FLASH_MC = 93_000
-_LITRE_UL = 1_000_000
+_LITRE_UL = Microlitres(1_000_000)
 
 
 class Vapour(NamedTuple):
