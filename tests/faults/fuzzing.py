@@ -17,7 +17,7 @@ import stat
 import string
 import sys
 import traceback
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -27,7 +27,7 @@ import stock.cli.main
 from sample_studio.loader import load
 from stock.cli.main import parser_for
 from stock.errors import UllageError
-from tests import templates
+from stock.store.connection import open_books
 
 PATIENCE_S, LONG_S = 60, 600
 """Seconds of its own work after which a line hangs, and of the clock: a busy machine gives it little of each second."""
@@ -299,8 +299,12 @@ class Hangs(BaseException):
     """A line that didn't come to an end."""
 
 
-def run(line: Sequence[str]) -> Ran:
-    """Run a line in this process as the command does, its output taken as a terminal's would be."""
+def run(line: Sequence[str], sample: Callable[[], str] | None = None) -> Ran:
+    """Run a line in this process as the command does, its output taken as a terminal's would be.
+
+    Args:
+        sample: where the books stand that a demo shows which keeps nothing; without it each demo tells its own story.
+    """
     from tui.__main__ import main
 
     out, err = (io.TextIOWrapper(io.BytesIO(), "utf-8", errors=how) for how in ("strict", "backslashreplace"))
@@ -320,7 +324,7 @@ def run(line: Sequence[str]) -> Ran:
             contextlib.redirect_stderr(err),
             mock.patch.object(sys, "stdin", io.StringIO()),
             mock.patch("tui.serving.server.BrowserServer.listen", _listen),
-            mock.patch("sample_studio.loader.load", _told_once),
+            mock.patch("sample_studio.loader.load", functools.partial(_load, sample)),
             mock.patch("stock.cli.main.unforeseen", told_of),
             mock.patch("stock.cli.main.parser_for", PARSER_FOR),
         ):
@@ -348,10 +352,11 @@ async def _listen(*_: object) -> None:
     """No server of a fuzzed line listens."""
 
 
-def _told_once(address: str) -> None:
-    """The sample studio; its story is told once a run for all demos that keep nothing."""
-    if Path(address).parent.name.startswith("ullage-"):
-        templates.file_like("sample studio", load, address)
+def _load(sample: Callable[[], str] | None, address: str) -> None:
+    """The sample studio; a demo that keeps nothing opens a copy of one that is there."""
+    if sample is not None and Path(address).parent.name.startswith("ullage-"):
+        shutil.copy(sample(), address)
+        open_books(address)
     else:
         load(address)
 

@@ -247,7 +247,9 @@ def test_books_of_a_later_schema_are_left_alone(at_rest, address, run, schema):
 
 
 @pytest.mark.parametrize(
-    "content", [b"", b"\0" * 5_000, b"name,volume\nHarbour Blue,60\n", b"PK\x03\x04" + b"\0" * 600, "folder"]
+    "content",
+    [b"", b"\0" * 5_000, b"name,volume\nHarbour Blue,60\n", b"PK\x03\x04" + b"\0" * 600, "folder"],
+    ids=["empty", "zeros", "csv", "zip", "folder"],
 )
 def test_what_is_no_database_is_left_alone(tmp_path, run, content):
     path = tmp_path / "strange"

@@ -4,6 +4,7 @@ The lines are others each day; `--fuzz-seed N` takes those of a seed, `--fuzz-li
 with its seed and its place. Four of five go to a file, where a line costs least.
 """
 
+import functools
 import shlex
 from itertools import takewhile
 from pathlib import Path
@@ -11,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from stock.store.models import database
+from tests import templates
 from tests.content import Watched
 from tests.faults.fuzzing import Lines, litter, run, tidy
 
@@ -27,6 +29,7 @@ def test_no_line_ends_in_a_fault_of_ours(
     stocked: str,
     mixed: int,
     tmp_path: Path,
+    tmp_path_factory: pytest.TempPathFactory,
     monkeypatch: pytest.MonkeyPatch,
     request: pytest.FixtureRequest,
     engine: str,
@@ -48,12 +51,13 @@ def test_no_line_ends_in_a_fault_of_ours(
     prepared(stocked)
     watched = Watched(stocked)
     request.addfinalizer(watched.close)
+    sample = functools.cache(lambda: templates.sample_studio(tmp_path_factory))
     held = watched.now()
     wrong = []
     for place, line in zip(range(many), Lines(seed), strict=False):
         if place % TIDIED_EVERY == 0:
             tidy(folder, stocked)
-        ran = run(line)
+        ran = run(line, sample)
         now = watched.now()
         fault = ran.wrong(as_json="--json" in takewhile("--".__ne__, line))
         if not fault and ran.status >= 2 and now != held:
