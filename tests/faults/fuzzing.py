@@ -291,10 +291,6 @@ class Ran:
         return ""
 
 
-PARSER_FOR = functools.cache(parser_for)
-"""Each family's parsers once: making them anew takes a quarter of a line's time, and a parser keeps nothing."""
-
-
 class Hangs(BaseException):
     """A line that didn't come to an end."""
 
@@ -326,7 +322,6 @@ def run(line: Sequence[str], sample: Callable[[], str] | None = None) -> Ran:
             mock.patch("tui.serving.server.BrowserServer.listen", _listen),
             mock.patch("sample_studio.loader.load", functools.partial(_load, sample)),
             mock.patch("stock.cli.main.unforeseen", told_of),
-            mock.patch("stock.cli.main.parser_for", PARSER_FOR),
         ):
             try:
                 status = main(list(line))

@@ -8,7 +8,6 @@ import pytest
 from stock.cli.main import main
 from stock.store.models import database
 from tests import templates
-from tests.faults.fuzzing import PARSER_FOR
 from tests.tui.driving import opened, press, seen, settle
 from tui.app import Ullage
 
@@ -47,7 +46,6 @@ def nasty(tmp_path, monkeypatch, capsys):
     """The address of that studio."""
     address = str(tmp_path / "nasty.ullage")
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr("stock.cli.main.parser_for", PARSER_FOR)
     templates.file_like("nasty", make_nasty, address)
     capsys.readouterr()
     yield address

@@ -16,7 +16,6 @@ from stock.cli.main import FAMILY_OF, main, parser_for
 from stock.logbook.proof import prove
 from stock.store import connection
 from stock.store.models import TABLES, Job, Product
-from tests.faults.fuzzing import PARSER_FOR
 from tests.sampling import some
 
 NASTY = (
@@ -57,7 +56,6 @@ def run(books, capsys, monkeypatch, tmp_path):
     here = tmp_path / "here"
     here.mkdir()
     monkeypatch.chdir(here)
-    monkeypatch.setattr("stock.cli.main.parser_for", PARSER_FOR)
 
     def typed(*words):
         status = main(["--studio", books, *words])

@@ -11,7 +11,6 @@ from stock.cli.main import main
 from stock.store.models import database
 from tests.cli.parsers import commands
 from tests.faults.every_command import DOES, READS
-from tests.faults.fuzzing import PARSER_FOR
 from tests.sampling import some
 
 pytestmark = pytest.mark.only("sqlite")
@@ -40,7 +39,6 @@ def test_no_word_that_is_no_text_is_met_by_a_fault_of_ours(tmp_path, monkeypatch
     if database.obj is not None and not database.is_closed():
         database.close()
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr("stock.cli.main.parser_for", PARSER_FOR)
     monkeypatch.setenv("ULLAGE_STUDIO", str(tmp_path / "studio.ullage"))
     Path("stock.csv").write_text("Paint,Size,Left\nBlue,60 ml,41.5 ml\n")
     for line in DOES:

@@ -5,7 +5,7 @@ import os
 import subprocess
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -14,12 +14,15 @@ LOADED = """
 import gc, importlib, json, os, pkgutil, sys
 import ullage
 ullage.at_home()
-import stock, tui.__main__
-for module in pkgutil.walk_packages(stock.__path__, "stock."):
-    try:
-        importlib.import_module(module.name)
-    except ModuleNotFoundError:
-        pass  # what an extra brings
+if sys.argv.pop() == "ours":
+    import stock, tui.__main__
+    for module in pkgutil.walk_packages(stock.__path__, "stock."):
+        try:
+            importlib.import_module(module.name)
+        except ModuleNotFoundError:
+            pass  # what an extra brings
+else:
+    import argcomplete, numpy, peewee, platformdirs
 gc.freeze()  # what is loaded stays one with the parent's
 for told in sys.stdin:
     line = json.loads(told)
@@ -44,7 +47,7 @@ for told in sys.stdin:
 
 
 class Loaded:
-    """The installed program, loaded once in a process of its environment, from which each line is forked.
+    """The installed program, or only what it stands on, loaded once in a process from which each line is forked.
 
     What a line does, prints and leaves behind is that of a whole process; only its start isn't tried.
     """
@@ -71,14 +74,17 @@ class Loaded:
 
 
 @contextmanager
-def loaded(command: Path, folder: Path) -> Iterator[Loaded]:
+def loaded(command: Path, folder: Path, *, ours: bool = True) -> Iterator[Loaded]:
     """The program of an installed command, loaded until the block is left.
 
     Args:
         folder: where it keeps what a line prints until that is read.
+        ours: load all our modules; otherwise each line loads those that it needs, and finds them or fails.
     """
+    folder.mkdir(exist_ok=True)
+    line = [command.with_name("python"), "-I", "-c", LOADED, "ours" if ours else "others"]
     with subprocess.Popen(
-        [command.with_name("python"), "-I", "-c", LOADED], cwd=folder, env={"PATH": os.defpath, "LANG": "C.UTF-8"},
+        line, cwd=folder, env={"PATH": os.defpath, "LANG": "C.UTF-8"},
         stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
     ) as process:  # fmt: skip
         yield Loaded(process, folder)
@@ -93,14 +99,16 @@ class Ullage:
         folder: where the person stands; everything that is written must land in it.
         studio: the address of the books, a file or a server's URL.
         loaded: runs each line, without it each is a whole process.
-        started: the commands of which a line was a whole process already: of every other, the first line is one.
+        first: runs the first line of each command, in which nothing of ours is loaded yet.
+        started: the commands of which a line has been run.
     """
 
     command: Path
     folder: Path
     studio: str
     loaded: Loaded | None = None
-    started: set[str] | None = None
+    first: Loaded | None = None
+    started: set[str] = field(default_factory=set)
 
     @property
     def environment(self) -> dict[str, str]:
@@ -119,15 +127,17 @@ class Ullage:
 
     def run(self, *words: str) -> subprocess.CompletedProcess[str]:
         """Run a line, whatever comes of it; a traceback is never shown."""
-        if self.loaded and (self.started is None or words[0] in self.started):
-            done = self.loaded.run(words, self.folder, self.environment)
+        program = self.loaded
+        if self.first is not None and words[0] not in self.started:
+            self.started.add(words[0])
+            program = self.first
+        if program is not None:
+            done = program.run(words, self.folder, self.environment)
         else:
             done = subprocess.run(
                 [self.command, *words], cwd=self.folder, env=self.environment, stdin=subprocess.DEVNULL,
                 capture_output=True, encoding="utf-8", timeout=PATIENCE_S,
             )  # fmt: skip
-            if self.started is not None:
-                self.started.add(words[0])
         assert "Traceback" not in done.stderr, (words, done.stderr)
         return done
 

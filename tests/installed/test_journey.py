@@ -1,7 +1,8 @@
 """A studio's whole job by the installed command, on each engine: what is booked, written, taken out, put back.
 
 On an SQLite file with nothing else installed, which shows that nothing else is needed; on a server with everything.
-On the file the first line of each command is a whole process; other lines come from one that has the program loaded.
+The first line is a whole process; other lines come from one that has the program loaded, and on the file the first
+of each command from one that has only what the program stands on.
 The days are given, since nobody can set the clock of another process.
 """
 
@@ -45,8 +46,12 @@ def ullage(engine: str, address: str, person: Person, tmp_path: Path) -> Iterato
     one = person("nothing" if engine == "sqlite" else "everything", address)
     said = one.says("new", "--name", "North Quay", "--currency", "EUR", "--time-zone", "Europe/Lisbon")
     assert said == "North Quay: empty books, EUR, Europe/Lisbon, metric measures\n"
-    with loaded(one.command, tmp_path) as program:
-        yield replace(one, loaded=program, started=set() if engine == "sqlite" else None)
+    with loaded(one.command, tmp_path / "ours") as program:
+        if engine == "sqlite":
+            with loaded(one.command, tmp_path / "others", ours=False) as first:
+                yield replace(one, loaded=program, first=first)
+        else:
+            yield replace(one, loaded=program)
 
 
 def stocked(ullage: Ullage) -> None:
