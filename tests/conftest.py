@@ -18,7 +18,7 @@ import freezegun
 import pytest
 
 from stock.cli import main as command_line
-from tests import durations, sampling, templates
+from tests import durations, quicker_queries, sampling, templates
 from tests.cli.shapes import AnswersSeen
 
 sys.dont_write_bytecode = False
@@ -56,6 +56,8 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 def pytest_configure(config: pytest.Config) -> None:
     sampling.configure(config)
+    if not config.option.deep:
+        quicker_queries.take()
     if not hasattr(config, "workerinput"):  # one server for all workers of a run
         os.environ[SERVER_FOLDER] = tempfile.mkdtemp(prefix="pg_")
     config.pluginmanager.register(durations)
