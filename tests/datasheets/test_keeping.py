@@ -74,6 +74,25 @@ def test_what_may_mean_something_else_is_not_sure() -> None:
     assert {text: ends(text) for text in NOTHING if ends(text)} == {}
 
 
+def test_a_lower_and_an_upper_bound_are_one_range() -> None:
+    assert ends("Store above 5 °C and below 30 °C.") == {"low": (5.0, True), "high": (30.0, True)}
+    assert not all(sure for _, sure in ends("Store above 30 °C and below 5 °C.").values())
+
+
+@pytest.mark.parametrize(
+    ("texts", "high"),
+    [
+        (("Store below", "30 °C and dry"), 30.0),
+        (("Store below", "Flash point: 61 °C", "40 °C"), None),
+        (("Store below", "30 °C. Dry with air", "and 60 °C at the most"), 30.0),
+    ],
+)
+def test_a_sentence_goes_on_until_another_begins(texts: tuple[str, ...], high: float | None) -> None:
+    lines = [of_text(0, number, text) for number, text in enumerate(texts, 1)]
+    found = [one.figures["high"] for one in keeping(lines, 7, comma_decimal=None)]
+    assert found == ([high] if high is not None else [])
+
+
 def read(folder: Path, text: str, *words: str) -> Confirmed:
     path = folder / "sheet.txt"
     path.write_text(text, encoding="utf-8")

@@ -435,6 +435,8 @@ def test_an_undo_can_not_lie_before_what_it_undoes(stocked: str, mixed: int) -> 
     with pytest.raises(BadInput, match="happened on"):
         undo("mix", mixed, on=clock.now() - timedelta(days=3))
     assert mixed not in undone()
+    undo("mix", mixed, on=Booking.get_by_id(mixed).at)
+    assert mixed in undone()
 
 
 def test_the_same_request_undoes_once(stocked: str, mixed: int) -> None:
