@@ -35,6 +35,13 @@ def test_who_is_trained_is_named_and_who_was_is_told():
     assert (valid.severity, "Ana until 2026-03-01" in valid.message) == ("note", True)
     ended = told(("Ana", date(2026, 2, 28)))
     assert (ended.severity, "ended on 2026-02-28" in ended.message) == ("warn", True)
+    both = told(("Ana", date(2026, 2, 27)), ("Ben", date(2026, 2, 28)), ("Cleo", date(2026, 1, 31)))
+    assert "the last training noted, of Ben, ended on 2026-02-28" in both.message
+    three = [(name, TODAY) for name in ("Ana", "Ben", "Cleo")]
+    assert (
+        "trained: Ana until 2026-03-01, Ben until 2026-03-01, Cleo until 2026-03-01;" in told(*three).message
+    )
+    assert "Cleo until 2026-03-01 and 1 more;" in told(*three, ("Dora", TODAY)).message
     before = said(hardener(), bottle(1, 3, received_on=None), as_of=date(2023, 8, 23))
     assert "diisocyanate-training" not in codes(before)
 

@@ -149,6 +149,7 @@ def test_the_report_adds_up_as_it_is_shown(stocked):
         float(cell) for cell in money.totals[1:]
     ]
     assert report.tables[2].totals[-1] == money.totals[-1]
+    assert "Slow Thinner B0003 (119.667 ml)" in report.notes[1]
     answer = value_tables.value_json(stock_value.read())
     assert answer["total"]["closing"] == float(money.totals[-1])
     assert {each["product"] for each in answer["products"]} == {
@@ -164,3 +165,4 @@ def test_what_can_not_be_valued(stocked):
         stock_value.read(since=today, until=today - timedelta(days=1))
     empty = stock_value.read(until=date(2001, 1, 1))
     assert (empty.products, empty.places) == ([], [])
+    assert value_tables.value_report(empty).notes == [value_tables.RULE]
