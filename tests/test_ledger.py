@@ -234,9 +234,10 @@ def test_new_bottles_of_one_day_are_each_written_and_their_movements_keep_their_
         for bottle, holds_ul in ((77, 60_000), (78, 30_000)):
             batch.bottle((bottle, "2026-05-04", 1, booking, 60_000, "", False, False, ""))
             batch.move(bottle, booking, "received", holds_ul, **AS_WRITTEN, number=bottle + 100)
+        batch.bottle((79, "2026-05-04", 1, booking, 60_000, "", False, False, ""))
 
     in_a_batch(fill)
-    assert [Bottle.get_by_id(bottle).on_hand_ul for bottle in (77, 78)] == [60_000, 30_000]
+    assert [Bottle.get_by_id(bottle).on_hand_ul for bottle in (77, 78, 79)] == [60_000, 30_000, 0]
     numbers = Movement.select(Movement.id).where(Movement.bottle.in_((77, 78))).order_by(Movement.id)
     assert [each.id for each in numbers] == [177, 178]
 

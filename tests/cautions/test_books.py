@@ -97,6 +97,15 @@ def test_yesterday_is_read_as_it_was(stocked, today):
     assert len(books.facts(today).bottles) == 4
 
 
+def test_a_product_is_discontinued_from_that_day_on(stocked, today):
+    products.change("Gull White", {"discontinued": today.isoformat()})
+
+    def discontinued(day):
+        return {each.name for each in books.facts(day).products if each.discontinued}
+
+    assert (discontinued(today - timedelta(days=1)), discontinued(today)) == (set(), {"Gull White"})
+
+
 def test_a_fixed_number_of_queries_whatever_stands_there(stocked):
     settings()  # they are read once an opening, whoever asks first
     with count_queries() as few:
