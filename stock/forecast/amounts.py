@@ -15,6 +15,7 @@ from stock.forecast.use_history import Floats
 
 _HALF_LIFE = 20.0  # mixes after which an amount weighs half
 _NEWEST = 400  # older ones weigh less than a millionth
+_WEIGHTS: Floats = 0.5 ** (np.arange(_NEWEST)[::-1] / _HALF_LIFE)
 _BORROWED = 3.0  # weight of the lognormal part, in mixes
 _CAP = 25.0  # no amount above so many times the mean
 _Z: Floats = np.array([NormalDist().inv_cdf(p / 100) for p in range(5, 100, 10)])
@@ -82,7 +83,7 @@ def believe_amounts(amounts_ul: Floats, prior: AmountPrior) -> Amounts | None:
     if not len(newest):
         return None if prior.level is None else _lognormal(prior.level, prior)
     logs = np.log(newest)
-    weights = 0.5 ** (np.arange(len(logs))[::-1] / _HALF_LIFE)
+    weights = _WEIGHTS[-len(logs) :]
     total = float(weights.sum())
     own = float(weights @ logs) / total
     spread = (float(weights @ (logs - own) ** 2) + _BORROWED * prior.within) / (total + _BORROWED)
