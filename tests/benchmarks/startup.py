@@ -117,6 +117,7 @@ def main() -> None:
             "python -c pass": Case([sys.executable, "-c", "pass"], 1),
             "ullage shelf --json": Case([*ullage, "shelf", "--json"], 8),
             "ullage mix": Case([*ullage, "mix", "Harbour Blue=0.1ml", "--reduce", "20%", "--json"], 12),
+            "ullage cautions": Case([*ullage, "cautions", "--json"]),
             "ullage forecast, one product": Case([*ullage, "forecast", "Harbour Blue", "--json"]),
             "ullage today": Case([*ullage, "today", "--json"]),
             "ullage serve, to its address": Case(
