@@ -39,7 +39,8 @@ STOCK: Mapping[str, str] = {
     "product": "product, name, product name, paint, paint name, colour name, color name, article, item, produkt, "
     "farbe, farbname, artikel, produto, tinta, nome, producto, pintura, nombre, produit, peinture, nom",
     "size": "size, bottle size, volume, pack, pack size, größe, grösse, inhalt, gebinde, tamanho, tamaño, taille",
-    "left": "left, on hand, rest, remaining, amount left, current, restmenge, bestand, resta, restante, reste",
+    "left": "left, on hand, rest, remaining, amount left, current, how full, how much left, fill, fill level, filled, "
+    "level, restmenge, bestand, füllstand, füllung, resta, restante, reste, niveau, nivel",
     "count": "count, quantity, qty, bottles, pieces, number of bottles, anzahl, stück, quantidade, cantidad, quantité",
     "role": "role, type, kind, art, typ, tipo",
     "line": "line, range, series, serie, linha, gamme",

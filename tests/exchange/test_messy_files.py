@@ -114,3 +114,12 @@ def test_an_answer_that_is_none_of_its_readings_is_told_with_them(stocked: str, 
     with pytest.raises(BadInput, match="the answer to ounce-1 is none of its readings") as refusal:
         plan(str(path), Wishes(answers=("ounce-1=fl oz",)))
     assert "US fluid ounces of 29.574 ml | imperial" in str(refusal.value.remedy)
+
+
+@pytest.mark.parametrize("head", ["How full", "Fill level", "Füllstand"])
+def test_how_full_a_bottle_is_is_never_left_out(head: str, stocked: str, tmp_path: Path) -> None:
+    """Left out, it would make every half bottle a full one."""
+    path = tmp_path / "shelf.csv"
+    path.write_text(f"Name;Size;{head}\nHarbour Blue;60 ml;half\n", encoding="utf-8")
+    made = plan(str(path)).as_json()
+    assert (made["ignored"], made["volume_ml"]) == ([], 30)
