@@ -1,11 +1,18 @@
 """The sample studio is tried from inside, and one's own books are as they were."""
 
+import os
+import shutil
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 from sample_studio import loader
+from stock.store.connection import open_books
+from stock.store.models import database
 from tests import templates
+from tests.clock import clock_at
+from tests.tui import seed
 from tests.tui.driving import opened, press, seen, settle, until, write
 
 pytestmark = pytest.mark.only(
@@ -32,24 +39,40 @@ async def find(pilot, letters):
 
 
 @pytest.fixture(autouse=True)
-def told_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The sample studio's story is told once, and each visit gets a copy of those books."""
-    load = loader.load
-    monkeypatch.setattr(loader, "load", lambda address: templates.file_like("sample", load, address))
+def told_once(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Each visit gets a copy of the sample studio that is told once a run and ends today."""
+    told = templates.sample_studio(tmp_path_factory)
+
+    def load(address: str) -> None:
+        shutil.copy(told, address)
+        open_books(os.fspath(address))
+
+    monkeypatch.setattr(loader, "load", load)
+
+
+@pytest.fixture
+def own(tmp_path: Path) -> Iterator[str]:
+    """The address of one's own books, in which nothing was booked for a while."""
+    address = str(tmp_path / "studio.ullage")
+    with clock_at(seed.NOW):
+        templates.file_like("seeded", seed.fill, address)
+    yield address
+    if database.obj is not None and not database.is_closed():
+        database.close()
 
 
 async def test_a_visit_shows_the_sample_in_every_room_and_books_nothing_in_ones_own_books(
-    studio: str,
+    own: str,
 ) -> None:
-    before = bookings(studio)
-    async with opened(studio) as pilot:
+    before = bookings(own)
+    async with opened(own) as pilot:
         for room in "123456":
             await press(pilot, f"f{room}")
         await press(pilot, "f2")
-        own = seen(pilot.app)
+        shelf = seen(pilot.app)
         await find(pilot, "try the sample")
         sample = pilot.app.address
-        assert sample != studio
+        assert sample != own
         assert "Sample studio: try anything" in seen(pilot.app)
         made = bookings(sample)
         await press(pilot, "m", "enter")
@@ -60,15 +83,15 @@ async def test_a_visit_shows_the_sample_in_every_room_and_books_nothing_in_ones_
 
         await press(pilot, "f1", "q")
         await settle(pilot)
-        assert pilot.app.address == studio
+        assert pilot.app.address == own
         assert not Path(sample).exists()
         await press(pilot, "f2")
-        await until(lambda: seen(pilot.app) == own)
-    assert bookings(studio) == before
+        await until(lambda: seen(pilot.app) == shelf)
+    assert bookings(own) == before
 
 
 async def test_a_stranger_looks_around_before_making_books_and_leaves_no_copy(
-    tmp_path: Path, fixed_day: None
+    tmp_path: Path,
 ) -> None:
     async with opened(str(tmp_path / "studio.ullage")) as pilot:
         await press(pilot, "f2")
