@@ -124,6 +124,7 @@ async def test_a_lines_record_is_entered_corrected_and_followed(studio: str) -> 
         await until(lambda: "9 months opened" in seen(pilot.app))
         assert "Mole (from the line)" in seen(pilot.app)
         await press(pilot, "l")
+        assert pilot.app.screen.field_named("role").text == ""  # its line says it
         await write(pilot, "Aa Slate")
         await press(pilot, "enter")
         await until(lambda: isinstance(pilot.app.screen, RecordsScreen) and "Aa Slate" in seen(pilot.app))
