@@ -95,10 +95,8 @@ class Questions:
             found = Question(f"{name.replace('_', '-')}-{number}", about, tuple(readings))
             said = self._answers.get(folded(found.id))
             if said is not None:
-                known = [_run_together(one) for one in readings]
-                if said in known:
-                    found.chosen = known.index(said)
-                else:
+                found.chosen = _meant(said, [_run_together(one) for one in readings])
+                if found.chosen is None:
                     self._misread.append(found)  # said by `refuse_strange`, since it is no fault of a row
             self._known[name, text] = found
         return found
@@ -147,6 +145,14 @@ class Questions:
                 _("this file raises no question {strange!r}", strange=plain(strange[0], 40)),
                 remedy=_("Its questions: {listed}", listed=listed),
             )
+
+
+def _meant(said: str, readings: Sequence[str]) -> int | None:
+    """The place of the reading that was said: whole, or by its first letters where no other begins so."""
+    if said in readings:
+        return readings.index(said)
+    begun = [at for at, one in enumerate(readings) if said.isalpha() and one.startswith(said)]
+    return begun[0] if len(begun) == 1 else None
 
 
 def _run_together(text: str) -> str:

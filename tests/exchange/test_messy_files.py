@@ -116,6 +116,18 @@ def test_an_answer_that_is_none_of_its_readings_is_told_with_them(stocked: str, 
     assert "US fluid ounces of 29.574 ml | imperial" in str(refusal.value.remedy)
 
 
+def test_an_answer_is_known_by_its_first_letters_and_never_by_its_first_figures(
+    stocked: str, tmp_path: Path
+) -> None:
+    path = tmp_path / "shelf.csv"
+    path.write_text("Product;Size;Price\nHarbour Blue;60 ml;7,90\n", encoding="utf-8")
+    assert plan(str(path), Wishes(answers=("kind-1=prod",))).as_json()["kind"] == "products"
+    path.write_text("Product;Size;Left\nHarbour Blue;1.000 ml;1,5 ml\n", encoding="utf-8")
+    for said in ("size-1=100", "size-1=10"):
+        with pytest.raises(BadInput, match="none of its readings"):
+            plan(str(path), Wishes(answers=(said,)))
+
+
 @pytest.mark.parametrize("head", ["How full", "Fill level", "Füllstand"])
 def test_how_full_a_bottle_is_is_never_left_out(head: str, stocked: str, tmp_path: Path) -> None:
     """Left out, it would make every half bottle a full one."""
