@@ -125,6 +125,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
                     "waste_codes",
                 )
             ),
+            "tests/cli/test_what_a_sheet_says.py",
             "tests/shelf/test_own_substances.py",
         ),
     ),

@@ -187,6 +187,15 @@ def test_waste_on_hand_is_what_was_thrown_away_since_it_last_left(stocked, today
         assert (before.waste_on_hand_mg, before.waste_since) == (12_200 + left_mg, None), "not collected yet"
 
 
+def test_a_mix_that_was_sprayed_whole_makes_no_waste(stocked):
+    from stock.bench.closing import Ending, close
+
+    made = book_mix(MixRequest(parts=(("Harbour Blue", 10_000),), reduce=Fraction(20)))
+    close(made["mix"], Ending("good", left_ul=0, keep=False))
+    told = books.facts()
+    assert (told.waste_made, told.waste_mg, told.waste_on_hand_mg) == ((), 0, 0)
+
+
 def test_what_was_thrown_away_and_undone_is_no_waste(stocked):
     from stock.logbook.undo import undo
 

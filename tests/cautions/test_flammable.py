@@ -92,6 +92,7 @@ def test_what_is_in_it_can_show_that_it_boils_higher():
             "solvents": (share("acetone", 40), share("methyl acetate", 30), share("butanone", 30)),
             "water_milli": 0,
         },
+        {"solvents": (share("ethanol", 50), share("butanone", 50, "volume")), "water_milli": 0},
     ],
 )
 def test_where_that_can_t_be_shown_it_stays_category_one(known):

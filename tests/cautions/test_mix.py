@@ -146,6 +146,7 @@ def test_the_air_of_the_room_is_held_against_each_limit_and_both_airs_are_shown(
     found = one(mixed(*parts), "air-while-spraying")
     assert "against fire" in found.message
     assert "for health" in found.message
+    assert "36.7 min" in found.message
     assert (found.severity, "isn't noted" in found.message) == ("warn", True)
     weak = one(mixed(*parts, fan_l_per_h=20_000), "air-while-spraying")
     assert weak.severity == "warn"

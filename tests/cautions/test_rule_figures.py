@@ -21,6 +21,7 @@ from stock.errors import BadInput
         ("most_mg", "10 kg", "metric", 10_000_000),
         ("most_mc", "40 °C", "metric", 40_000),
         ("most_mc", "104F", "metric", 40_000),
+        ("most_mc", "-5 °C", "metric", -5_000),
         ("least_milli", "10%", "metric", 10_000),
         ("near_days", "60", "metric", 60),
         ("near_days", "1 day", "metric", 1),

@@ -6,7 +6,8 @@ import pytest
 
 from stock.cautions.eu_waste_codes import eu_code
 from stock.cautions.findings import findings, stand
-from stock.cautions.waste import destinations, waste_of
+from stock.cautions.rules import rule_book
+from stock.cautions.waste import codes_in_words, destinations, waste_of
 from stock.cautions.waste_codes import spent_codes, us_codes, weak_alcohol
 from tests.cautions.sample_facts import TODAY, bottle, codes, one, product, reducer, said, share, studio
 
@@ -21,6 +22,21 @@ def test_what_flashes_below_sixty_is_ignitable():
 def test_only_what_was_used_as_a_solvent_is_a_spent_solvent():
     """EPA, RO 14109: a product thrown away unused carries no F code."""
     assert waste_of(reducer(solvent="acetone"), spent=True).codes == ("D001", "F003")
+
+
+def test_codes_are_those_of_the_lists_that_count_here():
+    """Both where no list was chosen: what is not known to apply may apply."""
+    thrown = stand(studio(reducer(solvent="acetone"), bottle(1, 2)))[0]
+    us, eu = "us-epa", "eu-general"
+    for sets, lists in (((), "UE"), ((us,), "U"), ((eu,), "E"), ((us, eu), "UE")):
+        told = codes_in_words(thrown, rule_book(sets))
+        assert "".join("E" if each.startswith("EU ") else "U" for each in told) == lists, sets
+
+
+def test_a_metal_s_code_is_assumed_and_a_solvent_s_follows_from_its_share():
+    """Only a leaching test settles a metal's code."""
+    found = {each.code: each.assumed for each in us_codes(product(solvents=(share("lead chromate", 10),)))}
+    assert (found["D007"], found["D008"]) == (True, True)
 
 
 def spent(one):

@@ -40,6 +40,12 @@ def test_what_is_noted_reads_back_and_an_empty_text_makes_it_unknown(books):
     assert own.change("Slow Ester X", {"name": "Slow Ester Y"}).name == "Slow Ester Y"
 
 
+@pytest.mark.parametrize(("boils", "voc"), [("250C", "voc"), ("250.001C", "no"), ("", "")])
+def test_what_boils_at_250_degrees_or_below_is_a_voc_in_europe(books, boils, voc):
+    """Directive 2004/42/EC, article 2; unknown stays unknown."""
+    assert of_row(own.add({"name": "Slow X", "boiling_point": boils, "source": "its sheet"})).eu_voc == voc
+
+
 def test_it_is_found_by_each_of_its_names_with_its_sheet_as_the_source(books):
     own.add(FULL)
     for name in ("slow ester x", "999-99-5", "X 40", " SLOW X "):

@@ -29,6 +29,13 @@ def aqueous(name, vol_percent, pure_c=None):
     return Blend(tuple(moles))
 
 
+def test_a_trace_of_a_solvent_in_water_has_no_flash_point():
+    """At 130 °C its vapour is still below a thousandth of what burns; water alone has nothing that does."""
+    trace = aqueous("ethanol", 0.000_1)
+    assert 0 < burns_at(trace, 130) < 0.001
+    assert blend_flash(trace) is blend_flash(Blend(((WATER, 1.0),))) is None
+
+
 @pytest.mark.parametrize(
     ("vol_percent", "published_c"),
     [(10, 49), (20, 36), (30, 29), (40, 26), (50, 24), (60, 22), (70, 21), (80, 20), (90, 17), (96, 17)],
