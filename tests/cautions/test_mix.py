@@ -154,7 +154,7 @@ def test_the_air_of_the_room_is_held_against_each_limit_and_both_airs_are_shown(
     assert strong.severity == "note"
     assert "enough for" in strong.message
     assert "30 m³ (your room)" in strong.message
-    assert "25 % is the most" in weak.message
+    assert "6.3 % of the lower explosive limit (25 % is the most)" in weak.message
     assert "2 times the 15-minute limit, 1.5 times the 8-hour limit" in weak.message
     assert "air-while-spraying" not in codes(mixed(*parts, fan_l_per_h=5_000_000))
 

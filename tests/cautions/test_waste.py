@@ -8,7 +8,7 @@ from stock.cautions.eu_waste_codes import eu_code
 from stock.cautions.findings import findings, stand
 from stock.cautions.rules import rule_book
 from stock.cautions.waste import codes_in_words, destinations, waste_of
-from stock.cautions.waste_codes import spent_codes, us_codes, weak_alcohol
+from stock.cautions.waste_codes import spent_codes, us_codes, weak_alcohol, why_not_ignitable
 from tests.cautions.sample_facts import TODAY, bottle, codes, one, product, reducer, said, share, studio
 
 OLD = date(2026, 1, 1)
@@ -31,6 +31,11 @@ def test_codes_are_those_of_the_lists_that_count_here():
     for sets, lists in (((), "UE"), ((us,), "U"), ((eu,), "E"), ((us, eu), "UE")):
         told = codes_in_words(thrown, rule_book(sets))
         assert "".join("E" if each.startswith("EU ") else "U" for each in told) == lists, sets
+
+
+def test_why_something_is_not_ignitable_says_which_of_the_two_reasons_it_is():
+    assert why_not_ignitable(reducer(flash_point_mc=60_000)) == "it doesn't flash below 60 °C"
+    assert why_not_ignitable(reducer(flash_point_mc=59_999)).startswith("weak alcohol in water")
 
 
 def test_a_metal_s_code_is_assumed_and_a_solvent_s_follows_from_its_share():
