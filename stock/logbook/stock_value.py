@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -34,6 +34,22 @@ from stock.units import Microlitres
 
 NO_PLACE = _("no place")
 MOVES = ("received", "poured", "washed", "discarded", "counted", "kept")
+
+
+class BookedMove(NamedTuple):
+    """A movement as the books have it: `poured` and `closed` are the mix that it belongs to, `reason` a count's own."""
+
+    number: int
+    bottle: int
+    product: int
+    kind: str
+    change_ul: Microlitres
+    poured: int | None
+    closed: int | None
+    reason: str | None
+    brought: bool
+    owner: str
+    at: datetime
 
 
 class ValueShare(NamedTuple):
@@ -185,7 +201,7 @@ def moves(as_of: date) -> list[StockMove]:
     query = (
         Movement.select(
             Movement.id, Movement.bottle, Bottle.product, Movement.kind, Movement.change_ul, Pour.mix, Close.mix,
-            Count.reason, Bottle.opening_stock, Bottle.owner,
+            Count.reason, Bottle.opening_stock, Bottle.owner, Movement.at,
         )
         .join(Booking)
         .switch(Movement)
@@ -199,20 +215,37 @@ def moves(as_of: date) -> list[StockMove]:
         .where(Movement.kind.in_(MOVES) & (Booking.day <= as_of) & in_force(Booking.id, as_of))
         .order_by(Movement.at, Movement.id)
     )  # fmt: skip
+    booked = [BookedMove(*row) for row in query.tuples()]
     paid, owners = prices.noted(as_of), past_shelf.owners(as_of)
     return [
         StockMove(
-            product,
-            _counts_as(kind, reason, brought=brought),
-            change_ul,
-            _cost(paid.get(bottle), change_ul),
-            poured or closed,
-            number,
-            owners.get(bottle, owner),
+            one.product,
+            _counts_as(one.kind, one.reason, brought=one.brought),
+            one.change_ul,
+            _cost(paid.get(one.bottle), one.change_ul),
+            one.poured or one.closed,
+            one.number,
+            owners.get(one.bottle, one.owner),
         )
-        for number, bottle, product, kind, change_ul, poured, closed, reason, brought, owner in query.tuples()
-        if change_ul
+        for one in after_receipts(booked)
+        if one.change_ul
     ]
+
+
+def after_receipts(moves: Sequence[BookedMove]) -> list[BookedMove]:
+    """Movements in the order of time, but none before the receipt of its bottle.
+
+    Of two benches on a server, one can pour from a bottle that the other has just received although its own errand
+    began a moment earlier. Valued in the order of those moments, what it poured would not be there yet.
+
+    Args:
+        moves: in any order; the one of a bottle's lowest number is its receipt.
+    """
+    receipts: dict[int, BookedMove] = {}
+    for move in moves:
+        if move.number <= receipts.setdefault(move.bottle, move).number:
+            receipts[move.bottle] = move
+    return sorted(moves, key=lambda move: (max(move.at, receipts[move.bottle].at), move.number))
 
 
 def _counts_as(kind: str, reason: str | None, *, brought: bool) -> str:

@@ -1,6 +1,6 @@
 """The worth of the stock, read from the books: by day, by place, and what a later correction does to it."""
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 import pytest
 
@@ -155,6 +155,23 @@ def test_the_report_adds_up_as_it_is_shown(stocked):
     assert {each["product"] for each in answer["products"]} == {
         name for (name,) in Product.select(Product.name).join(Bottle).tuples()
     }
+
+
+def test_what_another_bench_poured_in_the_moment_of_a_receipt_comes_after_it():
+    """On a server an errand that began first may pour from a bottle that another bench received since."""
+    begun, received = datetime(2026, 3, 1, 12, 0, 0), datetime(2026, 3, 1, 12, 0, 1)
+    late = datetime(2026, 2, 1)
+    moves = [
+        stock_value.BookedMove(number, bottle, 1, "poured", -5, None, None, None, False, "", at)
+        for number, bottle, at in [
+            (9, 1, late),
+            (6, 2, begun),
+            (1, 1, begun),
+            (5, 2, received),
+            (7, 2, received),
+        ]
+    ]
+    assert [move.number for move in stock_value.after_receipts(moves)] == [1, 9, 5, 6, 7]
 
 
 def test_what_can_not_be_valued(stocked):
