@@ -98,6 +98,9 @@ def test_a_two_part_can_that_was_let_in_is_used_up_in_time(opened, life, severit
 def test_what_eats_metal_does_not_stand_in_it(container, eaten):
     found = said(product(h_statements=("H290",)), bottle(container=container))
     assert ("corrosive-in-metal" in codes(found)) == eaten
+    if eaten:
+        known = "what nobody has noted" not in one(found, "corrosive-in-metal").message
+        assert known == (container is not None)
 
 
 def test_a_drum_may_be_large_and_a_can_of_spray_is_no_matter_of_the_table():

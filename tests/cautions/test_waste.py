@@ -38,6 +38,15 @@ def test_why_something_is_not_ignitable_says_which_of_the_two_reasons_it_is():
     assert why_not_ignitable(reducer(flash_point_mc=59_999)).startswith("weak alcohol in water")
 
 
+@pytest.mark.parametrize(("name", "code"), [("dichloromethane", "08 01 11*"), ("glycerol", "08 01 12")])
+def test_a_chlorinated_solvent_makes_paint_hazardous_though_it_does_not_burn(name, code):
+    """European list of waste 08 01 11*: paint with organic solvents or other hazardous substances."""
+    paint = product(
+        solvents=(share(name, 10),), water_milli=90_000, solids_milli=0, no_flash_point=True, h_statements=()
+    )
+    assert eu_code(paint, None).code == code
+
+
 def test_a_metal_s_code_is_assumed_and_a_solvent_s_follows_from_its_share():
     """Only a leaching test settles a metal's code."""
     found = {each.code: each.assumed for each in us_codes(product(solvents=(share("lead chromate", 10),)))}

@@ -266,3 +266,20 @@ def test_what_boils_above_250_degrees_is_no_compound_of_the_union(monkeypatch: p
         held = voc.content(product(solvents=shares("volume", slow=100)))
         assert held.eu_g == pytest.approx(counted, abs=0.002)
         assert held.us_g == pytest.approx(0.789, abs=0.002)
+
+
+def test_a_density_that_is_not_noted_is_that_of_an_ideal_mixture_where_all_is_named():
+    """Half water (0.998 g/ml) and half ethanol (0.789 g/ml) by weight: 1/(0.5/0.998 + 0.5/0.789) = 0.8813 g/ml."""
+    half = ProductFacts(
+        id=1,
+        name="Half",
+        role="reducer",
+        water_milli=50_000,
+        solids_milli=0,
+        solvents=(SolventShare("ethanol", 50_000, "weight"),),
+    )
+    found = content(half)
+    assert found.mass_g / found.volume_ml == pytest.approx(0.8813, abs=0.001)
+    assert found.eu_g / found.volume_ml == pytest.approx(0.4407, abs=0.001)
+    whole = content(half._replace(water_milli=0, solvents=(SolventShare("ethanol", 100_000, "volume"),)))
+    assert whole.mass_g / whole.volume_ml == pytest.approx(0.789, abs=0.002)
