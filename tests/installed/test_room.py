@@ -79,7 +79,7 @@ def test_command_runs_what_was_installed_and_needs_nothing_else(commands: dict[s
     )
     assert done.returncode == 0, done.stderr
     missing = [line.split() for line in done.stdout.splitlines()]
-    assert {absent for _, absent in missing} <= {"aiohttp", "textual_serve", "psycopg"}, missing
+    assert {absent for _, absent in missing} <= {"aiohttp", "textual_serve", "pdfminer", "psycopg"}, missing
 
 
 def test_the_manual_page_is_installed_as_the_command_prints_it(commands: dict[str, Path], person) -> None:
