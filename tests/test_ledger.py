@@ -123,6 +123,37 @@ def test_a_late_booking_fits_into_what_the_bottle_held_then(came_in_may: int) ->
     assert [each for each in prove().problems if "hand" in each] == []
 
 
+def test_what_is_booked_while_the_clock_is_set_far_back_fits_into_what_the_bottle_held_then(
+    came_in_may: int,
+) -> None:
+    """
+    05 May  washed    50 ml
+    07 May  counted   60 ml
+    the clock says 06 May 12:00, days behind what is booked
+            washed    10 ml   just fits; 11 ml would not, whether the moment is the clock's or is given
+    """
+
+    def refilled(errand: Errand) -> dict[str, object]:
+        errand.move(came_in_may, "counted", 50_000)
+        return {}
+
+    def washed(volume_ul: int, at: datetime | None = None) -> None:
+        book("wash", lambda errand: {"n": errand.move(came_in_may, "washed", -volume_ul)}, at=at)
+
+    taken(came_in_may, "2026-05-05", 50_000)
+    book("count", refilled, at=noon("2026-05-07"))
+    then = noon("2026-05-06")
+    with clock_at(then):
+        with pytest.raises(NotEnough, match="on 2026-05-06 or after it"):
+            washed(10_001)
+        washed(9_000)
+    with clock_at(then + timedelta(hours=2)):
+        with pytest.raises(NotEnough, match="on 2026-05-06 or after it"):
+            washed(1_001, then + timedelta(hours=1))
+        washed(1_000, then + timedelta(hours=1))
+    assert Bottle.get_by_id(came_in_may).on_hand_ul == 50_000
+
+
 def test_nothing_is_booked_in_the_future(books: str) -> None:
     with pytest.raises(BadInput, match="lies in the future"):
         book("wash", lambda errand: {}, at=noon("2999-01-01"))

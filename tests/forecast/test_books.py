@@ -9,12 +9,14 @@ from stock.bench.mixing import MixRequest, book_mix
 from stock.bench.washing import wash
 from stock.errors import BadInput, NotFound
 from stock.forecast import orders
-from stock.forecast.books import _add_sharers, read, reread
+from stock.forecast.books import _add_sharers, _distance, read, reread
 from stock.forecast.looking_back import look_back
+from stock.forecast.packs import PackSize
 from stock.forecast.planned import AFTER
 from stock.forecast.plans import _over
+from stock.forecast.plans import listed as planned_uses
 from stock.logbook.undo import undo
-from stock.shelf import counts, handling, products, suppliers
+from stock.shelf import counts, deliveries, handling, products, suppliers
 from stock.store.connection import connection
 from stock.units import instant
 from tests.clock import clock_at
@@ -38,8 +40,6 @@ def on(days_ago: int) -> datetime:
 
 def received_earlier() -> None:
     """The stocked shelf of the fixture, but come two hundred days ago."""
-    from stock.shelf import deliveries
-
     deliveries.receive("Harbour Blue", 60_000, count=3, on=on(200))
     deliveries.receive("Slow Thinner", 120_000, count=2, on=on(200))
     deliveries.receive("Wash Down", 250_000, on=on(200))
@@ -198,6 +198,14 @@ def test_a_plan_of_a_job_is_over_with_the_job_and_another_a_while_after_its_day(
     assert _over(day - AFTER - timedelta(days=1), None, None, day)
 
 
+def test_a_plan_of_an_open_job_is_listed_as_no_longer_over_than_its_job(used):
+    """Long after its day: the job's plan still stands, the plan without a job is over and comes last."""
+    orders.plan_use("harbour", 100_000, TODAY + timedelta(days=1))
+    orders.plan_use("harbour", 50_000, TODAY + timedelta(days=2), job="Boat")
+    later = TODAY + timedelta(days=2) + AFTER + timedelta(days=1)
+    assert [(each.job, each.over) for each in planned_uses(later)] == [("Boat", False), (None, True)]
+
+
 def test_an_undone_plan_is_no_plan(used):
     planned = orders.plan_use("harbour", 100_000, TODAY + timedelta(days=10))
     undo("planned_use", planned["planned_use"])
@@ -315,8 +323,6 @@ def test_orders_that_make_no_sense_are_refused(ordered, lines):
 def test_what_is_no_longer_made_is_not_ordered_and_its_substitute_is_named(used):
     products.change("Harbour Blue", {"discontinued": "2026-02-20"})
     products.add({"name": "Quay Blue", "role": "paint", "line": "Quay", "color": "#2a6f99"})
-    from stock.shelf import deliveries
-
     deliveries.receive("Quay Blue", 60_000, on=on(0))
     book_mix(MixRequest(parts=(("Quay Blue", 8_000),), reduce=Fraction(0)))
     with pytest.raises(BadInput):
@@ -389,3 +395,40 @@ def test_a_suppliers_shipping_is_shared_by_its_products_in_use():
     studio = dict(enumerate([*barn, facts(used, supplier="Quay Shop"), facts(rare, supplier="Harbour Shop")]))
     _add_sharers(studio)
     assert [each.shared_by for each in studio.values()] == [2, 2, 2, 2, 1, 1]
+
+
+def test_the_sizes_of_a_product_are_those_noted_else_those_that_came_with_their_last_whole_price(stocked):
+    """
+    the noted size      60 ml for 7.90, whatever came since
+    nothing noted       day  9   60 ml for 8.10
+                        day  8   60 ml without a price, and 30 ml without
+                        day  7   60 ml for 3.00, of which half was left: the price of a part
+                        day  6  120 ml, undone
+                        day  5  250 ml for 29.00, which is not known two days before
+    """
+    deliveries.receive("Harbour Blue", 120_000, price_minor=1_400, on=on(9))
+    deliveries.receive("Gull White", 60_000, price_minor=810, on=on(9))
+    deliveries.receive("Gull White", 60_000, on=on(8))
+    deliveries.receive("Gull White", 30_000, on=on(8))
+    deliveries.receive("Gull White", 60_000, price_minor=300, left_ul=30_000, on=on(7))
+    undone = deliveries.receive("Gull White", 120_000, price_minor=1_500, on=on(6))
+    undo("delivery", undone["delivery"])
+    deliveries.receive("Gull White", 250_000, price_minor=2_900, on=on(5))
+    came = [PackSize(30_000, None), PackSize(60_000, 810)]
+    now, before = read(), read(TODAY - timedelta(days=7))
+    assert list(of(now, "Harbour Blue").facts.packs) == [PackSize(60_000, 790)]
+    assert list(of(before, "Gull White").facts.packs) == came
+    assert list(of(now, "Gull White").facts.packs) == [*came, PackSize(250_000, 2_900)]
+
+
+def test_what_only_came_was_never_used(stocked):
+    deliveries.receive("Gull White", 60_000, on=on(9))
+    assert of(read(), "Gull White").facts.history.events == 0
+
+
+def test_the_distance_of_two_colours():
+    """Black and white are sqrt(3) x 255 apart; a colour that one of them lacks stands for a far one."""
+    assert _distance("#000000", "#ffffff") == pytest.approx(3**0.5 * 255)
+    assert _distance("#2a6f97", "#2a6f9b") == 4
+    assert _distance(None, None) == 0
+    assert _distance("#2a6f97", None) == _distance(None, "#2a6f97") == 120

@@ -12,6 +12,7 @@ from stock.forecast.forecasting import baskets_of, fan, forecasts
 from stock.forecast.ordering import lead_time
 from stock.forecast.packs import PackSize
 from stock.forecast.priors import learn_priors
+from stock.forecast.runout import HORIZON
 from stock.forecast.usable import StockBottle
 from stock.forecast.use_history import from_arrays, history_of
 from tests.forecast.given import DAY, TODAY, ago, at_random, every, facts, studio
@@ -77,6 +78,15 @@ def test_what_is_planned_of_a_product_never_used_is_ordered_for():
     assert found.order_by is not None
     assert found.order is not None
     assert found.order.pack.size_ul * found.order.count >= 400_000 - 60_000
+
+
+def test_an_order_for_plans_alone_lasts_as_long_as_the_plans_are_spread_over():
+    """Nothing was ever mixed: 365 ml planned are half a millilitre a day over the forecast's 730 days."""
+    planned_ul = HORIZON * 500
+    told = facts(history_of([], TODAY), planned=((20, planned_ul),))
+    (found,) = forecasts(learn_priors([], DAY), [told])
+    assert found.order is not None
+    assert found.order.serves_days == pytest.approx(found.order.pack.size_ul * found.order.count / 500)
 
 
 def test_never_mixed():
@@ -191,6 +201,13 @@ def test_never_more_than_is_used_within_the_opened_life():
     )  # fmt: skip
     assert one(told).order.pack.size_ul == 30_000
     assert one(told, any_size=True).order.pack.size_ul == 480_000
+
+
+def test_a_bottle_that_is_used_up_three_times_over_within_its_opened_life_never_goes_bad():
+    """About 0.8 ml a day: in a year four and a half bottles of 60 ml, in 180 days fewer than three."""
+    year, half = (one(facts(every(10, 40), opened_days=days)) for days in (365, 180))
+    assert year.order.wasted_ul == 0
+    assert half.order.wasted_ul > 0
 
 
 def test_the_same_question_gets_the_same_answer_alone_and_among_others():

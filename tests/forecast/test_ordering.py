@@ -52,6 +52,17 @@ def test_nothing_is_ordered_or_delivered_at_weekends():
         assert (MONDAY + timedelta(days=found.day)).weekday() < 5
 
 
+def test_what_would_come_at_a_weekend_is_counted_from_monday_on():
+    """
+    short from Tuesday 17 March (day 15) on; deliveries take 2 days
+    ordered on Friday 13 March (day 11) it would come on Sunday, so on Monday the 16th: just in time
+    ordered on Monday itself it comes too late
+    """
+    found = order_by(dry_from(15), fixed(2), today=MONDAY, target=0.05)
+    assert found is not None
+    assert (found.day, found.arrives) == (11, 14)
+
+
 def test_a_suppliers_order_days_are_respected():
     found = order_by(dry_from(30), fixed(7), today=MONDAY, target=0.05, order_days=(3,))
     assert found is not None

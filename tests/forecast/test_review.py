@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from stock.forecast.review import ProductPast, month_starts, review
+from stock.forecast.review import PastForecast, ProductPast, month_starts, review
 from tests.forecast.given import DAY, TODAY, at_random, every
 
 
@@ -67,3 +67,12 @@ def test_nothing_to_look_back_on(days):
     found = review([], days, target=0.05)
     assert found.cases == ()
     assert (found.inside, found.avoided) == (0, 0)
+
+
+@pytest.mark.parametrize(
+    ("used_ul", "inside"),
+    [(99.4, False), (99.5, True), (100, True), (200, True), (200.5, True), (200.6, False)],
+)
+def test_a_use_is_inside_up_to_half_a_microlitre_beyond_either_end(used_ul, inside):
+    case = PastForecast("A", TODAY, 100, 150, 200, used_ul, warned=False, short=False)
+    assert case.inside is inside

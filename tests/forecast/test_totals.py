@@ -72,6 +72,7 @@ def test_what_is_used_of_a_bottle():
     assert total.expected_up_to(1_500) == pytest.approx(1_000)
     assert total.expected_up_to(50_000) == pytest.approx(1_250)
     assert total.chance_of(0) == 1
+    assert total.chance_of(0.5) == total.chance_of(1) == pytest.approx(0.75)  # any use at all is a unit
     assert total.chance_of(1_000) == pytest.approx(0.75)
     assert total.chance_of(1_500) == pytest.approx(0.5)
     assert total.chance_of(2_001) == pytest.approx(0.0)
