@@ -10,6 +10,7 @@ from stock.bench import outcomes
 from stock.bench.advice import advise
 from stock.bench.outcomes import GridPoint, MixOutcome, bracket, enough, overshoots, posterior, too_thin
 from stock.bench.ranges import RangeLevel, SheetRange, house_ranges
+from stock.bench.starting import ENOUGH, SMALLEST_START, _start
 
 
 def sheet(level: RangeLevel, low: int, high: int, *, year: int = 2024, **more) -> SheetRange:
@@ -267,3 +268,15 @@ def test_other_weather_sets_mixes_apart_in_halves_of_a_point():
     assert outcomes.weather_apart((20_000, None), (23_000, None)) == 1
     assert outcomes.weather_apart((20_000, None), (22_990, None)) == 0.5
     assert outcomes.weather_apart((20_000, None), (None, 50_000)) == 0
+
+
+def test_the_start_is_no_more_than_what_is_enough_for_four_mixes_in_five():
+    """Four in five spray unthinned and one in five never does: exactly enough at once, so nothing is added."""
+    never_too_thin = 1_000.0
+    at_once, never = (
+        GridPoint(mu, never_too_thin, 1.0, share) for mu, share in ((-100.0, ENOUGH), (900.0, 1 - ENOUGH))
+    )
+    assert enough([at_once, never], SMALLEST_START) == ENOUGH
+    assert _start([at_once, never], 20) == SMALLEST_START
+    fewer = at_once._replace(weight=ENOUGH - 0.01)
+    assert _start([fewer, never], 20) == 20

@@ -60,8 +60,8 @@ def test_one_that_nobody_noted_is_said_and_never_called_over():
 
 def test_it_counts_down_and_is_over_at_its_minute():
     life = pot_life([CLEAR, KIT], NOON, "Europe/Lisbon")
-    assert [life.short(after(minutes)) for minutes in (0, 61, 141, 239, 240, 300)] == [
-        "4 h", "2 h", "99 min", "1 min", "over", "over",
+    assert [life.short(after(minutes)) for minutes in (0, 61, 140, 141, 239, 240, 300)] == [
+        "4 h", "2 h", "1 h", "99 min", "1 min", "over", "over",
     ]  # fmt: skip
     assert life.words(after(100)) == "2 h 20 min left, usable until 16:00 (4 h by Kit)"
     assert life.words(after(240)).startswith("pot life over since 16:00: don't spray it")

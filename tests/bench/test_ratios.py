@@ -30,6 +30,21 @@ def test_reducer_beyond_its_sheet(stocked: str):
     assert "beyond-range" not in codes(thinned(40))
 
 
+@pytest.mark.parametrize("order", [1, -1])
+def test_the_sheet_of_the_paint_of_which_most_is_in_the_mix_counts(stocked: str, order: int):
+    """30 % of both paints: the blue's sheet allows it up to 50 %, the white's up to 20 %."""
+    deliveries.receive("Gull White", 60_000)
+    sheets.add("Harbour Blue", "Blue", DAY, dosings=[dosing("with=Slow Thinner low=20 high=50")])
+    sheets.add("Gull White", "White", DAY, dosings=[dosing("with=Slow Thinner low=5 high=20")])
+
+    def paints(blue_ul: int, white_ul: int) -> MixRequest:
+        parts = (("Harbour Blue", blue_ul), ("Gull White", white_ul))
+        return MixRequest(parts[::order], Fraction(30))
+
+    assert "beyond-range" not in codes(paints(8_000, 2_000))
+    assert "beyond-range" in codes(paints(2_000, 8_000))
+
+
 def test_water_as_reducer(stocked: str):
     products.add({"name": "Tap Water", "role": "reducer", "water": "100", "flash_point": "none"})
     deliveries.receive("Tap Water", 500_000)

@@ -8,7 +8,9 @@ from hypothesis import strategies as st
 
 from stock.bench import reduction
 from stock.bench.reduction import Reduction
+from stock.bench.stages import Held, Stage
 from stock.errors import BadInput
+from stock.units import Microlitres
 
 TWENTY = Reduction(Fraction(20))
 amounts = st.integers(1, 10**7)
@@ -32,7 +34,8 @@ def test_what_scripts_read():
         "reducer_ml": 6,
         "total_ml": 36,
     }
-    assert Reduction(Fraction(0)).as_json()["paint_parts"] == 0
+    none = Reduction(Fraction(0)).as_json()
+    assert (none["paint_parts"], none["reducer_parts"]) == (0, 0)
 
 
 def test_no_paint_has_no_reduction():
@@ -109,3 +112,9 @@ def test_how_much_of_the_allowed_range_is_used():
     assert reduction.used_of_range(Reduction(Fraction(40)), low, high) == 150
     with pytest.raises(BadInput, match="no width"):
         reduction.used_of_range(TWENTY, low, low)
+
+
+def test_the_least_paint_has_a_reduction_and_none_has_none():
+    least = Stage((Held(1, "paint", Microlitres(1)), Held(2, "reducer", Microlitres(2))))
+    assert least.reduction == Reduction(Fraction(200))
+    assert Stage((Held(2, "reducer", Microlitres(2)),)).reduction is None

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 import pytest
 
-from stock.bench import mixes, request_parser, step_requests, steps
+from stock.bench import closing, mixes, request_parser, step_requests, steps
 from stock.bench.books import advice_for, outcomes_of
 from stock.bench.closing import Ending, close
 from stock.bench.mixing import MixRequest, book_mix, plan
@@ -445,3 +445,23 @@ def test_the_end_of_the_range_is_still_within_it(mixed: int):
     assert at_the_end.used_milli == 100_000
     beyond = steps.plan_step(mixed, StepRequest(Fraction(101, 10)))
     assert "beyond-range" in [found.code for found in beyond.cautions]
+
+
+@pytest.mark.parametrize(
+    ("module", "booked"),
+    [
+        (steps, lambda mix: steps.book_step(mix, StepRequest(Fraction(5)))),
+        (steps, lambda mix: steps.book_back(mix, Reduction(Fraction(10)))),
+        (closing, lambda mix: close(mix, Ending("good"))),
+    ],
+)
+def test_what_changes_an_open_mix_locks_it_before_it_looks_at_it(mixed: int, monkeypatch, module, booked):
+    """Else two benches on a server would each go by what the cup held before the other."""
+    did: list[tuple[str, int]] = []
+    for name in ("lock", "open_one"):
+        real = getattr(module, name)
+        monkeypatch.setattr(
+            module, name, lambda mix, name=name, real=real: did.append((name, mix)) or real(mix)
+        )
+    booked(mixed)
+    assert did[:2] == [("lock", mixed), ("open_one", mixed)]

@@ -32,6 +32,7 @@ def test_a_reading_as_scripts_see_it():
     assert reading["mpa_s"] == 52.29
     assert reading["in_range"] is True
     assert reading["range_s"] == [30, 100]
+    assert reading["temperature_c"] == 23
     assert "ISO 2431" in str(reading["standard"])
     longer = viscosity.read(viscosity.cup("iso2431-4"), 41.0, density_ug_per_ml=1_050_000)
     assert (longer.mm2_per_s, longer.mpa_s) == (pytest.approx(51.29195), pytest.approx(53.85655))
@@ -59,6 +60,7 @@ def test_below_what_the_cup_can_tell_there_is_no_figure():
 
 def test_another_temperature_is_said():
     cup = viscosity.cup("ford-4")
+    assert cup.temperature_mc == 25_000
     assert any("no general correction" in note for note in viscosity.read(cup, 40.0, at_mc=20_000).notes)
     assert not any("temperature" in note for note in viscosity.read(cup, 40.0, at_mc=25_300).notes)
 

@@ -40,3 +40,20 @@ def test_a_liquid_that_burns_without_a_statement_of_it_is_a_contradiction(codes,
     """Above 35 °C a liquid may be one that sustains no combustion, which asks for no statement."""
     found = contradictions(codes, None, flash_mc=flash_mc, no_flash_point=False, boiling_mc=None)
     assert any("asks for H224, H225 or H226" in one for one in found) is asked_for
+
+
+@pytest.mark.parametrize(
+    ("statement", "boiling_mc", "fits"),
+    [
+        ("H224", 35_000, True),
+        ("H224", 35_001, False),
+        ("H225", 35_000, False),
+        ("H225", 35_001, True),
+        ("H225", None, True),
+        ("H226", 30_000, True),  # its category asks for no boiling point
+    ],
+)
+def test_a_boiling_point_fits_its_statement_up_to_the_edge(statement, boiling_mc, fits):
+    """UN GHS table 2.6.1: category 1 boils at 35 °C or below, category 2 above it."""
+    found = contradictions((statement,), None, flash_mc=None, no_flash_point=False, boiling_mc=boiling_mc)
+    assert [one for one in found if "boils" in one] == [] if fits else any("boils" in one for one in found)
