@@ -1,11 +1,13 @@
 """How much a mix takes."""
 
+from statistics import NormalDist
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stock.forecast.amounts import believe_amounts, learn_amounts, on_lattice
+from stock.forecast.amounts import AmountPrior, believe_amounts, learn_amounts, on_lattice
 
 
 def test_nothing_known_of_anything_gives_no_numbers():
@@ -80,3 +82,17 @@ def test_the_studios_prior_by_hand():
 
 def test_products_of_one_level_keep_a_least_spread_between_them():
     assert learn_amounts([np.full(4, 8_000.0)] * 3).between == 0.05
+
+
+def test_one_amount_is_spread_as_the_studios_are():
+    """
+    one mix of 8 ml, which weighs 1, and the studio's spread within a product, which weighs 3
+    spread    3 x 0.04 / (1 + 3) = 0.03, whatever few amounts of its own say
+    points    8 ml, and ten of a lognormal distribution of that variance about 8 ml
+    """
+    level = float(np.log(8_000))
+    belief = believe_amounts(np.array([8_000.0]), AmountPrior(level, 0.5, 0.04))
+    assert belief is not None
+    z = [NormalDist().inv_cdf(percent / 100) for percent in range(5, 100, 10)]
+    assert np.log(belief.points_ul) - level == pytest.approx([0, *(0.03**0.5 * each for each in z)])
+    assert belief.weights == pytest.approx([0.25, *[0.075] * 10])

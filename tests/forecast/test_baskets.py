@@ -27,11 +27,18 @@ def test_without_shipping_nothing_has_to_ride_along():
         assert found.saved_minor == 0
 
 
+def test_what_rides_along_saves_a_shipment_less_the_capital_that_is_tied_up_earlier():
+    """7.50 nine days early at a quarter a year are 4.6 hundredths: 4.90 less 0.05."""
+    found = basket("Paint Barn", [DUE, SOON], Terms(490))
+    assert found is not None
+    assert found.saved_minor == 485
+
+
 def test_carrying_what_is_dear_early_may_cost_more_than_a_shipment():
     dear = BasketLine("Gold Leaf", 60_000, 9, 900_000, 28)
     found = basket("Paint Barn", [DUE, dear], Terms(490))
     assert found is not None
-    assert found.along == ()
+    assert (found.along, found.saved_minor) == ((), 0)
 
 
 def test_lines_of_one_later_day_share_a_shipment():

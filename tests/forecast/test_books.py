@@ -10,13 +10,14 @@ from stock.bench.washing import wash
 from stock.errors import BadInput, NotFound
 from stock.forecast import orders
 from stock.forecast.books import _add_sharers, _distance, read, reread
-from stock.forecast.looking_back import look_back
+from stock.forecast.looking_back import _on_hand, look_back
 from stock.forecast.packs import PackSize
 from stock.forecast.planned import AFTER
 from stock.forecast.plans import _over
 from stock.forecast.plans import listed as planned_uses
 from stock.logbook.undo import undo
 from stock.shelf import counts, deliveries, handling, products, suppliers
+from stock.shelf.bottles import numbered
 from stock.store.connection import connection
 from stock.units import instant
 from tests.clock import clock_at
@@ -361,6 +362,14 @@ def test_what_is_due_is_forecast_as_among_all(used):
         due = [one._replace(facts=None) for one in reading.due(within)]
         assert due == [one for one in each if one.order_by is not None and one.order_by.day <= within]
         assert due
+
+
+def test_what_stood_on_the_shelf_at_the_end_of_a_day_holds_nothing_that_came_on_the_next(stocked):
+    came = deliveries.receive("Gull White", 60_000, on=on(9))["bottles"][0]
+    white = numbered(str(came["id"])).product_id
+    with connection():
+        held = [_on_hand(TODAY - timedelta(days=days), None).get(white, 0) for days in (10, 9, 8)]
+    assert held == [0, 60_000, 60_000]
 
 
 def test_looking_back_on_nothing(books):

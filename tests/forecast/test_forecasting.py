@@ -103,6 +103,7 @@ def test_an_empty_studio_gives_no_numbers():
     assert found.basis == NONE
     assert (found.sprays, found.usual_ul, found.order_by, found.order) == (None, None, None, None)
     assert found.runs_out == (None, None, None)
+    assert found.remarks[0] == "Not enough history: the studio has not mixed anything yet"
     assert forecasts(learn_priors([], DAY), []) == []
 
 

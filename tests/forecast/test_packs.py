@@ -44,6 +44,13 @@ def test_the_smallest_is_taken_when_even_that_is_too_much_and_it_is_said():
     assert found.wasted_ul == pytest.approx(42_000)
 
 
+def test_of_bottles_that_are_too_big_no_more_are_bought_than_are_needed():
+    """However dear the shipping is, which makes an order of fitting bottles larger."""
+    asked = need(10_000, 1_000, largest_ul=20_000, used_opened=lambda size_ul: min(size_ul, 18_000.0))
+    assert chosen([MIDDLE], asked._replace(shipping_minor=2_500)).count == 1
+    assert chosen([MIDDLE], need(10_000, 1_000, shipping_minor=2_500)).count > 1
+
+
 def test_what_would_go_bad_sealed_is_not_bought():
     """1 ml a day, keeps 90 days sealed: never more than that is used."""
     found = chosen([MIDDLE], need(300_000, 1_000, sealed_days=90))

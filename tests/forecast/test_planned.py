@@ -32,6 +32,8 @@ def test_what_goes_beyond_the_plan_is_habit():
     assert mixes == [MixUse(TODAY, 30_000)]
     _, crumbs = settle([PlannedNeed(78_000, ago(5), TODAY)], [MixUse(TODAY, 80_000)], TODAY)
     assert crumbs == []
+    _, tenth = settle([PlannedNeed(72_000, ago(5), TODAY)], [MixUse(TODAY, 80_000)], TODAY)
+    assert tenth == [MixUse(TODAY, 8_000)]
 
 
 def test_one_mix_serves_two_plans_but_each_millilitre_once():

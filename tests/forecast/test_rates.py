@@ -8,6 +8,8 @@ from stock.forecast.rates import (
     RATES,
     STATES,
     MixDays,
+    _fresh_rates,
+    _smooth,
     believe_rates,
     learn_rates,
     rate_prior,
@@ -115,6 +117,16 @@ def test_any_stretch_of_days_has_chances_that_add_up(days):
 
 def test_the_chance_of_mix_days_in_a_short_week_is_binomial():
     """Of three days two: 3 p² (1 - p)."""
-    found = week_chances(3)
+    found = week_chances.__wrapped__(3)  # what is remembered may be of another test
     assert found.sum(axis=1) == pytest.approx(np.ones(len(STATES)))
     assert found[:, 2] == pytest.approx(3 * STATES**2 * (1 - STATES))
+
+
+def test_what_says_nothing_of_the_rates_leaves_them_as_they_were():
+    """Products that were mixed on no known day are as likely at each rate: only the smoothing moves the base."""
+    assert _fresh_rates(np.ones((40, len(RATES)))) == pytest.approx(BASE, abs=0.02)
+
+
+def test_a_rate_is_smoothed_by_half_itself_and_a_quarter_of_each_neighbour():
+    assert _smooth(np.array([0.0, 0.0, 1.0, 0.0, 0.0])).tolist() == [0, 0.25, 0.5, 0.25, 0]
+    assert _smooth(np.array([1.0, 0.0, 0.0])).tolist() == [0.75, 0.25, 0]

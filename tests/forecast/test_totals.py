@@ -106,3 +106,14 @@ def test_sizes_that_the_transform_takes_are_even_and_not_much_larger():
         size = quick_size(least)
         assert size % 2 == 0
         assert least <= size <= max(1.25 * least + 1, 8)
+
+
+def test_a_jump_is_the_quantile_and_between_small_steps_it_lies_in_between():
+    """
+    0, 1 or 2 units with 1/4, 1/4, 1/2       none is exceeded with 0.2, one with 0.4, two with 0.9
+    each of 100 units with a hundredth       0.505 is reached half way from 49 to 50
+    """
+    jumps = Total(1_000.0, np.array([0.25, 0.5, 1.0]))
+    assert jumps.quantiles((0.2, 0.4, 0.9)).tolist() == [0, 1_000, 2_000]
+    even = Total(1_000.0, np.arange(1, 101) / 100)
+    assert even.quantiles((0.505, 1.0)) == pytest.approx([49_500, 99_000])
