@@ -45,6 +45,21 @@ def test_the_sheet_of_the_paint_of_which_most_is_in_the_mix_counts(stocked: str,
     assert "beyond-range" in codes(paints(2_000, 8_000))
 
 
+def test_a_cleaner_as_reducer_until_a_sheet_allows_it(stocked: str):
+    by_cleaner = thinned(20, reducers=(("Wash Down", 1),))
+    assert "cleaner-as-reducer" in codes(by_cleaner)
+    assert "cleaner-as-reducer" not in codes(thinned(20))
+    sheets.add("Harbour Blue", "Blue", DAY, dosings=[dosing("with=Wash Down low=5 high=20")])
+    assert "cleaner-as-reducer" not in codes(by_cleaner)
+
+
+def test_of_two_sheets_that_say_it_as_exactly_the_wider_one_counts(stocked: str):
+    for title, high in (("Guide", 20), ("Leaflet", 30), ("Label", 25)):
+        sheets.add("Slow Thinner", title, DAY, dosings=[dosing(f"low=5 high={high}")])
+    assert "beyond-range" not in codes(thinned(30))
+    assert "beyond-range" in codes(thinned(31))
+
+
 def test_water_as_reducer(stocked: str):
     products.add({"name": "Tap Water", "role": "reducer", "water": "100", "flash_point": "none"})
     deliveries.receive("Tap Water", 500_000)

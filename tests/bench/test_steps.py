@@ -30,6 +30,13 @@ def test_a_step_comes_from_the_same_bottle(mixed: int):
     assert not prove().problems
 
 
+def test_what_is_poured_from_is_open_from_then_on(stocked: str):
+    """A sealed bottle goes bad sooner once it is open; the other of the two stays sealed."""
+    assert [numbered(bottle).opened_on for bottle in ("1", "2", "3")] == [None, None, None]
+    book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(20)))
+    assert [numbered(bottle).opened_on is not None for bottle in ("1", "2", "3")] == [True, False, True]
+
+
 def test_without_a_size_it_is_the_advised_one(mixed: int):
     planned = steps.plan_step(mixed)
     answer = steps.book_step(mixed)
