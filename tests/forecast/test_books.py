@@ -8,13 +8,16 @@ import pytest
 from stock.bench.mixing import MixRequest, book_mix
 from stock.bench.washing import wash
 from stock.errors import BadInput, NotFound
-from stock.forecast import orders
+from stock.forecast import looking_back, orders
 from stock.forecast.books import _add_sharers, _distance, read, reread
+from stock.forecast.facts import WhatIf
 from stock.forecast.looking_back import _on_hand, look_back
 from stock.forecast.packs import PackSize
 from stock.forecast.planned import AFTER
 from stock.forecast.plans import _over
 from stock.forecast.plans import listed as planned_uses
+from stock.forecast.review import review
+from stock.forecast.usual_reducers import ASSUMED_SHARE
 from stock.logbook.undo import undo
 from stock.shelf import counts, deliveries, handling, products, suppliers
 from stock.shelf.bottles import numbered
@@ -146,6 +149,17 @@ def test_a_short_reducer_limits_its_paint(used):
     assert blue.limited_by == "Slow Thinner"
     assert blue.sprays is not None
     assert blue.sprays[1] == 6
+
+
+def test_the_usual_reducer_on_record_counts_only_until_the_paint_was_mixed(stocked):
+    """The blue is mixed without any, the white was never mixed; both name the thinner on record."""
+    received_earlier()
+    for days in (3, 2, 1):
+        book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(0), at=on(days)))
+    reading = read()
+    assert of(reading, "Harbour Blue").facts.usual_reducer is None
+    white = of(reading, "Gull White").facts.usual_reducer
+    assert (white.reducer, white.share) == ("Slow Thinner", ASSUMED_SHARE)
 
 
 def test_one_product_read_again_equals_the_whole_read_anew(used):
@@ -362,6 +376,19 @@ def test_what_is_due_is_forecast_as_among_all(used):
         due = [one._replace(facts=None) for one in reading.due(within)]
         assert due == [one for one in each if one.order_by is not None and one.order_by.day <= within]
         assert due
+
+
+def test_the_past_is_judged_by_the_studios_own_risk_of_running_dry(used, monkeypatch):
+    """5 % where nothing else was noted: the same that a forecast of today is made for."""
+    targets = []
+
+    def judged(*given, target, **more):
+        targets.append(target)
+        return review(*given, target=target, **more)
+
+    monkeypatch.setattr(looking_back, "review", judged)
+    look_back()
+    assert targets == [WhatIf().risk] == [0.05]
 
 
 def test_what_stood_on_the_shelf_at_the_end_of_a_day_holds_nothing_that_came_on_the_next(stocked):
