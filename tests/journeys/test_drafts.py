@@ -123,8 +123,9 @@ async def test_a_record_and_a_half_read_delivery_are_kept_and_thrown_away_by_a_k
         assert files() == []
 
 
-UNKEPT = {"Accept", "PourByWeight", "WeighBottle", "Ask"}
-"""A caution's name is typed anew each time; what was poured goes to the Bench's fields; a weight is weighed again."""
+UNKEPT = {"Accept", "Again", "PourByWeight", "TakeIn", "WeighBottle", "Ask"}
+"""A caution's name is typed anew each time; a moment is of one mix; what was poured goes to the Bench's fields; a file
+is only looked at; a weight is weighed again."""
 
 
 @pytest.mark.deepens
