@@ -121,6 +121,7 @@ EITHER = {"open-too-long", "past-best-before"}
 PREPARED = {
     "opened-day-unknown": ["receive 'Buoy Red' 60ml --left half"],
     "place-unknown": ["receive 'Buoy Red' 60ml"],
+    "rag-bin-missing": ["place change 'Rag bin' --kind shelf --rename 'Old bin'"],
     "waste-on-hand": [
         "caution-rule tighten waste-on-hand --reason strict --figure on_hand_kg=1",
         "receive 'Flint Reducer' 2l --label old-flint --on DAYS_AGO",
