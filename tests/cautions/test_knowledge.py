@@ -198,9 +198,10 @@ def test_knowing_more_of_one_never_quiets_another(facts, field, number):
     def others(found):
         own = {each.id for each in facts.bottles if each.product_id == number}
         return {
-            (each.code, each.product_id, each.bottle, each.severity)
+            (each.code, name, each.bottle, each.severity)
             for each in found
-            if each.product_id not in (None, number) and each.bottle not in own and each.code not in SHARED
+            for name in ((each.product,) if each.product else each.others)
+            if name != f"Product {number}" and each.bottle not in own and each.code not in SHARED
         }
 
     known = others(findings(facts, TODAY))
