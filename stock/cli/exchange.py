@@ -115,7 +115,7 @@ def put_back(args: Any, context: Context) -> Result:
 
 def _agreed(args: Any, context: Context, lost: Any) -> bool:
     """Whether to go on: a person at a terminal is asked, a script is not."""
-    if args.yes or context.json or not lost or not sys.stdin.isatty():
+    if args.yes or context.json or not lost or sys.stdin is None or not sys.stdin.isatty():
         return True
     question = "\n".join(
         [*_loss_lines(lost, _("would be")), _("What stands there now is kept beside it. Restore? [y/N] ")]

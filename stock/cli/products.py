@@ -341,6 +341,8 @@ def _text_of(file: str) -> str:
 
     try:
         if file == "-":
+            if sys.stdin is None:  # started with it closed
+                raise BadInput(_("there is no standard input to read"), remedy=_("Name a file"))
             raw = sys.stdin.buffer.read(LARGEST_BYTES + 1)
         else:
             with paths.opened(paths.located(file)) as opened:

@@ -318,7 +318,7 @@ def run(line: Sequence[str], sample: Callable[[], str] | None = None) -> Ran:
         with (
             contextlib.redirect_stdout(out),
             contextlib.redirect_stderr(err),
-            mock.patch.object(sys, "stdin", io.StringIO()),
+            mock.patch.object(sys, "stdin", io.TextIOWrapper(io.BytesIO())),
             mock.patch("tui.serving.server.BrowserServer.listen", _listen),
             mock.patch("sample_studio.loader.load", functools.partial(_load, sample)),
             mock.patch("stock.cli.main.unforeseen", told_of),

@@ -158,7 +158,7 @@ class ProductForm(RecordForm):
             ask("breathing_protection", _("Breathing"), example=_("A2-P3 filter")),
             ask("incompatible", _("Not beside"), example=such_as(_("oxidisers, strong acids"))),
             ask("un_number", _("UN number"), example=_("1263 or none")),
-            ask("transport_class", _("Transport class"), example="3"),
+            ask("transport_class", _("UN class"), example="3"),
             ask("packing_group", _("Packing group"), offers=("I", "II", "III", "none")),
         ])  # fmt: skip
 
