@@ -34,6 +34,7 @@ from stock.units import Microlitres
 
 NO_PLACE = _("no place")
 MOVES = ("received", "poured", "washed", "discarded", "counted", "kept")
+DECANTED = ("moved_out", "moved_in")
 
 
 class BookedMove(NamedTuple):
@@ -215,8 +216,8 @@ def moves(as_of: date) -> list[StockMove]:
         .where(Movement.kind.in_(MOVES) & (Booking.day <= as_of) & in_force(Booking.id, as_of))
         .order_by(Movement.at, Movement.id)
     )  # fmt: skip
-    booked = [BookedMove(*row) for row in query.tuples()]
     paid, owners = prices.noted(as_of), past_shelf.owners(as_of)
+    booked = [*(BookedMove(*row) for row in query.tuples()), *_given_over(as_of, owners)]
     return [
         StockMove(
             one.product,
@@ -230,6 +231,40 @@ def moves(as_of: date) -> list[StockMove]:
         for one in after_receipts(booked)
         if one.change_ul
     ]
+
+
+def _given_over(as_of: date, owners: Mapping[int, str]) -> list[BookedMove]:
+    """Decants from one owner's bottle into another's; all others cancel out.
+
+    They count as what is poured and kept does: against what was used, and what somebody else gave costs nothing.
+    """
+    theirs = Bottle.select(Bottle.id).where((Bottle.owner != "") | Bottle.id.in_(list(owners)))
+    touched = Movement.select(Movement.booking).where(
+        Movement.bottle.in_(theirs) & Movement.kind.in_(DECANTED)
+    )
+    query = (
+        Movement.select(
+            Movement.id, Movement.bottle, Bottle.product, Movement.kind, Movement.change_ul, Movement.booking,
+            Bottle.owner, Movement.at,
+        )
+        .join(Booking)
+        .switch(Movement)
+        .join(Bottle)
+        .where(
+            Movement.booking.in_(touched)
+            & Movement.kind.in_(DECANTED)
+            & (Booking.day <= as_of)
+            & in_force(Booking.id, as_of)
+        )
+    )  # fmt: skip
+    found = [
+        BookedMove(number, bottle, product, kind, change_ul, booking, None, None, False, owner, at)
+        for number, bottle, product, kind, change_ul, booking, owner, at in query.tuples()
+    ]
+    whose: dict[int | None, set[str]] = defaultdict(set)
+    for move in found:
+        whose[move.poured].add(owners.get(move.bottle, move.owner))
+    return [move for move in found if len(whose[move.poured]) > 1]
 
 
 def after_receipts(moves: Sequence[BookedMove]) -> list[BookedMove]:

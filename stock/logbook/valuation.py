@@ -33,7 +33,8 @@ class StockMove(NamedTuple):
     """One movement of a product: `kind` is a movement's own, `volume_ul` what came (or, below 0, what left).
 
     `value` is what a receipt cost in the minor unit, None where that is unknown. `mix` is the mix that a pour went
-    into, or that something was kept of. `movement` is its number, `owner` whose bottle it was, "" for the studio's.
+    into, or that something was kept of, or a decant from one owner's bottle into another's. `movement` is its number,
+    `owner` whose bottle it was, "" for the studio's.
     """
 
     product: int
@@ -181,7 +182,8 @@ def flows(moves: Iterable[StockMove], method: str) -> StockFlows:
     """The flows of each product up to the last of some movements.
 
     Args:
-        moves: every movement in the order of time, without those that were taken back and without decants.
+        moves: every movement in the order of time, without those that were taken back and without decants within what
+            belongs to one owner.
         method: `fifo` or `average`.
     """
     pools: dict[tuple[str, int], Pool] = {}

@@ -1,5 +1,6 @@
 """The worth of the stock, read from the books: by day, by place, and what a later correction does to it."""
 
+from collections import defaultdict
 from datetime import date, datetime, timedelta
 
 import pytest
@@ -9,6 +10,7 @@ from stock.bench import closing, washing
 from stock.bench.mixing import MixRequest, book_mix
 from stock.errors import BadInput
 from stock.logbook import purchases, stock_value, value_tables
+from stock.logbook.proof import prove
 from stock.logbook.undo import undo
 from stock.shelf import counts, deliveries, handling, products
 from stock.store.models import Bottle, Count, Product
@@ -155,6 +157,26 @@ def test_the_report_adds_up_as_it_is_shown(stocked):
     assert {each["product"] for each in answer["products"]} == {
         name for (name,) in Product.select(Product.name).join(Bottle).tuples()
     }
+
+
+def test_what_is_decanted_between_two_owners_leaves_one_and_comes_to_the_other(stocked):
+    """What came in bottle 1 is its owner's, and what somebody else gave costs the studio nothing."""
+    fresh = handling.decant("1", 15_000)["into"]
+    own = handling.decant("1", 5_000)["into"]
+    handling.note_owner("1", "Ann")
+    handling.note_owner(str(own), "Ann")
+    for method in ("fifo", "average"):
+        value = stock_value.read(method=method)
+        assert figures(value)["Harbour Blue"] == (0, 790, 0, 0, 790)
+        stands = defaultdict(int)
+        for bottle in Bottle.select():
+            stands[bottle.owner] += bottle.on_hand_ul
+        assert {one[0]: one[1] for one in value.owners} == stands
+        assert sum(one[1] for one in value.places) == stands[""]
+    assert prove().problems == []
+    handling.decant(str(fresh), 2_000, into="1")
+    assert figures(stock_value.read())["Harbour Blue"] == (0, 790, 26, 0, 764)  # the oldest first
+    assert prove().problems == []
 
 
 def test_what_another_bench_poured_in_the_moment_of_a_receipt_comes_after_it():
