@@ -48,7 +48,8 @@ STOCK: Mapping[str, str] = {
     "color": "color, colour, hex, color code, colour code, farbcode",
     "supplier": "supplier, shop, dealer, lieferant, händler, fornecedor, proveedor, fournisseur",
     "lot": "lot, batch, batch number, lot number, charge, chargennummer, lote",
-    "received": "received, received on, bought, bought on, purchased, delivered, gekauft, erhalten, recebido, acheté",
+    "received": "received, received on, date received, arrived, arrived on, arrival, bought, bought on, "
+    "purchased, delivered, gekauft, erhalten, angekommen, recebido, acheté, reçu, recibido",
     "opened": "opened, opened on, open since, geöffnet, angebrochen, aberto, abierto, ouvert",
     "best_before": "best before, expires, expiry, expiry date, expiration, use by, haltbar bis, mhd, validade, "
     "caducidad",
