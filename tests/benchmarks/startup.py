@@ -5,7 +5,8 @@
 Interleaved in one run on the sample studio. First the program as pip installs it, its byte code made once; then
 the same commands from this checkout as it stands, where Python compiles every module anew each time if
 PYTHONDONTWRITEBYTECODE is set. `ullage serve` is timed until it prints its address. On a machine that does other
-work, compare the processor's ratios. The dashboard's own start is tests/benchmarks/first_words.py.
+work, compare the processor's ratios. An environment with an editable install is refused: its finder doubles what
+`python -c pass` takes. The dashboard's own start is tests/benchmarks/first_words.py.
 """
 
 import compileall
@@ -105,6 +106,11 @@ def free_port() -> int:
 
 def main() -> None:
     """Measure and print."""
+    if any("__editable__" in getattr(finder, "__module__", "") for finder in sys.meta_path):
+        raise SystemExit(
+            "The finder of an editable install would slow the floor down and flatter every ratio. Run it with the "
+            "Python of an environment into which Ullage was installed without -e."
+        )
     rounds = int(sys.argv[1]) if len(sys.argv) > 1 else 9
     with tempfile.TemporaryDirectory() as spare:
         path = str(Path(spare) / "studio.ullage")
