@@ -4,10 +4,10 @@ from collections.abc import Iterable
 from typing import Any
 
 from stock.cli.show import table
+from stock.exchange.import_plan import sum_in_words
 from stock.exchange.not_taken import BLANK
 from stock.grammar import in_figures
 from stock.language import _
-from stock.money import minor_of, show_money
 from stock.notation import in_thousands
 from stock.text import plain
 
@@ -26,9 +26,9 @@ def planned(answer: dict[str, Any]) -> Iterable[str]:
         if answer["delimiter"]
         else _(", sheet {sheet}", sheet=answer["sheet"])
     )
-    yield f"  {_sums(answer)}"
+    yield f"  {sum_in_words(answer, answer['currency'])}"
     for one in answer["by_product"][:20] if len(answer["by_product"]) > 1 else ():
-        yield f"    {one['product']}: {_sums({**one, 'currency': answer['currency']})}"
+        yield f"    {one['product']}: {sum_in_words(one, answer['currency'])}"
     if len(answer["by_product"]) > 20:
         yield _("    and {by_product} products more", by_product=in_thousands(len(answer["by_product"]) - 20))
     yield _(
@@ -62,23 +62,6 @@ def planned(answer: dict[str, Any]) -> Iterable[str]:
         )
     stops = answer["bad_count"] or answer["questions"]
     yield _("It can't be booked like this.") if stops else _("It can be booked: leave --dry-run away.")
-
-
-def _sums(answer: dict[str, Any]) -> str:
-    """Bottles, volume and money in all."""
-    bottles = (
-        _("1 bottle")
-        if answer["bottles"] == 1
-        else _("{bottles} bottles", bottles=in_thousands(answer["bottles"]))
-    )
-    currency = answer["currency"]
-    money = f", {show_money(minor_of(answer['value'], currency), currency)}" if answer["value"] else ""
-    unpriced = (
-        _(" ({without_price} without a price)", without_price=in_thousands(answer["without_price"]))
-        if money and answer["without_price"]
-        else ""
-    )
-    return f"{bottles}, {in_figures(answer['volume_ml'])} ml{money}{unpriced}"
 
 
 def _kept_lines(answer: dict[str, Any]) -> Iterable[str]:

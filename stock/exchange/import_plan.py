@@ -18,6 +18,10 @@ from stock.exchange.not_taken import NotTaken
 from stock.exchange.product_rows import Range
 from stock.exchange.spreadsheet import Spreadsheet
 from stock.exchange.term_rows import SupplierTerms
+from stock.grammar import in_figures
+from stock.language import _
+from stock.money import minor_of, show_money
+from stock.notation import in_thousands
 from stock.shelf.studio import Settings
 
 MOST_KEPT = 20_000
@@ -83,6 +87,27 @@ class Sum:
             "value": value,
             "without_price": self.without_price,
         }
+
+
+def sum_in_words(told: Mapping[str, Any], currency: str) -> str:
+    """Bottles, their volume, and what those with a price cost: `3 bottles, 90 ml, 23.70 EUR`.
+
+    Args:
+        told: as `Sum.as_json` gives it.
+        currency: the studio's.
+    """
+    bottles = (
+        _("1 bottle")
+        if told["bottles"] == 1
+        else _("{bottles} bottles", bottles=in_thousands(told["bottles"]))
+    )
+    money = f", {show_money(minor_of(told['value'], currency), currency)}" if told["value"] else ""
+    unpriced = (
+        _(" ({without_price} without a price)", without_price=in_thousands(told["without_price"]))
+        if money and told["without_price"]
+        else ""
+    )
+    return f"{bottles}, {in_figures(told['volume_ml'])} ml{money}{unpriced}"
 
 
 @dataclass(slots=True)

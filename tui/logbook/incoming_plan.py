@@ -11,7 +11,6 @@ from textual.widgets import Static
 
 from stock.grammar import in_figures
 from stock.language import _
-from stock.money import minor_of, show_money
 from stock.notation import in_thousands
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count
@@ -66,6 +65,8 @@ class PlanSheet(Listing[PlanRow]):
 
     def read(self) -> Sequence[PlanRow | Heading]:
         """First what prevents the booking, then what would be made, then which column is which."""
+        from stock.exchange.import_plan import sum_in_words
+
         facts = self._facts
         shown: list[PlanRow | Heading] = []
         if facts["questions"]:
@@ -108,8 +109,10 @@ class PlanSheet(Listing[PlanRow]):
             shown += [PlanRow(_("Place"), name) for name in facts["new_places"]]
         shown += self._corrected()
         if facts["bottles"]:
-            shown.append(Heading(_("Comes in"), _sums(facts, facts["currency"])))
-            shown += [PlanRow(one["product"], _sums(one, facts["currency"])) for one in facts["by_product"]]
+            shown.append(Heading(_("Comes in"), sum_in_words(facts, facts["currency"])))
+            shown += [
+                PlanRow(one["product"], sum_in_words(one, facts["currency"])) for one in facts["by_product"]
+            ]
         shown.append(
             Heading(_("Columns"), _("as remembered") if facts["remembered"] else _("ours, and theirs"))
         )
@@ -249,17 +252,6 @@ class PlanSheet(Listing[PlanRow]):
             self._plan, self._facts = found, found.as_json()
             self.query_one("#sheet").border_title = words(self.head())
             self.reload()
-
-
-def _sums(sums: dict[str, Any], currency: str) -> str:
-    """Bottles, their volume and what those with a price cost."""
-    money = f", {show_money(minor_of(sums['value'], currency), currency)}" if sums["value"] else ""
-    unpriced = (
-        _(" ({without_price} without a price)", without_price=in_thousands(sums["without_price"]))
-        if money and sums["without_price"]
-        else ""
-    )
-    return f"{count(sums['bottles'], 'bottle')}, {in_figures(sums['volume_ml'])} ml{money}{unpriced}"
 
 
 def _in_column(row: dict[str, Any]) -> str:
