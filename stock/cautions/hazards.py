@@ -231,7 +231,8 @@ def contradiction_findings(product: ProductFacts, book: RuleBook) -> Iterator[Fi
 
 def contradictions_of(product: ProductFacts) -> list[str]:
     """What contradicts what in a product's record, each as a clause."""
-    if product.h_statements is None and product.signal_word is None:
+    no_solvent = product.solvents == ()
+    if product.h_statements is None and product.signal_word is None and not no_solvent:
         return []
     from stock.shelf.sheet_contradictions import contradictions  # few products have a sheet noted
 
@@ -241,4 +242,5 @@ def contradictions_of(product: ProductFacts) -> list[str]:
         flash_mc=product.flash_point_mc,
         no_flash_point=product.no_flash_point,
         boiling_mc=product.boiling_point_mc,
+        no_solvent=no_solvent,
     )

@@ -14,7 +14,7 @@ from stock.grammar import figure_and_unit
 from stock.hazard_statements import HAZARD_GROUPS
 from stock.language import _
 from stock.shelf import hazard_entry, ph, pot_life
-from stock.shelf.shares import Share, refuse_overfull, solvent
+from stock.shelf.shares import Share, refuse_doubled, refuse_overfull, solvent
 from stock.store.line_fields import FIELDS
 from stock.store.words import ROLES
 from stock.text import name as clean_name
@@ -97,7 +97,9 @@ def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date)
     for size in _list(said.get("size", ())):
         entry.packs[units.volume(size, measures=_measures(measures))] = None
     for price in _list(said.get("price", ())):
-        entry.packs.update([_pack(price, measures, currency)])
+        size, minor = _pack(price, measures, currency)
+        _refuse_second_price(entry.packs.get(size), minor, price)
+        entry.packs[size] = minor
     if "packs" in said:
         entry.only_these_packs = True
         entry.packs = dict(_pack(text, measures, currency) for text in _list(said["packs"]))
@@ -106,6 +108,7 @@ def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date)
         none = [text.strip().lower() for text in listed] == [NONE]
         entry.columns["no_solvent"] = none
         entry.solvents = [] if none else [solvent(text) for text in listed]
+        refuse_doubled(entry.solvents)
         refuse_overfull(entry.solvents)
     return entry
 
@@ -129,6 +132,14 @@ def _pack(text: str, measures: str, currency: str) -> tuple[int, int | None]:
     size, sign, price = text.partition("=")
     volume = units.volume(size, measures=_measures(measures), what=_("size"))
     return volume, units.money(price, currency) if sign else None
+
+
+def _refuse_second_price(before: int | None, minor: int | None, text: str) -> None:
+    if before is not None and before != minor:
+        raise BadInput(
+            _("{text!r} is a second price of that size", text=text),
+            remedy=_("Name each size once, with what it costs now"),
+        )
 
 
 def parted(text: str) -> list[str]:

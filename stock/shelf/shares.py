@@ -8,7 +8,7 @@ from stock import units
 from stock.errors import BadInput
 from stock.grammar import refuse, tidy
 from stock.language import _
-from stock.substance_table import cas_number, is_cas
+from stock.substance_table import cas_number, is_cas, row_of
 from stock.text import name as clean_name
 from stock.units import MilliPercent
 
@@ -89,6 +89,29 @@ def percent_range(text: str, *, what: str = _("share")) -> tuple[MilliPercent | 
 
 def _share(text: str, what: str) -> MilliPercent:
     return units.percent(text if text.strip().endswith("%") else f"{text.strip()}%", what=what)
+
+
+def refuse_doubled(shares: Sequence[Share]) -> None:
+    """Refuse a substance that is named twice, by the same name or by two of its names.
+
+    A name that the table of substances doesn't know is the same only where it is written the same.
+
+    Raises:
+        BadInput: two shares name one substance.
+    """
+    seen: dict[str, str] = {}
+    for share in shares:
+        row = row_of(share.name)
+        number = row["cas"] if row else share.name
+        if number in seen:
+            same = seen[number] == share.name
+            raise BadInput(
+                _("{name} is named twice among the solvents", name=share.name)
+                if same
+                else _("{name} is the same substance as {other}", name=share.name, other=seen[number]),
+                remedy=_("Name it once, with the share of it all"),
+            )
+        seen[number] = share.name
 
 
 def refuse_overfull(

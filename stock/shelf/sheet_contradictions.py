@@ -1,4 +1,4 @@
-"""Where what is noted of a product contradicts itself: its hazard statements, its flash point, its signal word.
+"""Where what is noted of a product contradicts itself: hazard statements, flash point, signal word, solvents.
 
 Limits: Regulation (EC) 1272/2008 annex I, tables 2.6.1 and 2.6.2 and section 2.6.4.5. Temperatures are thousandths of
 a degree C.
@@ -27,6 +27,7 @@ def contradictions(
     flash_mc: int | None,
     no_flash_point: bool,
     boiling_mc: int | None,
+    no_solvent: bool = False,
 ) -> list[str]:
     """What contradicts what, each as a clause.
 
@@ -34,8 +35,14 @@ def contradictions(
         codes: the hazard statements noted; none of them for an empty list, not known for None.
         signal: the signal word noted; None where not known.
         flash_mc, no_flash_point, boiling_mc: what section 9 says.
+        no_solvent: section 3 is noted to name no solvent.
     """
     found = [] if codes is None else _of_fire(codes, flash_mc, no_flash_point, boiling_mc)
+    burns_otherwise = any(code in BURNS_OTHERWISE for code in codes or ())
+    if no_solvent and flash_mc is not None and flash_mc <= MIDDLE_MC and not burns_otherwise:
+        found.append(
+            _("no solvent is noted, and a flash point of {flash_mc} is", flash_mc=_degrees(flash_mc))
+        )
     asked = [statements()[code] for code in codes or () if code in statements()]
     graver = [
         one
@@ -64,6 +71,7 @@ def of_record(row: Any) -> list[str]:
         flash_mc=row.flash_point_mc,
         no_flash_point=row.no_flash_point,
         boiling_mc=row.boiling_point_mc,
+        no_solvent=row.no_solvent,
     )
 
 

@@ -80,3 +80,30 @@ def test_only_ranges_make_at_least(stocked):
         products.change("Slow Thinner", {"solvent": ["ethanol=50%", "acetone=60%"]})
     with pytest.raises(BadInput, match="solvents make at least 110 % together"):
         products.change("Slow Thinner", {"solvent": ["ethanol=50%", "acetone=60-80%"]})
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "says"),
+    [
+        ("acetone=40%", "acetone=30%", "acetone is named twice"),
+        ("acetone=40%", "67-64-1=30%", "67-64-1 is the same substance as acetone"),
+        ("Aceton=10-25%", "2-propanone=3%", "2-propanone is the same substance as aceton"),
+        ("zork=4%", "zork=3%", "zork is named twice"),
+    ],
+)
+def test_a_substance_is_named_once_by_one_of_its_names(stocked, first, second, says):
+    before = record_texts.product("Slow Thinner")
+    with pytest.raises(BadInput, match=says):
+        products.change("Slow Thinner", {"solvent": [first, second]})
+    assert record_texts.product("Slow Thinner") == before
+
+
+def test_two_unknown_names_and_two_isomers_are_two_substances(stocked):
+    products.change("Slow Thinner", {"solvent": ["zork=4%", "zark=3%", "1-propanol=5%", "2-propanol=5%"]})
+    assert len(as_json(products.find("Slow Thinner"))["solvents"]) == 4
+
+
+def test_a_size_has_one_price(stocked):
+    with pytest.raises(BadInput, match="'0.06l=4' is a second price"):
+        products.change("Slow Thinner", {"price": ["60ml=3", "0.06l=4"]})
+    products.change("Slow Thinner", {"price": ["60ml=3", "0.06l=3"]})

@@ -57,3 +57,22 @@ def test_a_boiling_point_fits_its_statement_up_to_the_edge(statement, boiling_mc
     """UN GHS table 2.6.1: category 1 boils at 35 °C or below, category 2 above it."""
     found = contradictions((statement,), None, flash_mc=None, no_flash_point=False, boiling_mc=boiling_mc)
     assert [one for one in found if "boils" in one] == [] if fits else any("boils" in one for one in found)
+
+
+@pytest.mark.parametrize(
+    ("codes", "flash_mc", "no_solvent", "contradicts"),
+    [
+        (None, 12_000, True, True),
+        (None, 60_000, True, True),
+        (None, 60_001, True, False),  # what is left of an oil or a resin has a flash point, too
+        (("H222",), 12_000, True, False),  # of an aerosol it is the propellant's
+        (None, None, True, False),
+        (None, 12_000, False, False),
+    ],
+)
+def test_no_solvent_and_a_flash_point_contradict_each_other(codes, flash_mc, no_solvent, contradicts):
+    """UN GHS table 2.6.1: up to 60 °C it is classified as a flammable liquid, so something in it gives off vapour."""
+    found = contradictions(
+        codes, None, flash_mc=flash_mc, no_flash_point=False, boiling_mc=None, no_solvent=no_solvent
+    )
+    assert any("no solvent is noted" in one for one in found) is contradicts
