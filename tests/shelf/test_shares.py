@@ -104,6 +104,6 @@ def test_two_unknown_names_and_two_isomers_are_two_substances(stocked):
 
 
 def test_a_size_has_one_price(stocked):
-    with pytest.raises(BadInput, match="'0.06l=4' is a second price"):
-        products.change("Slow Thinner", {"price": ["60ml=3", "0.06l=4"]})
+    with pytest.raises(BadInput, match="'60ml=4' is a second price"):
+        products.change("Slow Thinner", {"price": ["60ml=3", "60ml=4"]})
     products.change("Slow Thinner", {"price": ["60ml=3", "0.06l=3"]})
