@@ -97,9 +97,9 @@ def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date)
     for size in _list(said.get("size", ())):
         entry.packs[units.volume(size, measures=_measures(measures))] = None
     for price in _list(said.get("price", ())):
-        size, minor = _pack(price, measures, currency)
-        _refuse_second_price(entry.packs.get(size), minor, price)
-        entry.packs[size] = minor
+        size_ul, minor = _pack(price, measures, currency)
+        _refuse_second_price(entry.packs.get(size_ul), minor, price)
+        entry.packs[size_ul] = minor
     if "packs" in said:
         entry.only_these_packs = True
         entry.packs = dict(_pack(text, measures, currency) for text in _list(said["packs"]))
