@@ -3,6 +3,7 @@
 Textual is imported only when a screen opens.
 """
 
+import atexit
 import gc
 import os
 import sys
@@ -30,6 +31,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     # On matrices as small as the forecast's, several threads of numpy only wait for each other.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     gc.set_threshold(COLLECT_AFTER)
+    atexit.register(
+        gc.freeze
+    )  # Python looks through all objects again as it ends: a sixth of a command's time
     if "_ARGCOMPLETE" in os.environ:  # a shell asks what fits its line
         from stock.cli.completion import complete
 

@@ -12,7 +12,7 @@ Grams and millilitres are floats here: they are figures of a report, and nothing
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from stock.cautions.composition import all_listed, free_of_solvent
 from stock.cautions.facts import ProductFacts
@@ -27,8 +27,7 @@ DENSEST_G_PER_ML = 1.623
 WHOLE = 0.999
 
 
-@dataclass(frozen=True, slots=True)
-class Content:
+class Content(NamedTuple):
     """What a millilitre (or any volume `volume_ml`) holds.
 
     `us_g` and `eu_g` are grams of VOC by each definition, `water_ml` and `exempt_ml` millilitres to be left out of
@@ -41,9 +40,9 @@ class Content:
     eu_g: float
     water_ml: float
     exempt_ml: float
-    assumed: tuple[str, ...] = field(default=())
+    assumed: tuple[str, ...] = ()
     mass_g: float = 0.0
-    exempt: tuple[str, ...] = field(default=())
+    exempt: tuple[str, ...] = ()
 
     def times(self, ml: float) -> "Content":
         """The content of `ml` millilitres of the same."""
@@ -107,8 +106,7 @@ def together(contents: Iterable[Content]) -> Content:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Part:
+class _Part(NamedTuple):
     """One named solvent: the most and the least of it by weight (or by volume), and what it is if that is known."""
 
     share: float

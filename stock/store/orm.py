@@ -1,45 +1,87 @@
-"""Peewee, without the time that importing its database drivers takes.
+"""Peewee, without the time that importing its database drivers and half of its other modules takes.
 
 Peewee imports every driver that is installed, and psycopg alone takes longer than all else that a command on an
-SQLite file does. So the drivers that are not in use yet are kept out while Peewee is imported. Nothing depends
-on which of them Peewee found: SQLite uses Python's own module, and `stock.store.server` brings psycopg itself.
+SQLite file does. So the drivers are kept from it. Nothing depends on which of them Peewee found: SQLite uses Python's
+own module, and `stock.store.server` brings psycopg itself.
+
+Of what else it imports, two thirds of the time go to modules of which a command uses one function or none. Those come
+when Peewee first uses them. Only what Peewee's own code imports is concerned.
 """
 
+import builtins
 import sys
-import threading
-from collections.abc import Iterator
-from contextlib import contextmanager
+from importlib import import_module
+from importlib.util import find_spec, module_from_spec
+from types import ModuleType, SimpleNamespace
+from typing import TYPE_CHECKING, Any
 
 _DRIVERS = frozenset({"psycopg2cffi", "psycopg2", "psycopg", "pymysql", "MySQLdb", "pysqlite3"})
 
 
-class _NoDriver:
-    """Finds no database driver for the thread that made it; every other import goes on as ever."""
+class _ModuleAtNeed(ModuleType):
+    """Stands for a module that is imported when something of it is first used."""
 
-    def __init__(self) -> None:
-        self.thread = threading.get_ident()
-
-    def find_spec(self, fullname: str, *_: object) -> None:
-        """Refuse a driver, and leave every other module to the finders behind this one.
-
-        Raises:
-            ModuleNotFoundError: a driver was asked for.
-        """
-        if fullname in _DRIVERS and threading.get_ident() == self.thread:
-            raise ModuleNotFoundError(f"{fullname} is not imported here", name=fullname)
+    def __getattr__(self, name: str) -> Any:
+        return getattr(import_module(self.__name__), name)
 
 
-@contextmanager
-def _without_drivers() -> Iterator[None]:
-    finder = _NoDriver()
-    sys.meta_path.insert(0, finder)
-    try:
-        yield
-    finally:
-        sys.meta_path.remove(finder)
+class _QueryLog:
+    """The logger `peewee`, to which Peewee tells each statement; nobody listens before `logging` is imported."""
+
+    def addHandler(self, handler: object) -> None:  # noqa: N802 - the name that logging knows
+        """Leave out the handler that does nothing, which Peewee adds."""
+
+    def isEnabledFor(self, level: int) -> bool:  # noqa: N802
+        """Whether somebody wants to be told."""
+        logging = sys.modules.get("logging")
+        return logging is not None and bool(logging.getLogger("peewee").isEnabledFor(level))
+
+    def debug(self, message: object) -> None:
+        """Tell them."""
+        import_module("logging").getLogger("peewee").debug(message)
 
 
-with _without_drivers():
+_AT_NEED: dict[str, Any] = {
+    "hashlib": _ModuleAtNeed("hashlib"),
+    "inspect": SimpleNamespace(isclass=lambda value: isinstance(value, type)),  # as inspect defines it
+    "logging": SimpleNamespace(DEBUG=10, NullHandler=object, getLogger=lambda _name: _QueryLog()),
+    "socket": _ModuleAtNeed("socket"),
+    "uuid": _ModuleAtNeed("uuid"),
+}
+
+
+def _import_for_peewee(name: str, *more: Any) -> Any:
+    """What `import` does in Peewee's module.
+
+    Raises:
+        ImportError: a driver was asked for, or there is no such module.
+    """
+    if name in _DRIVERS:
+        raise ModuleNotFoundError(f"{name} is not imported here", name=name)
+    return _AT_NEED[name] if name in _AT_NEED else builtins.__import__(name, *more)
+
+
+def _peewee() -> ModuleType:
+    """Peewee as somebody imported it already, or else imported with `_import_for_peewee`.
+
+    Raises:
+        ModuleNotFoundError: it is not installed.
+    """
+    if "peewee" in sys.modules:
+        return sys.modules["peewee"]
+    spec = find_spec("peewee")
+    if spec is None or spec.loader is None:
+        raise ModuleNotFoundError("No module named 'peewee'", name="peewee")
+    module = module_from_spec(spec)
+    vars(module)["__builtins__"] = {**vars(builtins), "__import__": _import_for_peewee}
+    sys.modules["peewee"] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+if TYPE_CHECKING:
     import peewee as pw
+else:
+    pw = _peewee()
 
 __all__ = ["pw"]

@@ -66,6 +66,31 @@ def test_file_imports_no_driver_and_leaves_no_trace(stocked: str) -> None:
     assert done.returncode == 0, done.stderr
 
 
+@pytest.mark.only("sqlite")
+def test_what_peewee_hardly_uses_is_imported_when_it_is_used(stocked: str) -> None:
+    done = python(
+        """
+        import sys
+        from stock.cli.main import main
+        assert main(["shelf", "--json", "--studio", sys.argv[1]]) == 0
+        loaded = sys.modules.keys() & {"hashlib", "inspect", "logging", "socket", "uuid"}
+        assert not loaded, loaded
+
+        import io, logging
+        from stock.store.orm import pw
+        told = io.StringIO()
+        logging.getLogger("peewee").addHandler(logging.StreamHandler(told))
+        logging.getLogger("peewee").setLevel(logging.DEBUG)
+        assert main(["shelf", "--json", "--studio", sys.argv[1]]) == 0
+        assert "SELECT" in told.getvalue(), "Peewee tells its statements to whoever listens"
+        assert len(pw.UUIDField().db_value("12345678123456781234567812345678")) == 32
+        assert pw.IPField().db_value("127.0.0.1") == 2130706433
+        """,
+        stocked,
+    )
+    assert done.returncode == 0, done.stderr
+
+
 @pytest.mark.only("postgresql")
 def test_missing_driver_is_refused_by_name(engine: str) -> None:
     for absent, said in (
