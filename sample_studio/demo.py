@@ -12,13 +12,13 @@ from stock.bench.mixing import MixPlan, MixRequest, book_mix, plan
 from stock.language import _
 from stock.logbook.today import SAFETY, Today, today
 from stock.store.connection import connection
-from stock.units import Microlitres, ml, show_volume
+from stock.units import Microlitres, Micrometres, ml, show_volume
 
 MIX = MixRequest(
-    parts=(("Harbour Blue", 8_000),),
+    parts=(("Harbour Blue", Microlitres(8_000)),),
     reduce=Fraction(20),
     reducers=(("Eddy Reducer", 1),),
-    needle_um=350,
+    needle_um=Micrometres(350),
     note="logged by the demo",
 )
 SHOWN = 8

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
-from typing import Any, Literal, NewType
+from typing import Any, Literal, NewType, TypeVar, cast
 
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit, in_short, plain_figure, refuse, tidy
@@ -76,6 +76,7 @@ MilliCelsius = NewType("MilliCelsius", int)
 """Thousandths of a degree Celsius."""
 Micrometres = NewType("Micrometres", int)
 Pascals = NewType("Pascals", int)
+_Whole = TypeVar("_Whole", bound=int)
 
 
 @lru_cache(maxsize=1)
@@ -285,8 +286,8 @@ def density(text: str) -> int:
     return round(exact)
 
 
-def split(total: int, weights: Sequence[int | Fraction]) -> list[int]:
-    """Shares of a whole in proportion to weights, as integers that add up to it exactly.
+def split(total: _Whole, weights: Sequence[int | Fraction]) -> list[_Whole]:
+    """Shares of a whole in proportion to weights, as integers of its unit that add up to it exactly.
 
     The largest remainder gets what rounding left over, the earlier of two equal ones first:
     1,001 µl in halves is 501 and 500.
@@ -307,7 +308,7 @@ def split(total: int, weights: Sequence[int | Fraction]) -> list[int]:
     by_remainder = sorted(range(len(shares)), key=lambda at: (shares[at] - exact[at], at))
     for at in by_remainder[: total - sum(shares)]:
         shares[at] += 1
-    return shares
+    return cast("list[_Whole]", shares)  # what a whole is shared out into has the unit of the whole
 
 
 def show_volume(volume_ul: Microlitres, measures: str = "metric", *, short: bool = False) -> str:

@@ -142,7 +142,9 @@ def _percent(milli: int) -> float | int:
     return milli // 1_000 if milli % 1_000 == 0 else milli / 1_000
 
 
-def advise(ranges: Sequence[SheetRange], needle_um: int | None, tried: Sequence[MixOutcome] = ()) -> Advice:
+def advise(
+    ranges: Sequence[SheetRange], needle_um: Micrometres | None, tried: Sequence[MixOutcome] = ()
+) -> Advice:
     """Where to start, how far to go and in what steps.
 
     Args:
@@ -181,7 +183,7 @@ def _rank(each: SheetRange) -> tuple[int, bool, int, int]:
     return each.level, each.for_any_needle, newest_first, each.low_milli
 
 
-def _older(ranges: Sequence[SheetRange], needle_um: int | None) -> tuple[SheetRange, ...]:
+def _older(ranges: Sequence[SheetRange], needle_um: Micrometres | None) -> tuple[SheetRange, ...]:
     """Ranges for this needle from revisions no longer in force; the newest of each kind and needle band."""
     gone: dict[object, SheetRange] = {}
     for each in sorted(ranges, key=_rank):
@@ -195,7 +197,7 @@ def _place(each: SheetRange) -> tuple[RangeLevel, int | None, int | None]:
 
 
 def _neighbours(
-    every: Sequence[SheetRange], needle_um: int | None, rule: SheetRange
+    every: Sequence[SheetRange], needle_um: Micrometres | None, rule: SheetRange
 ) -> tuple[SheetRange, ...]:
     """Ranges in force for the next smaller and larger needles, at least as specific as the rule."""
     if not rule.for_any_needle:
@@ -219,7 +221,7 @@ def _neighbours(
 
 def _notes(
     rule: SheetRange,
-    needle_um: int | None,
+    needle_um: Micrometres | None,
     neighbours: Sequence[SheetRange],
     window: tuple[float, float] | None,
 ) -> list[str]:

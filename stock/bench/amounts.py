@@ -11,7 +11,7 @@ from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.shelf import products
 from stock.shelf.studio import settings
-from stock.units import MOST_REDUCTION, Microlitres, mass, reduction, volume
+from stock.units import MOST_REDUCTION, Microlitres, Milligrams, mass, reduction, volume
 
 _MASS = re.compile(r"[\d\s](mg|g|kg|gram|grams|lb|lbs|pound|pounds|oz av|oz wt)$", re.IGNORECASE)
 
@@ -55,7 +55,7 @@ def _weighed(text: str, name: str) -> Microlitres:
                 _("Write millilitres, or enter it with "), Do("product change", "NAME", "--density", "1.05")
             ),
         )
-    return Microlitres(poured_by_weight(readings(text), [product.density_ug_per_ml])[0])
+    return poured_by_weight(readings(text), [product.density_ug_per_ml])[0]
 
 
 def read_thinner(text: str, names: Sequence[str]) -> Microlitres:
@@ -80,7 +80,7 @@ def is_weight(text: str) -> bool:
     return _MASS.search(text.rstrip()) is not None
 
 
-def readings(text: str) -> tuple[int, int]:
+def readings(text: str) -> tuple[Milligrams, Milligrams]:
     """What the scale showed before and after, in milligrams; a single weight was added to an empty one.
 
     Raises:
@@ -88,13 +88,13 @@ def readings(text: str) -> tuple[int, int]:
     """
     before, dots, after = text.partition("..")
     if not dots:
-        return 0, mass(text)
+        return Milligrams(0), mass(text)
     unit = "".join(letter for letter in text if letter.isalpha())
     first = before if before.strip()[-1:].isalpha() else f"{before} {unit}"
     return mass(first, zero=True, what=_("reading of the scale")), mass(after)
 
 
-def weights(named: Iterable[tuple[str, str]]) -> tuple[tuple[str, int, int], ...]:
+def weights(named: Iterable[tuple[str, str]]) -> tuple[tuple[str, Milligrams, Milligrams], ...]:
     """The readings of the scale behind those of some amounts that are weights: product, before and after, milligrams.
 
     Args:
@@ -103,7 +103,7 @@ def weights(named: Iterable[tuple[str, str]]) -> tuple[tuple[str, int, int], ...
     return tuple((name, *readings(text)) for name, text in named if is_weight(text))
 
 
-def read_reduction(text: str, paint_ul: int, reducers: Sequence[str] = ()) -> Fraction:
+def read_reduction(text: str, paint_ul: Microlitres, reducers: Sequence[str] = ()) -> Fraction:
     """Read a reduction, in per cent of the paint: `20%`, `5:1`, or an amount such as `2 ml`.
 
     Args:
@@ -134,7 +134,7 @@ def is_share(text: str) -> bool:
     )
 
 
-def read_part(text: str) -> tuple[str, int]:
+def read_part(text: str) -> tuple[str, Microlitres]:
     """Read `Harbour Blue=8ml` as (name, microlitres).
 
     Raises:
@@ -181,6 +181,6 @@ def _weight(share: str, text: str) -> int:
     return int(digits)
 
 
-def parts(texts: Sequence[str]) -> tuple[tuple[str, int], ...]:
+def parts(texts: Sequence[str]) -> tuple[tuple[str, Microlitres], ...]:
     """Read several parts, in the order given."""
     return tuple(read_part(text) for text in texts)

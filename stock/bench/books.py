@@ -18,6 +18,7 @@ from stock.shelf.sheets import SheetView
 from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Close, Movement, Pour, Product
 from stock.text import folded
+from stock.units import Micrometres, MilliCelsius, MilliPercent
 
 PAINTS = ("paint", "clear", "mixed")
 SMALL_UM = 180  # 0.18 mm and smaller count as one band (common practice, no source)
@@ -29,7 +30,7 @@ class PaintAdvice(NamedTuple):
 
     product: str
     reducers: tuple[str, ...]
-    needle_um: int | None
+    needle_um: Micrometres | None
     advice: Advice
     notes: tuple[str, ...] = ()
 
@@ -49,9 +50,9 @@ def advice_for(
     product: str,
     *,
     reducers: Sequence[str] = (),
-    needle_um: int | None = None,
-    room_mc: int | None = None,
-    humidity_milli: int | None = None,
+    needle_um: Micrometres | None = None,
+    room_mc: MilliCelsius | None = None,
+    humidity_milli: MilliPercent | None = None,
     as_of: date | None = None,
 ) -> PaintAdvice:
     """The advice on thinning a paint, from the books.
@@ -167,7 +168,7 @@ def _range(sheet: SheetView, at: int, level: RangeLevel) -> SheetRange:
 def _tried(
     paint: Product,
     reducers: Sequence[Product],
-    needle_um: int | None,
+    needle_um: Micrometres | None,
     weather: tuple[int | None, int | None],
     as_of: date | None,
 ) -> list[MixOutcome]:
@@ -183,7 +184,7 @@ def _tried(
     return found
 
 
-def _kin(each: MixView, paint: Product, needle_um: int | None) -> Kin | None:
+def _kin(each: MixView, paint: Product, needle_um: Micrometres | None) -> Kin | None:
     main = each.main_paint
     if main is None or each.closed is None:
         return None
@@ -228,7 +229,7 @@ def outcomes_of(each: MixView, kin: Kin = "own") -> list[MixOutcome]:
     return [*found, MixOutcome(percents[-1], outcome, thick_at, kin)]
 
 
-def room_noted(day: date) -> tuple[int | None, int | None]:
+def room_noted(day: date) -> tuple[MilliCelsius | None, MilliPercent | None]:
     """The room's temperature and humidity last noted with a mix closed on that day; None where none was noted."""
     with connection():
         row = (

@@ -16,7 +16,7 @@ from stock.store.models import Bottle, Close
 from stock.store.words import OUTCOMES
 from stock.text import note as clean_note
 from stock.text import plain
-from stock.units import Microlitres, MilliPercent, ml, show_volume
+from stock.units import Microlitres, Micrometres, MilliCelsius, MilliPercent, Pascals, ml, show_volume
 
 LONGEST_JAR_LABEL = 20
 
@@ -44,9 +44,9 @@ class Ending(NamedTuple):
     jar_ul: Microlitres | None = None
     place: str | None = None
     label: str | None = None
-    needle_um: int | None = None
-    pressure_pa: int | None = None
-    room_mc: int | None = None
+    needle_um: Micrometres | None = None
+    pressure_pa: Pascals | None = None
+    room_mc: MilliCelsius | None = None
     humidity_milli: MilliPercent | None = None
     note: str = ""
 

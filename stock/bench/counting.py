@@ -21,7 +21,7 @@ from stock.shelf.bottles import numbered, usable
 from stock.store.connection import connection, reading
 from stock.store.models import Bottle, Count, Movement, Pack, Product, Undone
 from stock.store.words import LOSSES
-from stock.units import Microlitres, from_thousandths, ml, show_volume
+from stock.units import Microlitres, Micrometres, Milligrams, from_thousandths, ml, show_volume
 
 TAKEN = ("poured", "washed")
 
@@ -30,7 +30,7 @@ class BottleLevel(NamedTuple):
     """How full a bottle is: a fraction of it, or a height in micrometres."""
 
     share: Fraction | None = None
-    height_um: int | None = None
+    height_um: Micrometres | None = None
 
 
 def read_level(text: str) -> BottleLevel:
@@ -44,7 +44,7 @@ def read_level(text: str) -> BottleLevel:
     if unit == "mm":
         if not 0 <= figure <= 500:
             refuse(_("level"), text, _("is not a possible height in a bottle"), accepted)
-        return BottleLevel(height_um=round(figure * 1_000))
+        return BottleLevel(height_um=Micrometres(round(figure * 1_000)))
     if unit not in {"", "%"}:
         refuse(_("level"), text, _("has no known unit"), accepted)
     share = figure / 100 if unit else figure
@@ -53,7 +53,7 @@ def read_level(text: str) -> BottleLevel:
     return BottleLevel(share=share)
 
 
-def by_level(bottle: str, level: BottleLevel, *, inner_diameter_um: int | None = None) -> Measured:
+def by_level(bottle: str, level: BottleLevel, *, inner_diameter_um: Micrometres | None = None) -> Measured:
     """The volume at a level of a bottle; a height needs the bottle's inner diameter.
 
     Args:
@@ -80,7 +80,7 @@ def by_level(bottle: str, level: BottleLevel, *, inner_diameter_um: int | None =
                 _("Give it "), Option("inner-diameter", "34mm"), _(", or count by volume or weight")
             ),
         )
-    measured = weighing.by_level(level.height_um or 0, width_um, found.size_ul)
+    measured = weighing.by_level(level.height_um or Micrometres(0), width_um, found.size_ul)
     return measured._replace(inner_diameter_um=inner_diameter_um)
 
 
@@ -89,7 +89,11 @@ def _pack_of(bottle: Bottle) -> Any:
 
 
 def by_weight(
-    bottle: str, gross_mg: int, *, tare_mg: int | None = None, resolution_mg: int = weighing.SCALE_MG
+    bottle: str,
+    gross_mg: Milligrams,
+    *,
+    tare_mg: Milligrams | None = None,
+    resolution_mg: Milligrams = weighing.SCALE_MG,
 ) -> Measured:
     """The volume that a weight stands for, with its uncertainty.
 
@@ -111,17 +115,17 @@ def by_weight(
     return weighing.by_weight(Weighed(gross_mg, tare, density, resolution_mg, error, of_pack, new))
 
 
-def _tare(found: Bottle) -> tuple[int, bool]:
+def _tare(found: Bottle) -> tuple[Milligrams, bool]:
     """The empty weight of a bottle in milligrams, and whether it is that of another bottle of its pack."""
     if found.tare_mg is not None:
-        return int(found.tare_mg), False
+        return Milligrams(found.tare_mg), False
     pack = Pack.get_or_none(_pack_of(found))
     if pack is None or pack.tare_mg is None:
         raise NotFound(
             _("the empty weight of bottle {id} is not known", id=found.id),
             remedy=Remedy(_("Give it "), Option("tare")),
         )
-    return int(pack.tare_mg), True
+    return Milligrams(pack.tare_mg), True
 
 
 def count(
@@ -192,7 +196,7 @@ def _loss_json(loss: UnloggedLoss | None) -> dict[str, object] | None:
     if loss is None:
         return None
     return {
-        "a_mix_ml": ml(Microlitres(loss.a_mix_ul)), "error_ml": ml(Microlitres(loss.error_ul)), "mixes": loss.mixes,
+        "a_mix_ml": ml(loss.a_mix_ul), "error_ml": ml(loss.error_ul), "mixes": loss.mixes,
         "counts": loss.counts, "sure": loss.sure,
     }  # fmt: skip
 
@@ -208,8 +212,8 @@ def difference_of(number: int) -> Difference:
     if before is None and _came_part_used([row.bottle_id]):
         return weighing.first_count(row.measured_ul, row.expected_ul)
     pours = _taken(row.bottle_id, before, row.id_id)
-    books = weighing.books_uncertainty(pours, (before.uncertainty_ul or 0) if before is not None else 0)
-    measured = Measured(row.measured_ul, row.uncertainty_ul or 0, row.method)
+    books = weighing.books_uncertainty(pours, _uncertainty_of(before))
+    measured = Measured(row.measured_ul, _uncertainty_of(row), row.method)
     reason = counts.show_reason(row.reason) if row.reason else None
     return weighing.compare(measured, row.expected_ul, books, reason)
 
@@ -240,7 +244,7 @@ def weighable(bottle: str) -> WeighableBottle:
         last = _last_count(found.id, None)
         pours = _taken(found.id, last, None)
         try:
-            tare: tuple[int | None, bool] = _tare(found)
+            tare: tuple[Milligrams | None, bool] = _tare(found)
         except NotFound:
             tare = None, False
         density = product.density_ug_per_ml
@@ -248,8 +252,13 @@ def weighable(bottle: str) -> WeighableBottle:
             found.id, product.name, product.id, found.on_hand_ul, found.size_ul,
             found.opened_on is None and found.on_hand_ul == found.size_ul, *tare, density,
             products.density_error(product.id, density),
-            weighing.books_uncertainty(pours, (last.uncertainty_ul or 0) if last is not None else 0),
+            weighing.books_uncertainty(pours, _uncertainty_of(last)),
         )  # fmt: skip
+
+
+def _uncertainty_of(count: Count | None) -> Microlitres:
+    """Its standard uncertainty; 0 where none was noted, or before the first count."""
+    return Microlitres(count.uncertainty_ul or 0 if count is not None else 0)
 
 
 def _last_count(bottle: int, until: int | None) -> Count | None:
@@ -273,7 +282,7 @@ def _takings(*columns: Any) -> Any:
     return Movement.select(*columns).where(Movement.kind.in_(TAKEN), Movement.booking.not_in(undone))
 
 
-def _taken(bottle: int, after: Count | None, until: int | None) -> list[int]:
+def _taken(bottle: int, after: Count | None, until: int | None) -> list[Microlitres]:
     """Microlitres of what was taken from a bottle after a count and before a booking, below 0."""
     rows = _takings(Movement.change_ul).where(Movement.bottle == bottle)
     if until is not None:
@@ -338,7 +347,7 @@ def loss_notes(names: Sequence[str], measures: str = "metric") -> list[str]:
     return notes
 
 
-def read_diameter(text: str) -> int:
+def read_diameter(text: str) -> Micrometres:
     """Read an inner diameter in micrometres: `34 mm`.
 
     Raises:
@@ -348,7 +357,7 @@ def read_diameter(text: str) -> int:
     figure, unit = figure_and_unit(text, _("diameter"), accepted)
     if unit not in {"", "mm"} or not 5 <= figure <= 300:
         refuse(_("diameter"), text, _("is not the inner diameter of a bottle"), accepted)
-    return round(figure * 1_000)
+    return Micrometres(round(figure * 1_000))
 
 
 def measured(
@@ -356,7 +365,7 @@ def measured(
     *,
     volume: str | None = None,
     weight: str | None = None,
-    resolution_mg: int | None = None,
+    resolution_mg: Milligrams | None = None,
     tare: str | None = None,
     level: str | None = None,
     inner_diameter: str | None = None,

@@ -13,9 +13,9 @@ from stock.bench.reduction import Reduction, reducer_for
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit, refuse, tidy
 from stock.language import _
-from stock.units import MilliPercent
+from stock.units import Microlitres, MilliPercent
 
-AIRBRUSH_TRANSFER_MILLI = 50_000  # no published figure for an airbrush: a setting, not a fact
+AIRBRUSH_TRANSFER_MILLI = MilliPercent(50_000)  # no published figure for an airbrush: a setting, not a fact
 _MM2 = {"mm2": 1, "cm2": 100, "dm2": 10_000, "m2": 1_000_000}
 _MM2 |= {unit.replace("2", "²"): mm2 for unit, mm2 in _MM2.items()}
 _MM = {"mm": 1, "cm": 10, "dm": 100, "m": 1_000}
@@ -44,7 +44,7 @@ class Film:
 
     dry_um: Fraction | int
     solids_milli: MilliPercent
-    transfer_milli: int = AIRBRUSH_TRANSFER_MILLI
+    transfer_milli: MilliPercent = AIRBRUSH_TRANSFER_MILLI
 
     def __post_init__(self) -> None:
         if not 0 < self.dry_um <= 10_000:
@@ -65,20 +65,20 @@ class Film:
         """Spreading rate without losses: of the paint, or of the mix with this reduction."""
         return 1_000 / self.wet_um(reduction)
 
-    def paint_ul(self, area_mm2: int) -> int:
+    def paint_ul(self, area_mm2: int) -> Microlitres:
         """Paint in microlitres for an area, including what is sprayed past it; rounded up."""
         exact = area_mm2 * self.wet_um() / 1_000 * 100_000 / self.transfer_milli
-        return -int(-exact // 1)
+        return Microlitres(-int(-exact // 1))
 
-    def area_mm2(self, paint_ul: int) -> int:
+    def area_mm2(self, paint_ul: Microlitres) -> int:
         """The area in square millimetres that an amount of paint covers; rounded down."""
         return int(paint_ul * 1_000 * self.transfer_milli / (self.wet_um() * 100_000))
 
 
-def to_mix(area_mm2: int, film: Film, thinned: Reduction | None = None) -> tuple[int, int]:
+def to_mix(area_mm2: int, film: Film, thinned: Reduction | None = None) -> tuple[Microlitres, Microlitres]:
     """Paint and reducer in microlitres for an area in square millimetres, including what is sprayed past it."""
     paint_ul = film.paint_ul(area_mm2)
-    return paint_ul, reducer_for(paint_ul, thinned) if thinned is not None else 0
+    return paint_ul, reducer_for(paint_ul, thinned) if thinned is not None else Microlitres(0)
 
 
 def film(text: str) -> Fraction:

@@ -13,7 +13,7 @@ from stock.remedies import Do, Remedy
 from stock.shelf import products
 from stock.store.connection import connection, reading, writing
 from stock.store.models import CupTime, Product
-from stock.units import show_temperature
+from stock.units import MilliCelsius, show_temperature
 
 TRUSTED_RATIO = 1.05  # readings closer than a stopwatch's error give no slope (a setting)
 
@@ -37,7 +37,7 @@ class CupTimeEstimate(NamedTuple):
         return {"target_s": self.target_s, "step_percent": step, "notes": list(self.words)}
 
 
-def note_target(product: str, read: CupReading, *, liquid_mc: int | None = None) -> str:
+def note_target(product: str, read: CupReading, *, liquid_mc: MilliCelsius | None = None) -> str:
     """Note the flow time to which this paint is thinned with this cup; the newest target counts.
 
     Returns:
@@ -79,7 +79,7 @@ def targets(product: int) -> list[tuple[str, float]]:
         return [(cup, ms / 1_000) for cup, ms in dict(rows.order_by(CupTime.id).tuples()).items()]
 
 
-def note_reading(mix: int, read: CupReading, *, liquid_mc: int | None = None) -> CupTimeEstimate:
+def note_reading(mix: int, read: CupReading, *, liquid_mc: MilliCelsius | None = None) -> CupTimeEstimate:
     """Note a flow time of a mix, and estimate the next step from its last two readings.
 
     Raises:
@@ -96,7 +96,7 @@ def note_reading(mix: int, read: CupReading, *, liquid_mc: int | None = None) ->
         return _estimate(mix, main.product_id, read.cup)
 
 
-def _write(product: int, read: CupReading, liquid_mc: int | None, **more: Any) -> None:
+def _write(product: int, read: CupReading, liquid_mc: MilliCelsius | None, **more: Any) -> None:
     CupTime.insert(
         product=product,
         cup=read.cup.key,

@@ -10,7 +10,7 @@ from stock.units import Microlitres
 
 def usable_then(
     shelf: dict[int, list[Candidate]], at: datetime | None
-) -> tuple[dict[int, list[Candidate]], dict[int, int]]:
+) -> tuple[dict[int, list[Candidate]], dict[int, Microlitres]]:
     """Of each product the bottles to pour from with what each can give, and what each holds beyond that.
 
     Args:
@@ -30,7 +30,7 @@ def usable_then(
     return free, not_free_ul
 
 
-def _not_free_then(shelf: Mapping[int, Sequence[Candidate]], at: datetime | None) -> dict[int, int]:
+def _not_free_then(shelf: Mapping[int, Sequence[Candidate]], at: datetime | None) -> dict[int, Microlitres]:
     """Microlitres in each bottle that a mix of an earlier moment can't use, though the bottle holds them now.
 
     A bottle that was empty, or not there yet, at that moment or at any moment since had nothing to give then.
@@ -38,4 +38,4 @@ def _not_free_then(shelf: Mapping[int, Sequence[Candidate]], at: datetime | None
     if at is None:
         return {}
     bottles = (bottle for each in shelf.values() for bottle in each)
-    return {each.id: each.on_hand_ul - max(0, min(held_since(each.id, at))) for each in bottles}
+    return {each.id: Microlitres(each.on_hand_ul - max(0, min(held_since(each.id, at)))) for each in bottles}

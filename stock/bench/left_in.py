@@ -13,6 +13,7 @@ from stock.remedies import Do, Option, Remedy
 from stock.shelf import products
 from stock.store.models import Pack
 from stock.text import plain
+from stock.units import Microlitres, Milligrams
 
 WORDS = {
     "full": Fraction(1), "three quarters": Fraction(3, 4), "half": Fraction(1, 2), "a half": Fraction(1, 2),
@@ -27,7 +28,7 @@ ACCEPTED = _("Write what is left as 22ml, half, 3/4, 40% or 0.4, or what the bot
 
 
 def read(
-    text: str, size_ul: int, *, product: str | None = None, tare_mg: int | None = None
+    text: str, size_ul: Microlitres, *, product: str | None = None, tare_mg: Milligrams | None = None
 ) -> units.Microlitres:
     """Read what is left in a bottle, in microlitres.
 
@@ -63,7 +64,7 @@ def read(
     return left_ul
 
 
-def _by_weight(text: str, size_ul: int, name: str, tare_mg: int | None) -> int:
+def _by_weight(text: str, size_ul: Microlitres, name: str, tare_mg: Milligrams | None) -> int:
     product = products.find(name)
     if product.density_ug_per_ml is None:
         raise NotFound(

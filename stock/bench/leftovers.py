@@ -18,7 +18,7 @@ from stock.language import _
 from stock.shelf import ph
 from stock.store.models import NotWith, Product, Solvent
 from stock.text import LONGEST_NAME, folded
-from stock.units import split
+from stock.units import Microlitres, MilliCelsius, MilliPercent, split
 
 LIFE_DAYS = 7  # common practice, no source; a sheet that says otherwise decides
 
@@ -30,22 +30,22 @@ class JarContents(NamedTuple):
     `solvents` maps (name, basis) to the least and the most share in thousandths of a per cent.
     """
 
-    flash_point_mc: int | None
+    flash_point_mc: MilliCelsius | None
     no_flash_point: bool
-    boiling_point_mc: int | None
+    boiling_point_mc: MilliCelsius | None
     ph: tuple[int | None, int | None]
     density_ug_per_ml: int | None
-    water_milli: int | None
-    solids_milli: int | None
-    solvents: Mapping[tuple[str, str], tuple[int, int]]
+    water_milli: MilliPercent | None
+    solids_milli: MilliPercent | None
+    solvents: Mapping[tuple[str, str], tuple[MilliPercent, MilliPercent]]
     no_solvent: bool
-    store_low_mc: int | None
-    store_high_mc: int | None
+    store_low_mc: MilliCelsius | None
+    store_high_mc: MilliCelsius | None
     groups: tuple[str, ...]
     not_with: tuple[int, ...]
 
 
-def contents(parts: Sequence[tuple[ProductFacts, int]]) -> JarContents:
+def contents(parts: Sequence[tuple[ProductFacts, Microlitres]]) -> JarContents:
     """The properties of a mixture.
 
     Args:
@@ -64,8 +64,8 @@ def contents(parts: Sequence[tuple[ProductFacts, int]]) -> JarContents:
         boiling_point_mc=min(boiling) if boiling else None,
         ph=ph.of_parts([(each.ph_low_milli, each.ph_high_milli) for each in facts]),
         density_ug_per_ml=_mean(parts, "density_ug_per_ml"),
-        water_milli=_mean(parts, "water_milli") if solvents_noted else None,
-        solids_milli=_mean(parts, "solids_milli") if solvents_noted else None,
+        water_milli=_mean_share(parts, "water_milli") if solvents_noted else None,
+        solids_milli=_mean_share(parts, "solids_milli") if solvents_noted else None,
         solvents=_solvents(parts) if solvents_noted else {},
         no_solvent=solvents_noted and not any(each.solvents for each in facts),
         store_low_mc=_narrowest(max, [each.store_low_mc for each in facts]),
@@ -75,13 +75,15 @@ def contents(parts: Sequence[tuple[ProductFacts, int]]) -> JarContents:
     )
 
 
-def _narrowest(pick: Callable[[list[int]], int], ends: Sequence[int | None]) -> int | None:
+def _narrowest(
+    pick: Callable[[list[MilliCelsius]], MilliCelsius], ends: Sequence[MilliCelsius | None]
+) -> MilliCelsius | None:
     """One end of the temperatures at which all parts may be stored; None if it is unknown for one of them."""
     noted = [end for end in ends if end is not None]
     return pick(noted) if len(noted) == len(ends) else None
 
 
-def _mean(parts: Sequence[tuple[ProductFacts, int]], field: str) -> int | None:
+def _mean(parts: Sequence[tuple[ProductFacts, Microlitres]], field: str) -> int | None:
     """The mean of a figure by volume; None if it is unknown for one part."""
     figures = [(getattr(product, field), volume) for product, volume in parts]
     if any(figure is None for figure, _ in figures):
@@ -89,7 +91,14 @@ def _mean(parts: Sequence[tuple[ProductFacts, int]], field: str) -> int | None:
     return round(Fraction(sum(figure * volume for figure, volume in figures), sum(v for _, v in figures)))
 
 
-def _solvents(parts: Sequence[tuple[ProductFacts, int]]) -> dict[tuple[str, str], tuple[int, int]]:
+def _mean_share(parts: Sequence[tuple[ProductFacts, Microlitres]], field: str) -> MilliPercent | None:
+    mean = _mean(parts, field)
+    return None if mean is None else MilliPercent(mean)
+
+
+def _solvents(
+    parts: Sequence[tuple[ProductFacts, Microlitres]],
+) -> dict[tuple[str, str], tuple[MilliPercent, MilliPercent]]:
     """The least and the most of each, rounded outwards where it is a range and upwards where it is exact."""
     total = sum(volume for _, volume in parts)
     shares: dict[tuple[str, str], tuple[Fraction, Fraction]] = {}
@@ -102,12 +111,14 @@ def _solvents(parts: Sequence[tuple[ProductFacts, int]]) -> dict[tuple[str, str]
                 most + Fraction(solvent.percent_milli * volume, total),
             )
     return {
-        place: (ceil(least) if least == most else floor(least), ceil(most))
+        place: (MilliPercent(ceil(least) if least == most else floor(least)), MilliPercent(ceil(most)))
         for place, (least, most) in shares.items()
     }
 
 
-def product_of(parts: Sequence[tuple[int, str, str, int]], *, color: str | None, day: date, mix: int) -> int:
+def product_of(
+    parts: Sequence[tuple[int, str, str, Microlitres]], *, color: str | None, day: date, mix: int
+) -> int:
     """The number of the product for a jar of these parts; it is made if there is none yet.
 
     Args:
@@ -146,7 +157,7 @@ def product_of(parts: Sequence[tuple[int, str, str, int]], *, color: str | None,
     return int(row.id)
 
 
-def _name(parts: Sequence[tuple[int, str, str, int]], mix: int) -> str:
+def _name(parts: Sequence[tuple[int, str, str, Microlitres]], mix: int) -> str:
     colours = dict.fromkeys(name for _, name, part, _ in parts if part != "reducer")
     reducers = dict.fromkeys(name for _, name, part, _ in parts if part == "reducer")
     name = (
@@ -161,13 +172,13 @@ def _name(parts: Sequence[tuple[int, str, str, int]], mix: int) -> str:
     return name if len(name) <= LONGEST_NAME else _("Left of mix {mix}", mix=mix)
 
 
-def _worst_flash(flashes: Sequence[int], *, all_noted: bool) -> int | None:
+def _worst_flash(flashes: Sequence[MilliCelsius], *, all_noted: bool) -> MilliCelsius | None:
     """The lowest flash point; None where one part's is unknown, unless the lowest is in the worst class anyway."""
     lowest = min(flashes, default=None)
     return lowest if all_noted or (lowest is not None and lowest < GHS_LOW_MC) else None
 
 
-def _worse_flash(*both: Product | JarContents) -> int | None:
+def _worse_flash(*both: Product | JarContents) -> MilliCelsius | None:
     flashes = [each.flash_point_mc for each in both if each.flash_point_mc is not None]
     noted = all(each.flash_point_mc is not None or each.no_flash_point for each in both)
     return _worst_flash(flashes, all_noted=noted)
@@ -200,7 +211,9 @@ def _worsen(row: Product, mixture: JarContents) -> None:
             NotWith.create(product=row, other=other)
 
 
-def in_the_jar(parts: Sequence[tuple[int, str, str, int]], left_ul: int) -> list[tuple[int, str, str, int]]:
+def in_the_jar(
+    parts: Sequence[tuple[int, str, str, Microlitres]], left_ul: Microlitres
+) -> list[tuple[int, str, str, Microlitres]]:
     """The parts of what is left, in the proportion of the mix; they add up to `left_ul`."""
     shares = split(left_ul, [volume for *_, volume in parts])
     return [(number, name, part, share) for (number, name, part, _), share in zip(parts, shares, strict=True)]

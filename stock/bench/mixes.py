@@ -34,7 +34,7 @@ from stock.store.models import (
 )
 from stock.store.orm import pw
 from stock.store.prepared import Prepared
-from stock.units import Microlitres, MilliPercent
+from stock.units import Microlitres, Micrometres, MilliCelsius, MilliPercent, Pascals
 
 
 class Closed(NamedTuple):
@@ -45,9 +45,9 @@ class Closed(NamedTuple):
     left_ul: Microlitres
     kept: bool
     day: date
-    needle_um: int | None
-    pressure_pa: int | None
-    room_mc: int | None
+    needle_um: Micrometres | None
+    pressure_pa: Pascals | None
+    room_mc: MilliCelsius | None
     humidity_milli: MilliPercent | None
     note: str
 
@@ -58,7 +58,7 @@ class MixView(NamedTuple):
     id: int
     at: datetime
     day: date
-    needle_um: int | None
+    needle_um: Micrometres | None
     job: str | None
     note: str
     pours: tuple[MixPour, ...]
@@ -67,9 +67,9 @@ class MixView(NamedTuple):
     stages: tuple[Stage, ...] = ()
     pot_life: PotLife | None = None
 
-    def poured_ul(self, *parts: str) -> int:
+    def poured_ul(self, *parts: str) -> Microlitres:
         """The volume of everything that was ever poured into it, or of the named parts."""
-        return sum(pour.volume_ul for pour in self.pours if not parts or pour.part in parts)
+        return Microlitres(sum(pour.volume_ul for pour in self.pours if not parts or pour.part in parts))
 
     @property
     def cup(self) -> Stage:

@@ -29,7 +29,7 @@ from stock.store.connection import connection, reading
 from stock.store.models import Bottle, Product, database
 from stock.store.statements import insert, run
 from stock.text import note as clean_note
-from stock.units import Microlitres, ml
+from stock.units import Microlitres, Micrometres, Milligrams, ml
 
 MOST_PARTS = 40
 TRIES = 3
@@ -45,16 +45,16 @@ class MixRequest(NamedTuple):
     parts whose amounts were given as weights.
     """
 
-    parts: tuple[tuple[str, int], ...]
+    parts: tuple[tuple[str, Microlitres], ...]
     reduce: Fraction | None = None
     reducers: tuple[tuple[str, int], ...] = ()
-    needle_um: int | None = None
+    needle_um: Micrometres | None = None
     job: str | None = None
     bottles: tuple[str, ...] = ()
     at: datetime | None = None
     note: str = ""
     recipe: str | None = None
-    weighed: tuple[tuple[str, int, int], ...] = ()
+    weighed: tuple[tuple[str, Milligrams, Milligrams], ...] = ()
 
 
 class PlannedPour(NamedTuple):
@@ -74,9 +74,9 @@ class PlannedPour(NamedTuple):
     drops_milli: int | None = None
 
     @property
-    def after_ul(self) -> int:
+    def after_ul(self) -> Microlitres:
         """What the bottle will hold after the pour."""
-        return self.before_ul - self.volume_ul
+        return Microlitres(self.before_ul - self.volume_ul)
 
     def as_json(self) -> Answer:
         """The pour as the commands print it, as pinned."""
@@ -84,7 +84,7 @@ class PlannedPour(NamedTuple):
             "bottle": self.bottle,
             "product": self.product,
             "volume_ml": ml(self.volume_ul),
-            "on_hand_ml": ml(Microlitres(self.after_ul)),
+            "on_hand_ml": ml(self.after_ul),
         }
 
 
@@ -98,9 +98,9 @@ class MixPlan(NamedTuple):
     pot_life: PotLife | None = None
     made: str = ""
 
-    def total(self, *parts: str) -> int:
+    def total(self, *parts: str) -> Microlitres:
         """Microlitres of the named parts together; of all when none is named."""
-        return sum(pour.volume_ul for pour in self.pours if not parts or pour.part in parts)
+        return Microlitres(sum(pour.volume_ul for pour in self.pours if not parts or pour.part in parts))
 
     @property
     def reduction(self) -> Reduction | None:
@@ -117,9 +117,9 @@ class MixPlan(NamedTuple):
         reduction = self.reduction
         return {
             "mix": mix,
-            "paint_ml": ml(Microlitres(self.total("paint"))),
-            "reducer_ml": ml(Microlitres(self.total("reducer"))),
-            "total_ml": ml(Microlitres(self.total())),
+            "paint_ml": ml(self.total("paint")),
+            "reducer_ml": ml(self.total("reducer")),
+            "total_ml": ml(self.total()),
             "reduction": reduction.as_json() if reduction else None,
             "pours": [pour.as_json() for pour in self.pours],
             "cautions": [found.in_a_mix() for found in self.cautions],
@@ -173,7 +173,7 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
             measures=measures,
             since=made,
         )
-        pours += [_pour(product, part, take, not_free_ul.get(take.bottle, 0)) for take in takes]
+        pours += [_pour(product, part, take, not_free_ul.get(take.bottle, Microlitres(0))) for take in takes]
         if len(rows) < len(components):
             shelf[product.id] = [_less(bottle, takes) for bottle in usable]
     used = {pour.bottle: there.bottle(pour.bottle) for pour in pours}
@@ -192,7 +192,7 @@ def _less(bottle: Candidate, takes: Sequence[Take]) -> Candidate:
     return bottle._replace(on_hand_ul=Microlitres(bottle.on_hand_ul - taken_ul)) if taken_ul else bottle
 
 
-def _pour(product: Product, part: str, take: Take, spoken_for_ul: int) -> PlannedPour:
+def _pour(product: Product, part: str, take: Take, spoken_for_ul: Microlitres) -> PlannedPour:
     return PlannedPour(
         bottle=take.bottle, product=product.name, product_id=product.id, part=part, volume_ul=take.volume_ul,
         before_ul=Microlitres(take.on_hand_ul + spoken_for_ul), why=take.why, color=product.color,

@@ -13,7 +13,7 @@ from stock.shelf.bottles import numbered, usable
 from stock.shelf.products import ProductRecord
 from stock.store.models import Bottle, Product
 from stock.text import folded
-from stock.units import split
+from stock.units import Microlitres, split
 
 if TYPE_CHECKING:
     from stock.bench.mixing import MixRequest
@@ -24,7 +24,7 @@ PART_OF_ROLE = {
 }  # fmt: skip
 
 
-Part = tuple[ProductRecord, str, int]
+Part = tuple[ProductRecord, str, Microlitres]
 """A product of a mix, what it is in the mix, and how many microlitres of it."""
 
 
@@ -37,7 +37,7 @@ def named_parts(request: "MixRequest") -> list[Part]:
             raise BadInput(_("{name}: the amount must be above 0", name=name), remedy=_("Write it as 8ml"))
         product = _named(name, known)
         components.append((product, PART_OF_ROLE[product.role], volume_ul))
-    paint_ul = sum(volume for _, part, volume in components if part == "paint")
+    paint_ul = Microlitres(sum(volume for _, part, volume in components if part == "paint"))
     return components + _reducers(request, components, paint_ul, known)
 
 
@@ -51,7 +51,7 @@ def _named(name: str, known: dict[str, ProductRecord]) -> ProductRecord:
 
 
 def _reducers(
-    request: "MixRequest", components: Sequence[Part], paint_ul: int, known: dict[str, ProductRecord]
+    request: "MixRequest", components: Sequence[Part], paint_ul: Microlitres, known: dict[str, ProductRecord]
 ) -> list[Part]:
     if request.reduce is None:
         if request.reducers:
@@ -64,7 +64,7 @@ def _reducers(
         raise BadInput(
             _("there is no paint to reduce in this mix"), remedy=_("Name a paint, or no reduction")
         )
-    total_ul = round(paint_ul * request.reduce / 100)
+    total_ul = Microlitres(round(paint_ul * request.reduce / 100))
     if total_ul == 0:
         return []
     if not request.reducers:

@@ -26,7 +26,7 @@ class NotedLife(NamedTuple):
     hardens: bool
     minutes: int | None = None
     hot_minutes: int | None = None
-    hot_mc: int | None = None
+    hot_mc: MilliCelsius | None = None
 
 
 class PotLife(NamedTuple):
@@ -39,7 +39,7 @@ class PotLife(NamedTuple):
     minutes: int | None = None
     by: str = ""
     hot_minutes: int | None = None
-    hot_mc: int | None = None
+    hot_mc: MilliCelsius | None = None
     zone: str = "UTC"
 
     @property

@@ -15,6 +15,7 @@ from stock.bench.weighings import WeighedPour
 from stock.errors import BadInput, NotFound
 from stock.language import _
 from stock.remedies import Do, Remedy
+from stock.units import Microlitres, Milligrams
 
 RIGHT = Fraction(1, 100)
 """A part is right within a hundredth of its target, or one digit of the scale (common practice, no source)."""
@@ -32,14 +33,14 @@ class PourProgress(NamedTuple):
         nearness: `far`, `near`, `right` or `over`.
     """
 
-    target_mg: int
-    poured_mg: int
+    target_mg: Milligrams
+    poured_mg: Milligrams
     nearness: Nearness
 
     @property
-    def left_mg(self) -> int:
+    def left_mg(self) -> Milligrams:
         """What is still to come; below 0 where there is too much."""
-        return self.target_mg - self.poured_mg
+        return Milligrams(self.target_mg - self.poured_mg)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,11 +57,11 @@ class WeighedPart:
     """
 
     planned: PlannedPour
-    target_ul: int
+    target_ul: Microlitres
     density_ug_per_ml: int
     density_error_ug_per_ml: int | None = None
     weighed: tuple[Weighed, ...] = ()
-    settled_ul: int = 0
+    settled_ul: Microlitres = Microlitres(0)
 
     @property
     def done(self) -> bool:
@@ -71,23 +72,25 @@ class WeighedPart:
         return nearness in ("right", "over") or self.settled_ul == self.target_ul
 
     @property
-    def target_mg(self) -> int:
+    def target_mg(self) -> Milligrams:
         """The target's mass."""
-        return round(Fraction(self.target_ul * self.density_ug_per_ml, 1_000_000))
+        return Milligrams(round(Fraction(self.target_ul * self.density_ug_per_ml, 1_000_000)))
 
     @property
-    def poured_mg(self) -> int:
+    def poured_mg(self) -> Milligrams:
         """The mass of what was poured of it so far."""
-        return sum(abs(one.reading_mg - one.tare_mg) for one in self.weighed)
+        return Milligrams(sum(abs(one.reading_mg - one.tare_mg) for one in self.weighed))
 
     @property
-    def poured_ul(self) -> int:
+    def poured_ul(self) -> Microlitres:
         """Its volume."""
-        return sum(poured_from(one).volume_ul for one in self.weighed)
+        return Microlitres(sum(poured_from(one).volume_ul for one in self.weighed))
 
-    def progress(self, live_mg: int = 0, resolution_mg: int = 1) -> PourProgress:
+    def progress(
+        self, live_mg: Milligrams = Milligrams(0), resolution_mg: Milligrams = Milligrams(1)
+    ) -> PourProgress:
         """How far it is, with so much more on the scale since the last weighing."""
-        poured_mg = self.poured_mg + live_mg
+        poured_mg = Milligrams(self.poured_mg + live_mg)
         left_mg = self.target_mg - poured_mg
         slack_mg = max(resolution_mg, round(self.target_mg * RIGHT))
         nearness: Nearness = "far"
@@ -117,7 +120,7 @@ class Pouring:
         """The part that is poured now; None when every part has what it needs."""
         return next((number for number, part in enumerate(self.parts) if not part.done), None)
 
-    def taken(self, before_mg: int, after_mg: int, resolution_mg: int) -> "Pouring":
+    def taken(self, before_mg: Milligrams, after_mg: Milligrams, resolution_mg: Milligrams) -> "Pouring":
         """With what the scale showed before and after a pour of the present part.
 
         Raises:
@@ -148,7 +151,10 @@ class Pouring:
         """
         more = self.too_much
         return replace(
-            self, parts=tuple(replace(part, target_ul=round(part.target_ul * more)) for part in self.parts)
+            self,
+            parts=tuple(
+                replace(part, target_ul=Microlitres(round(part.target_ul * more))) for part in self.parts
+            ),
         )
 
     def poured_request(self) -> MixRequest:
@@ -185,11 +191,12 @@ class Pouring:
         ]
 
 
-def _sums(parts: Sequence[WeighedPart]) -> Mapping[str, int]:
+def _sums(parts: Sequence[WeighedPart]) -> Mapping[str, Microlitres]:
     """Microlitres by product; two bottles of one product are one part of the mix."""
-    found: dict[str, int] = {}
+    found: dict[str, Microlitres] = {}
     for part in parts:
-        found[part.planned.product] = found.get(part.planned.product, 0) + part.poured_ul
+        name = part.planned.product
+        found[name] = Microlitres(found.get(name, 0) + part.poured_ul)
     return found
 
 

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from stock.language import _
 from stock.notation import example, show_day
 from stock.shelf.dosings import show_needles, show_pressures, show_range
-from stock.units import MilliPercent
+from stock.units import Micrometres, MilliPercent, Pascals
 
 
 class RangeLevel(IntEnum):
@@ -56,14 +56,14 @@ class SheetRange(NamedTuple):
     low_milli: MilliPercent
     high_milli: MilliPercent
     step_milli: MilliPercent | None = None
-    needle_low_um: int | None = None
-    needle_high_um: int | None = None
+    needle_low_um: Micrometres | None = None
+    needle_high_um: Micrometres | None = None
     withdrawn: bool = False
     replaced: bool = False
     source: str = ""
     wording: str = ""
-    pressure_low_pa: int | None = None
-    pressure_high_pa: int | None = None
+    pressure_low_pa: Pascals | None = None
+    pressure_high_pa: Pascals | None = None
     humidity: str = ""
 
     @property
@@ -76,7 +76,7 @@ class SheetRange(NamedTuple):
         """Whether it is for any needle."""
         return self.needle_low_um is None and self.needle_high_um is None
 
-    def fits(self, needle_um: int | None) -> bool:
+    def fits(self, needle_um: Micrometres | None) -> bool:
         """Whether it is for that needle; without a needle only ranges for any needle fit."""
         if needle_um is None or self.for_any_needle:
             return self.for_any_needle
@@ -119,8 +119,8 @@ def house_ranges() -> tuple[SheetRange, ...]:
                 low_milli=MilliPercent(int(row["low_milli"])),
                 high_milli=MilliPercent(int(row["high_milli"])),
                 step_milli=MilliPercent(int(row["step_milli"])),
-                needle_low_um=int(row["needle_low_um"]) if row["needle_low_um"] else None,
-                needle_high_um=int(row["needle_high_um"]) if row["needle_high_um"] else None,
+                needle_low_um=Micrometres(int(row["needle_low_um"])) if row["needle_low_um"] else None,
+                needle_high_um=Micrometres(int(row["needle_high_um"])) if row["needle_high_um"] else None,
                 source=row["source"],
             )
             for row in csv.DictReader(table)

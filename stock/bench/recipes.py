@@ -17,7 +17,7 @@ from stock.store.connection import connection, reading, writing
 from stock.store.models import Product, Recipe, RecipePart
 from stock.text import note as clean_note
 from stock.text import plain
-from stock.units import from_thousandths, plain_figure
+from stock.units import Microlitres, from_thousandths, plain_figure
 
 MOST_PARTS_MILLI = 1_000_000
 
@@ -169,7 +169,7 @@ def find(name: str) -> RecipeView:
     return names.find(everything(), name, what=_("recipe"), several=_("recipes"), remedy=enter)
 
 
-def request(recipe: RecipeView, total_ul: int) -> MixRequest:
+def request(recipe: RecipeView, total_ul: Microlitres) -> MixRequest:
     """The request for a mix by a recipe.
 
     Args:
@@ -178,7 +178,8 @@ def request(recipe: RecipeView, total_ul: int) -> MixRequest:
     Raises:
         BadInput: it has no paint for its reducer, or a part would be less than a microlitre.
     """
-    parts = [(name, milli) for name, part, milli in recipe.parts if part != "reducer"]
+    # Before it is scaled the mix has a millilitre of each part, a microlitre of its thousandth.
+    parts = [(name, Microlitres(milli)) for name, part, milli in recipe.parts if part != "reducer"]
     reducers = [(name, milli) for name, part, milli in recipe.parts if part == "reducer"]
     paint = sum(milli for _, part, milli in recipe.parts if part == "paint")
     if reducers and not paint:

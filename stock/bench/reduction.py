@@ -25,7 +25,7 @@ class Reduction(NamedTuple):
     percent_of_paint: Fraction
 
     @classmethod
-    def of(cls, paint_ul: int, reducer_ul: int) -> "Reduction":
+    def of(cls, paint_ul: Microlitres, reducer_ul: Microlitres) -> "Reduction":
         """The reduction of these amounts of paint and reducer.
 
         Raises:
@@ -83,18 +83,18 @@ def _number(figure: Fraction) -> float | int:
     return thousandths // 1_000 if thousandths % 1_000 == 0 else thousandths / 1_000
 
 
-def reducer_for(paint_ul: int, reduction: Reduction) -> int:
+def reducer_for(paint_ul: Microlitres, reduction: Reduction) -> Microlitres:
     """Reducer in microlitres for an amount of paint: paint·p/100."""
-    return round(paint_ul * reduction.percent_of_paint / 100)
+    return Microlitres(round(paint_ul * reduction.percent_of_paint / 100))
 
 
-def to_total(total_ul: int, reduction: Reduction) -> tuple[int, int]:
+def to_total(total_ul: Microlitres, reduction: Reduction) -> tuple[Microlitres, Microlitres]:
     """Paint and reducer in microlitres that together are `total_ul`, exactly."""
     paint_ul, reducer_ul = split(total_ul, [Fraction(100), reduction.percent_of_paint])
     return paint_ul, reducer_ul
 
 
-def step(paint_left_ul: int, points: Fraction) -> int:
+def step(paint_left_ul: Microlitres, points: Fraction) -> Microlitres:
     """Reducer in microlitres for a step, in points of the paint that is still in the mix.
 
     A step after spraying is smaller than the same step before it: 3 ml of 9.6 ml used at 20 % leave 5.5 ml
@@ -107,10 +107,10 @@ def step(paint_left_ul: int, points: Fraction) -> int:
         raise BadInput(_("no paint is left in the mix"), remedy=_("Close it and make another"))
     if points <= 0:
         raise BadInput(_("a step adds reducer"), remedy=_("Write a step above 0 %, such as 5%"))
-    return round(paint_left_ul * points / 100)
+    return Microlitres(round(paint_left_ul * points / 100))
 
 
-def to_reach(paint_ul: int, reducer_ul: int, target: Reduction) -> int:
+def to_reach(paint_ul: Microlitres, reducer_ul: Microlitres, target: Reduction) -> Microlitres:
     """Reducer in microlitres to add to reach `target`.
 
     Raises:
@@ -118,7 +118,7 @@ def to_reach(paint_ul: int, reducer_ul: int, target: Reduction) -> int:
     """
     now = Reduction.of(paint_ul, reducer_ul)
     if now.percent_of_paint > target.percent_of_paint:
-        back = show_volume(Microlitres(bring_back(paint_ul, reducer_ul, target)))
+        back = show_volume(bring_back(paint_ul, reducer_ul, target))
         raise BadInput(
             _(
                 "the mix is at {percent_of_paint} % already",
@@ -126,10 +126,10 @@ def to_reach(paint_ul: int, reducer_ul: int, target: Reduction) -> int:
             ),
             remedy=_("Add {back} of paint", back=back),
         )
-    return reducer_for(paint_ul, target) - reducer_ul
+    return Microlitres(reducer_for(paint_ul, target) - reducer_ul)
 
 
-def bring_back(paint_ul: int, reducer_ul: int, target: Reduction) -> int:
+def bring_back(paint_ul: Microlitres, reducer_ul: Microlitres, target: Reduction) -> Microlitres:
     """Paint in microlitres that brings an over-thinned mix back to `target`: reducer·100/p - paint.
 
     Returns:
@@ -139,10 +139,12 @@ def bring_back(paint_ul: int, reducer_ul: int, target: Reduction) -> int:
     """
     if not target.percent_of_paint:
         raise BadInput(_("no amount of paint brings a mix back to 0 %"), remedy=_("Write a target above 0 %"))
-    return max(0, round(reducer_ul * target.paint_parts) - paint_ul)
+    return Microlitres(max(0, round(reducer_ul * target.paint_parts) - paint_ul))
 
 
-def left_of(paint_ul: int, reducer_ul: int, left_ul: int) -> tuple[int, int]:
+def left_of(
+    paint_ul: Microlitres, reducer_ul: Microlitres, left_ul: Microlitres
+) -> tuple[Microlitres, Microlitres]:
     """Paint and reducer in what is left of a mix, in the same proportion and adding up to it.
 
     Raises:
@@ -152,7 +154,7 @@ def left_of(paint_ul: int, reducer_ul: int, left_ul: int) -> tuple[int, int]:
         raise BadInput(
             _(
                 "{left_ul} can't be left of a mix of {paint_ul}",
-                left_ul=show_volume(Microlitres(left_ul)),
+                left_ul=show_volume(left_ul),
                 paint_ul=show_volume(Microlitres(paint_ul + reducer_ul)),
             ),
             remedy=_("Write what the jar holds now"),
@@ -161,7 +163,7 @@ def left_of(paint_ul: int, reducer_ul: int, left_ul: int) -> tuple[int, int]:
     return paint_left_ul, reducer_left_ul
 
 
-def cut_blend(reducer_ul: int, parts: Sequence[Fraction]) -> list[int]:
+def cut_blend(reducer_ul: Microlitres, parts: Sequence[Fraction]) -> list[Microlitres]:
     """Shares in microlitres of a reducer that is a blend, by parts of volume, adding up to the whole."""
     return split(reducer_ul, list(parts))
 
@@ -178,12 +180,12 @@ def used_of_range(now: Reduction, low: Reduction, high: Reduction) -> Fraction:
     return 100 * (now.percent_of_paint - low.percent_of_paint) / width
 
 
-def as_amounts(paint_ul: int, reduction: Reduction) -> dict[str, float | int]:
+def as_amounts(paint_ul: Microlitres, reduction: Reduction) -> dict[str, float | int]:
     """The reduction of an amount of paint, with its amounts in millilitres, as JSON."""
     reducer_ul = reducer_for(paint_ul, reduction)
     amounts = {
-        "paint_ml": ml(Microlitres(paint_ul)),
-        "reducer_ml": ml(Microlitres(reducer_ul)),
+        "paint_ml": ml(paint_ul),
+        "reducer_ml": ml(reducer_ul),
         "total_ml": ml(Microlitres(paint_ul + reducer_ul)),
     }
     return reduction.as_json() | amounts

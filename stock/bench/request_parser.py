@@ -11,6 +11,7 @@ from stock.errors import BadInput
 from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.shelf import products
+from stock.units import Microlitres
 
 
 def request(
@@ -71,7 +72,7 @@ def request(
     return asked if total_ul is None else sized(asked, total_ul)
 
 
-def sized(asked: MixRequest, total_ul: int) -> MixRequest:
+def sized(asked: MixRequest, total_ul: Microlitres) -> MixRequest:
     """The request scaled to a total, reducer included.
 
     Raises:
@@ -92,9 +93,8 @@ def with_reduction(asked: MixRequest, text: str) -> MixRequest:
         BadInput: it can't be read, or there is no paint.
         NotFound, Ambiguous: a product.
     """
-    paint_ul = sum(
-        volume for (_, volume), is_paint in zip(asked.parts, _paints(asked), strict=True) if is_paint
-    )
+    paints = zip(asked.parts, _paints(asked), strict=True)
+    paint_ul = Microlitres(sum(volume for (_, volume), is_paint in paints if is_paint))
     reducers = _reducers(asked)
     percent = amounts.read_reduction(text, paint_ul, reducers)
     weighed = amounts.weights((name, text) for name in reducers)

@@ -7,10 +7,10 @@ from stock.bench.mixes import MixView
 from stock.bench.mixing import MixRequest
 from stock.errors import BadInput
 from stock.language import _
-from stock.units import split
+from stock.units import Microlitres, split
 
 
-def to_total(request: MixRequest, total_ul: int, *, paint: Sequence[bool]) -> MixRequest:
+def to_total(request: MixRequest, total_ul: Microlitres, *, paint: Sequence[bool]) -> MixRequest:
     """The request scaled so that its total, reducer included, is `total_ul`.
 
     Args:
@@ -42,11 +42,11 @@ def once_more(mix: MixView) -> MixRequest:
     Raises:
         BadInput: it held nothing, or only reducer.
     """
-    parts: dict[str, int] = {}
-    reducers: dict[str, int] = {}
+    parts: dict[str, Microlitres] = {}
+    reducers: dict[str, Microlitres] = {}
     for pour in mix.pours:
         held = reducers if pour.part == "reducer" else parts
-        held[pour.product] = held.get(pour.product, 0) + pour.volume_ul
+        held[pour.product] = Microlitres(held.get(pour.product, 0) + pour.volume_ul)
     if not parts:
         raise BadInput(_("mix {id} holds nothing but reducer", id=mix.id), remedy=_("Name another mix"))
     reduction = mix.reduction

@@ -48,35 +48,35 @@ class Stage(NamedTuple):
     held: tuple[Held, ...] = ()
     purpose: str | None = None
 
-    def of(self, part: str) -> int:
+    def of(self, part: str) -> Microlitres:
         """Microlitres of one part."""
-        return sum(each.volume_ul for each in self.held if each.part == part)
+        return Microlitres(sum(each.volume_ul for each in self.held if each.part == part))
 
     @property
-    def paint_ul(self) -> int:
+    def paint_ul(self) -> Microlitres:
         """Microlitres of paint."""
         return self.of("paint")
 
     @property
-    def reducer_ul(self) -> int:
+    def reducer_ul(self) -> Microlitres:
         """Microlitres of reducer."""
         return self.of("reducer")
 
     @property
-    def total_ul(self) -> int:
+    def total_ul(self) -> Microlitres:
         """Microlitres of everything."""
-        return sum(each.volume_ul for each in self.held)
+        return Microlitres(sum(each.volume_ul for each in self.held))
 
     @property
     def reduction(self) -> Reduction | None:
         """The reduction at this stage, or None without paint."""
         return Reduction.of(self.paint_ul, self.reducer_ul) if self.paint_ul > 0 else None
 
-    def shares(self, part: str) -> dict[int, int]:
+    def shares(self, part: str) -> dict[int, Microlitres]:
         """Microlitres of each product of a part, by its number."""
         return {each.product_id: each.volume_ul for each in self.held if each.part == part}
 
-    def after_spraying(self, left_ul: int) -> "Stage":
+    def after_spraying(self, left_ul: Microlitres) -> "Stage":
         """The stage with `left_ul` left, in the same proportion."""
         if not left_ul:
             return Stage()
@@ -86,7 +86,7 @@ class Stage(NamedTuple):
             products = [each for each in self.held if each.part == part]
             volumes = split(share_ul, [each.volume_ul for each in products])
             for each, volume in zip(products, volumes, strict=True):
-                held[each.product_id] = each._replace(volume_ul=Microlitres(volume))
+                held[each.product_id] = each._replace(volume_ul=volume)
         return Stage(tuple(held[each.product_id] for each in self.held if held[each.product_id].volume_ul))
 
     def plus(self, added: Iterable[tuple[int, str, int]]) -> "Stage":

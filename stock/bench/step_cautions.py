@@ -14,14 +14,16 @@ from stock.language import _
 from stock.notation import show_day
 from stock.shelf import products
 from stock.shelf.bottles import chosen
-from stock.units import MilliPercent, plain_figure, show_percent, split
+from stock.units import Microlitres, MilliPercent, plain_figure, show_percent, split
 
 PRACTICE = _("common practice, no source")
 Part = tuple[int, str, int, int]
 """(product's number, part, microlitres, bottle)."""
 
 
-def about(step: Fraction, after: Reduction, rule: SheetRange, reducer: str, paint_ul: int) -> list[Finding]:
+def about(
+    step: Fraction, after: Reduction, rule: SheetRange, reducer: str, paint_ul: Microlitres
+) -> list[Finding]:
     """Whether a step is larger than its range allows at once, and whether it leaves the range.
 
     Args:

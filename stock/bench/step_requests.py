@@ -14,7 +14,7 @@ from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.shelf import products
 from stock.store.models import Product
-from stock.units import Microlitres, reduction
+from stock.units import Microlitres, Milligrams, reduction
 
 
 class StepRequest(NamedTuple):
@@ -32,9 +32,9 @@ class StepRequest(NamedTuple):
     points: Fraction | None = None
     reducer_ul: Microlitres | None = None
     reducers: tuple[tuple[str, int], ...] = ()
-    parts: tuple[tuple[str, int], ...] = ()
+    parts: tuple[tuple[str, Microlitres], ...] = ()
     left_ul: Microlitres | None = None
-    weighed: tuple[tuple[str, int, int], ...] = ()
+    weighed: tuple[tuple[str, Milligrams, Milligrams], ...] = ()
 
     @property
     def reduces(self) -> bool:

@@ -34,7 +34,7 @@ from stock.store.models import Step as StepRow
 from stock.text import note as clean_note
 from stock.units import MOST_REDUCTION, Microlitres, MilliPercent, show_volume, split
 
-Added = tuple[Product, int]
+Added = tuple[Product, Microlitres]
 """A product of a step and its microlitres."""
 
 
@@ -57,7 +57,8 @@ def plan_step(number: int, request: StepRequest | None = None) -> StepPlan:
 def _plan(mix: MixView, request: StepRequest, at: datetime | None, *, judge: bool = True) -> StepPlan:
     cup = _cup(mix, request.left_ul)
     more = [_named(name, volume_ul) for name, volume_ul in request.parts]
-    paint_ul = cup.paint_ul + sum(volume for row, volume in more if PART_OF_ROLE[row.role] == "paint")
+    more_paint_ul = sum(volume for row, volume in more if PART_OF_ROLE[row.role] == "paint")
+    paint_ul = Microlitres(cup.paint_ul + more_paint_ul)
     reducers = thinners(mix, request.reducers) if request.reduces else []
     if not judge:
         if request.points is None:
@@ -72,17 +73,19 @@ def _plan(mix: MixView, request: StepRequest, at: datetime | None, *, judge: boo
     return _judged(planned, cup, asked, at)
 
 
-def _named(name: str, volume_ul: int) -> Added:
+def _named(name: str, volume_ul: Microlitres) -> Added:
     if volume_ul <= 0:
         raise BadInput(_("{name}: the amount must be above 0", name=name), remedy=_("Write it as 0.5ml"))
     return products.find(name), volume_ul
 
 
-def _shared(reducers: Sequence[tuple[Product, int]], paint_ul: int, request: StepRequest) -> list[Added]:
+def _shared(
+    reducers: Sequence[tuple[Product, int]], paint_ul: Microlitres, request: StepRequest
+) -> list[Added]:
     """The reducer of a step, shared out over the products of a blend."""
     if not reducers:
         return []
-    amount_ul: int | None = request.reducer_ul
+    amount_ul: Microlitres | None = request.reducer_ul
     if amount_ul is None:
         amount_ul = thinning.step(paint_ul, request.points or Fraction(0))
     if amount_ul <= 0:
@@ -140,7 +143,7 @@ def _day(at: datetime | None) -> date:
     return clock.day_of(at, zone()) if at is not None else settings().today()
 
 
-def _cup(mix: MixView, left_ul: int | None) -> Stage:
+def _cup(mix: MixView, left_ul: Microlitres | None) -> Stage:
     """What the cup holds: what was poured, or what is left of it after spraying."""
     if left_ul is not None and not 0 < left_ul <= mix.cup.total_ul:
         raise BadInput(

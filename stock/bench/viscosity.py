@@ -46,7 +46,7 @@ class Cup(NamedTuple):
     key: str
     name: str
     standard: str
-    temperature_mc: int
+    temperature_mc: MilliCelsius
     a: float
     c_s: float
     b: float
@@ -83,7 +83,7 @@ def _cup(row: dict[str, str]) -> Cup:
         key=row["key"],
         name=row["cup"],
         standard=row["standard"],
-        temperature_mc=int(row["temperature_c"]) * 1_000,
+        temperature_mc=MilliCelsius(int(row["temperature_c"]) * 1_000),
         a=float(row["k"]),
         c_s=float(row["c_s"] or 0),
         b=float(row["b"] or 0),
@@ -161,7 +161,7 @@ class CupReading(NamedTuple):
 
 
 def read(
-    of: Cup, time_s: float, *, density_ug_per_ml: int | None = None, at_mc: int | None = None
+    of: Cup, time_s: float, *, density_ug_per_ml: int | None = None, at_mc: MilliCelsius | None = None
 ) -> CupReading:
     """The viscosity at a flow time, with the reasons to doubt it.
 
@@ -180,7 +180,7 @@ def read(
     return CupReading(of, time_s, mm2_per_s, dynamic, in_range, tuple(_notes(of, time_s, at_mc)))
 
 
-def _notes(of: Cup, time_s: float, at_mc: int | None) -> list[str]:
+def _notes(of: Cup, time_s: float, at_mc: MilliCelsius | None) -> list[str]:
     notes = []
     shortest, longest = of.time_s
     if time_s < shortest:

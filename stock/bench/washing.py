@@ -30,7 +30,7 @@ WASHING_ROLES = ("cleaner", "reducer")
 
 def wash(
     product: str,
-    volume_ul: int,
+    volume_ul: Microlitres,
     *,
     mix: int | None = None,
     bottles: Sequence[str] = (),
@@ -114,7 +114,7 @@ def _refuse_stops(stops: Sequence[Finding]) -> None:
         )
 
 
-def _cautions(cleaner: int, volume_ul: int, mix: int | None, day: date) -> list[Finding]:
+def _cautions(cleaner: int, volume_ul: Microlitres, mix: int | None, day: date) -> list[Finding]:
     """Findings about fire and air, and about the cleaner with what was in the mix."""
     from stock.cautions.books import for_wash  # loads the rules
 
@@ -139,7 +139,7 @@ def _last_mix(at: datetime, day: date) -> int | None:
     return next((int(number) for (number,) in rows), None)
 
 
-def cautions_before(product: str, volume_ul: int, mix: int | None) -> list[Finding]:
+def cautions_before(product: str, volume_ul: Microlitres, mix: int | None) -> list[Finding]:
     """The findings about washing with that much of a product; books nothing.
 
     Args:
@@ -155,7 +155,7 @@ def cautions_before(product: str, volume_ul: int, mix: int | None) -> list[Findi
         return _cautions(products.find(product).id, volume_ul, washed, today)
 
 
-def usual_amount(product: int) -> int | None:
+def usual_amount(product: int) -> Microlitres | None:
     """What a wash-out with this product usually takes, in microlitres: the middle of its last ones; None before any."""
     with connection():
         rows = (
@@ -168,7 +168,7 @@ def usual_amount(product: int) -> int | None:
             .order_by(Wash.id.desc())
             .limit(LAST)
         )
-        amounts = [-int(used) for (used,) in rows.tuples()]
+        amounts = [Microlitres(-int(used)) for (used,) in rows.tuples()]
     return median_low(amounts) if amounts else None
 
 
@@ -190,7 +190,7 @@ def usual_cleaner() -> Product | None:
     return cleaners[0] if len(cleaners) == 1 else None
 
 
-def read_wash(text: str | None) -> tuple[str, int]:
+def read_wash(text: str | None) -> tuple[str, Microlitres]:
     """Read `Cleaner=15ml`; a cleaner alone takes its usual amount, and nothing at all the usual cleaner.
 
     Raises:

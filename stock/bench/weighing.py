@@ -15,10 +15,10 @@ from stock.errors import BadInput
 from stock.grammar import in_full, plain_figure
 from stock.language import _
 from stock.remedies import Option, Remedy
-from stock.units import Microlitres, Milligrams, show_mass, show_volume
+from stock.units import Microlitres, Micrometres, Milligrams, show_mass, show_volume
 
 COVERAGE = 2  # times the standard uncertainty: about 95 of 100, GUM 6.3.3
-SCALE_MG = 100  # a kitchen or pocket scale that shows tenths of a gram; a setting
+SCALE_MG = Milligrams(100)  # a kitchen or pocket scale that shows tenths of a gram; a setting
 LEVEL_UM = 1_000  # a level against a ruler is read to a millimetre (common practice, no source)
 FRACTION_OF_BOTTLE = Fraction(
     1, 20
@@ -42,10 +42,10 @@ class Weighed(NamedTuple):
         tare_is_new: whether the tare was measured just now, so a booked count keeps it.
     """
 
-    reading_mg: int
-    tare_mg: int
+    reading_mg: Milligrams
+    tare_mg: Milligrams
     density_ug_per_ml: int
-    resolution_mg: int = SCALE_MG
+    resolution_mg: Milligrams = SCALE_MG
     density_error_ug_per_ml: int | None = None
     tare_of_pack: bool = False
     tare_is_new: bool = False
@@ -63,19 +63,19 @@ class Measured(NamedTuple):
         weighed: the weighing that it comes from, which a booked count keeps.
     """
 
-    volume_ul: int
-    uncertainty_ul: int
+    volume_ul: Microlitres
+    uncertainty_ul: Microlitres
     method: str
-    inner_diameter_um: int | None = None
+    inner_diameter_um: Micrometres | None = None
     weighed: Weighed | None = None
 
 
-def by_volume(volume_ul: int) -> Measured:
+def by_volume(volume_ul: Microlitres) -> Measured:
     """A volume that was poured out and measured with a syringe or a cylinder."""
     return Measured(volume_ul, _up(volume_ul * SYRINGE_MILLI / 100_000 / math.sqrt(3)), "volume")
 
 
-def limited(volume_ul: int, limit_ul: int | None = None) -> Measured:
+def limited(volume_ul: Microlitres, limit_ul: Microlitres | None = None) -> Measured:
     """A volume that was measured out within a limit of error; a syringe's when that is None."""
     if limit_ul is None:
         return by_volume(volume_ul)
@@ -96,8 +96,8 @@ def by_weight(weighed: Weighed) -> Measured:
         raise BadInput(
             _(
                 "{reading_mg} is less than the empty bottle's {tare_mg}",
-                reading_mg=show_mass(Milligrams(weighed.reading_mg)),
-                tare_mg=show_mass(Milligrams(weighed.tare_mg)),
+                reading_mg=show_mass(weighed.reading_mg),
+                tare_mg=show_mass(weighed.tare_mg),
             ),
             remedy=Remedy(_("Weigh it again, or give its tare "), Option("tare")),
         )
@@ -105,7 +105,7 @@ def by_weight(weighed: Weighed) -> Measured:
         raise BadInput(
             _("no density is known"), remedy=_("Give the product its density, or count by volume or level")
         )
-    return Measured(*_volume_of(weighed, net_mg), "weight", weighed=weighed)
+    return Measured(*_volume_of(weighed, Milligrams(net_mg)), "weight", weighed=weighed)
 
 
 def poured_from(weighed: Weighed) -> Measured:
@@ -114,11 +114,11 @@ def poured_from(weighed: Weighed) -> Measured:
     The cup stood on it and became heavier, or the bottle did and became lighter: the difference is the pour.
     """
     return Measured(
-        *_volume_of(weighed, abs(weighed.reading_mg - weighed.tare_mg)), "weight", weighed=weighed
+        *_volume_of(weighed, Milligrams(abs(weighed.reading_mg - weighed.tare_mg))), "weight", weighed=weighed
     )
 
 
-def _volume_of(weighed: Weighed, net_mg: int) -> tuple[int, int]:
+def _volume_of(weighed: Weighed, net_mg: Milligrams) -> tuple[Microlitres, Microlitres]:
     """(microlitres, their standard uncertainty) of a net mass: GUM 5.1.6, relative uncertainties in squares."""
     volume = Fraction(net_mg * 1_000_000, weighed.density_ug_per_ml)
     scale_ul = weighed.resolution_mg * 1_000_000 / weighed.density_ug_per_ml / math.sqrt(6)
@@ -126,7 +126,7 @@ def _volume_of(weighed: Weighed, net_mg: int) -> tuple[int, int]:
     share = DENSITY_MILLI / 100_000 / math.sqrt(3) if known is None else known / weighed.density_ug_per_ml
     tare_mg = weighed.tare_mg * PACK_TARE_MILLI / 100_000 / math.sqrt(3) if weighed.tare_of_pack else 0
     tare_ul = tare_mg * 1_000_000 / weighed.density_ug_per_ml
-    return round(volume), _up(math.hypot(scale_ul, float(volume) * share, tare_ul))
+    return Microlitres(round(volume)), _up(math.hypot(scale_ul, float(volume) * share, tare_ul))
 
 
 class WeighedDensity(NamedTuple):
@@ -137,7 +137,11 @@ class WeighedDensity(NamedTuple):
 
 
 def density_of(
-    net_mg: int, volume_ul: int, *, resolution_mg: int, limit_ul: int | None = None
+    net_mg: Milligrams,
+    volume_ul: Microlitres,
+    *,
+    resolution_mg: Milligrams,
+    limit_ul: Microlitres | None = None,
 ) -> WeighedDensity:
     """The density of a measured volume by its weight.
 
@@ -162,18 +166,20 @@ def density_of(
         raise BadInput(
             _(
                 "{net_mg} of {volume_ul} would be {exact} g/ml, which no paint or solvent is",
-                net_mg=show_mass(Milligrams(net_mg)),
-                volume_ul=show_volume(Microlitres(volume_ul)),
+                net_mg=show_mass(net_mg),
+                volume_ul=show_volume(volume_ul),
                 exact=plain_figure(exact / 1000000),
             ),
             remedy=_("Check the volume, and that the empty cup was taken off the weight"),
         )
     limit = volume_ul * SYRINGE_MILLI / 100_000 if limit_ul is None else limit_ul
     relative = math.hypot(resolution_mg / math.sqrt(6) / net_mg, limit / math.sqrt(3) / volume_ul)
-    return WeighedDensity(round(exact), _up(float(exact) * relative))
+    return WeighedDensity(round(exact), math.ceil(float(exact) * relative - 1e-9))
 
 
-def poured_by_weight(readings_mg: Sequence[int], densities_ug_per_ml: Sequence[int]) -> list[int]:
+def poured_by_weight(
+    readings_mg: Sequence[Milligrams], densities_ug_per_ml: Sequence[int]
+) -> list[Microlitres]:
     """The poured volumes in microlitres, from the scale's reading after each addition.
 
     Args:
@@ -188,35 +194,39 @@ def poured_by_weight(readings_mg: Sequence[int], densities_ug_per_ml: Sequence[i
             raise BadInput(
                 _("the scale did not rise with that addition"), remedy=_("Type what it shows after each one")
             )
-        poured.append(round(Fraction((after - before) * 1_000_000, density)))
+        poured.append(Microlitres(round(Fraction((after - before) * 1_000_000, density))))
     return poured
 
 
-def by_level(height_um: int, inner_diameter_um: int, size_ul: int) -> Measured:
+def by_level(height_um: Micrometres, inner_diameter_um: Micrometres, size_ul: Microlitres) -> Measured:
     """A volume by a level against a ruler on a straight-sided bottle: a cylinder's area times the height.
 
     Raises:
         BadInput: higher than the bottle can be filled (up to a tenth more than its size is accepted).
     """
     area_mm2 = math.pi * (inner_diameter_um / 2_000) ** 2
-    volume_ul = round(area_mm2 * height_um / 1_000)
+    volume_ul = Microlitres(round(area_mm2 * height_um / 1_000))
     if volume_ul > size_ul * 1.1:
         raise BadInput(
             _(
                 "a level of {height_um} mm would be {volume_ul} in a bottle of {size_ul}",
                 height_um=in_full(height_um / 1000),
-                volume_ul=show_volume(Microlitres(volume_ul)),
-                size_ul=show_volume(Microlitres(size_ul)),
+                volume_ul=show_volume(volume_ul),
+                size_ul=show_volume(size_ul),
             ),
             remedy=Remedy(
                 _("Measure from the inside of the bottom to the surface, or say how wide it is "),
                 Option("inner-diameter", "34mm"),
             ),
         )
-    return Measured(min(volume_ul, size_ul), _up(area_mm2 * LEVEL_UM / 1_000 / math.sqrt(12)), "level")
+    return Measured(
+        Microlitres(min(volume_ul, size_ul)),
+        _up(area_mm2 * LEVEL_UM / 1_000 / math.sqrt(12)),
+        "level",
+    )
 
 
-def by_fraction(share: Fraction, size_ul: int) -> Measured:
+def by_fraction(share: Fraction, size_ul: Microlitres) -> Measured:
     """A volume by a level judged by eye, as a fraction of the bottle.
 
     Raises:
@@ -226,10 +236,16 @@ def by_fraction(share: Fraction, size_ul: int) -> Measured:
         raise BadInput(
             _("a level is a fraction of the bottle"), remedy=_("Write it from 0 to 1, such as 3/4")
         )
-    return Measured(round(share * size_ul), _up(size_ul * FRACTION_OF_BOTTLE / math.sqrt(3)), "level")
+    return Measured(
+        Microlitres(round(share * size_ul)),
+        _up(size_ul * FRACTION_OF_BOTTLE / math.sqrt(3)),
+        "level",
+    )
 
 
-def books_uncertainty(pours_ul: Sequence[int], counted_uncertainty_ul: int = 0) -> int:
+def books_uncertainty(
+    pours_ul: Sequence[Microlitres], counted_uncertainty_ul: Microlitres = Microlitres(0)
+) -> Microlitres:
     """The uncertainty of a bottle's volume in the books: every pour since the last count was measured too.
 
     Args:
@@ -251,8 +267,8 @@ class Difference(NamedTuple):
         sentence: its likely cause.
     """
 
-    difference_ul: int
-    explained_ul: int
+    difference_ul: Microlitres
+    explained_ul: Microlitres
     sentence: str
 
     @property
@@ -262,7 +278,10 @@ class Difference(NamedTuple):
 
 
 def compare(
-    measured: Measured, expected_ul: int, books_uncertainty_ul: int = 0, reason: str | None = None
+    measured: Measured,
+    expected_ul: Microlitres,
+    books_uncertainty_ul: Microlitres = Microlitres(0),
+    reason: str | None = None,
 ) -> Difference:
     """The difference between a count and the books, compared with the uncertainty of both.
 
@@ -293,13 +312,13 @@ def compare(
             "{amount} {difference} than the books, beyond the {explained} that measuring explains: {cause}",
             amount=amount,
             difference=_("less") if difference < 0 else _("more"),
-            explained=show_volume(Microlitres(explained), short=True),
+            explained=show_volume(explained, short=True),
             cause=cause,
         )
-    return Difference(difference, explained, sentence)
+    return Difference(Microlitres(difference), explained, sentence)
 
 
-def first_count(measured_ul: int, expected_ul: int) -> Difference:
+def first_count(measured_ul: Microlitres, expected_ul: Microlitres) -> Difference:
     """The first count of a bottle that came part-used: until then the books held somebody's estimate of it.
 
     Whatever the difference is, it says nothing of pours, so all of it is explained.
@@ -315,7 +334,7 @@ def first_count(measured_ul: int, expected_ul: int) -> Difference:
         if difference
         else _("the first count since it came part-used: as estimated")
     )
-    return Difference(difference, abs(difference), sentence)
+    return Difference(Microlitres(difference), Microlitres(abs(difference)), sentence)
 
 
 class UnloggedLoss(NamedTuple):
@@ -328,8 +347,8 @@ class UnloggedLoss(NamedTuple):
         counts: how many counts.
     """
 
-    a_mix_ul: int
-    error_ul: int
+    a_mix_ul: Microlitres
+    error_ul: Microlitres
     mixes: int
     counts: int
 
@@ -357,11 +376,11 @@ def usual_loss(counts: Sequence[tuple[int, int]]) -> UnloggedLoss | None:
     rate = sum(lost for lost, _ in usable) / total
     n = len(usable)
     if n == 1:
-        return UnloggedLoss(round(rate), _up(abs(rate)), total, 1)
+        return UnloggedLoss(Microlitres(round(rate)), _up(abs(rate)), total, 1)
     spread = sum((lost - rate * mixes) ** 2 for lost, mixes in usable) / (n - 1)
     error = math.sqrt(spread / n) / (total / n)
-    return UnloggedLoss(round(rate), _up(error), total, n)
+    return UnloggedLoss(Microlitres(round(rate)), _up(error), total, n)
 
 
-def _up(figure: float) -> int:
-    return math.ceil(figure - 1e-9)
+def _up(figure_ul: float) -> Microlitres:
+    return Microlitres(math.ceil(figure_ul - 1e-9))

@@ -70,16 +70,18 @@ class WeighableBottle(NamedTuple):
     bottle: int
     product: str
     product_id: int
-    on_hand_ul: int
-    size_ul: int
+    on_hand_ul: Microlitres
+    size_ul: Microlitres
     sealed: bool
-    tare_mg: int | None
+    tare_mg: Milligrams | None
     tare_of_pack: bool
     density_ug_per_ml: int | None
     density_error_ug_per_ml: int | None
-    books_error_ul: int
+    books_error_ul: Microlitres
 
-    def measured(self, reading_mg: int, resolution_mg: int, tare_mg: int | None = None) -> Measured:
+    def measured(
+        self, reading_mg: Milligrams, resolution_mg: Milligrams, tare_mg: Milligrams | None = None
+    ) -> Measured:
         """What is in it by its weight.
 
         Args:
@@ -131,7 +133,9 @@ def note_pours(mix: int, pours: Sequence[WeighedPour]) -> None:
             note("pour", pour.product, pour.measured, bottle=pour.bottle, booking=mix)
 
 
-def note_typed(booking: int, pours: "Sequence[PlannedPour]", weighed: Sequence[tuple[str, int, int]]) -> None:
+def note_typed(
+    booking: int, pours: "Sequence[PlannedPour]", weighed: Sequence[tuple[str, Milligrams, Milligrams]]
+) -> None:
     """Keep the weighings of a mix or step whose amounts were typed as weights; called in the transaction that books it.
 
     A part of which something else was poured, since the mix was scaled or the same paint was named twice, has none.
@@ -160,12 +164,12 @@ def note_typed(booking: int, pours: "Sequence[PlannedPour]", weighed: Sequence[t
 
 def teach_density(
     product: str,
-    gross_mg: int,
-    tare_mg: int,
-    volume_ul: int,
+    gross_mg: Milligrams,
+    tare_mg: Milligrams,
+    volume_ul: Microlitres,
     *,
-    resolution_mg: int = weighing.SCALE_MG,
-    limit_ul: int | None = None,
+    resolution_mg: Milligrams = weighing.SCALE_MG,
+    limit_ul: Microlitres | None = None,
 ) -> Answer:
     """Note a product's density from a measured volume and its weight, with the uncertainty that follows from both.
 
@@ -189,7 +193,7 @@ def teach_density(
         )
     with connection(), writing():
         found = products.find(product)
-        net_mg = gross_mg - tare_mg
+        net_mg = Milligrams(gross_mg - tare_mg)
         learnt = weighing.density_of(net_mg, volume_ul, resolution_mg=resolution_mg, limit_ul=limit_ul)
         before = found.density_ug_per_ml
         products.change(
@@ -204,13 +208,13 @@ def teach_density(
         "product": found.name,
         "density_g_per_ml": learnt.density_ug_per_ml / 1_000_000,
         "uncertainty_g_per_ml": learnt.error_ug_per_ml / 1_000_000,
-        "net_g": from_thousandths(Milligrams(net_mg)),
-        "volume_ml": ml(Microlitres(volume_ul)),
+        "net_g": from_thousandths(net_mg),
+        "volume_ml": ml(volume_ul),
         "before_g_per_ml": None if before is None else before / 1_000_000,
     }
 
 
-def teach_tare(bottle: str, gross_mg: int, *, resolution_mg: int = weighing.SCALE_MG) -> Answer:
+def teach_tare(bottle: str, gross_mg: Milligrams, *, resolution_mg: Milligrams = weighing.SCALE_MG) -> Answer:
     """Note what a sealed bottle will weigh when it is empty: its weight less that of the contents on its label.
 
     Returns:
@@ -230,12 +234,12 @@ def teach_tare(bottle: str, gross_mg: int, *, resolution_mg: int = weighing.SCAL
                 ),
             )
         density = known_density(product)
-        tare_mg = gross_mg - round(Fraction(found.size_ul * density, 1_000_000))
+        tare_mg = Milligrams(gross_mg - round(Fraction(found.size_ul * density, 1_000_000)))
         if tare_mg <= 0:
             raise BadInput(
                 _(
                     "{gross_mg} is less than {size_ul} of {name} weighs",
-                    gross_mg=show_mass(Milligrams(gross_mg)),
+                    gross_mg=show_mass(gross_mg),
                     size_ul=show_volume(found.size_ul),
                     name=product.name,
                 ),

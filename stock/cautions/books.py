@@ -348,7 +348,7 @@ def moves(told: StudioFacts) -> "Plan":
     return plan(told)
 
 
-def for_wash(cleaner: int, volume_ul: int, products: Iterable[int], *, as_of: date) -> list[Finding]:
+def for_wash(cleaner: int, volume_ul: Microlitres, products: Iterable[int], *, as_of: date) -> list[Finding]:
     """Every caution about a wash-out, gravest first: fire, air, and what meets what.
 
     Args:

@@ -13,9 +13,10 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from stock.language import N_, _
+from stock.units import MilliCelsius
 
-GHS_LOW_MC, GHS_MIDDLE_MC, GHS_HIGH_MC = 23_000, 60_000, 93_000
-GHS_BOILS_MC = 35_000
+GHS_LOW_MC, GHS_MIDDLE_MC, GHS_HIGH_MC = MilliCelsius(23_000), MilliCelsius(60_000), MilliCelsius(93_000)
+GHS_BOILS_MC = MilliCelsius(35_000)
 HAZARDS = {
     1: ("H224", _("Extremely flammable liquid and vapour"), N_("Danger")),
     2: ("H225", _("Highly flammable liquid and vapour"), N_("Danger")),
@@ -26,7 +27,7 @@ _NFPA_F = (("IB", 73), ("IC", 100), ("II", 140), ("IIIA", 200))
 """NFPA 30 classes and the flash point in degrees F that each stays below."""
 
 _NFPA_BOILS_F = 100
-_ROUNDED_MC = ((73, 23_000), (100, 38_000), (200, 93_000))
+_ROUNDED_MC = ((73, MilliCelsius(23_000)), (100, MilliCelsius(38_000)), (200, MilliCelsius(93_000)))
 """Where a clause's rounded degrees C (second) and its degrees F (first) give different classes."""
 
 
@@ -74,7 +75,7 @@ NOT_FLAMMABLE = Classes(None, None, None)
 """A liquid that has no flash point."""
 
 
-def classify(flash_point_mc: int | None, boiling_point_mc: int | None = None) -> Classes:
+def classify(flash_point_mc: MilliCelsius | None, boiling_point_mc: MilliCelsius | None = None) -> Classes:
     """What a liquid counts as.
 
     Args:
@@ -97,7 +98,7 @@ def classify(flash_point_mc: int | None, boiling_point_mc: int | None = None) ->
     return Classes(category, category, nfpa, ("boiling_point",) if unknown else (), tuple(between))
 
 
-def _category(flash_point_mc: int, boiling_point_mc: int | None) -> int | None:
+def _category(flash_point_mc: MilliCelsius, boiling_point_mc: MilliCelsius | None) -> int | None:
     if flash_point_mc < GHS_LOW_MC:
         return 1 if boiling_point_mc is None or boiling_point_mc <= GHS_BOILS_MC else 2
     if flash_point_mc <= GHS_MIDDLE_MC:
@@ -105,7 +106,7 @@ def _category(flash_point_mc: int, boiling_point_mc: int | None) -> int | None:
     return 4 if flash_point_mc <= GHS_HIGH_MC else None
 
 
-def _nfpa(flash_point_mc: int, boiling_point_mc: int | None, between: list[str]) -> str:
+def _nfpa(flash_point_mc: MilliCelsius, boiling_point_mc: MilliCelsius | None, between: list[str]) -> str:
     """The class by degrees F, the unit stated first, or by rounded degrees C where that is stricter."""
     by_f = _nfpa_below(fahrenheit_milli(flash_point_mc), {limit: 1000 * limit for _, limit in _NFPA_F})
     celsius = {limit: fahrenheit_milli(rounded) for limit, rounded in _ROUNDED_MC}
@@ -134,7 +135,7 @@ def _nfpa_below(flash_point_f: int, limits: dict[int, int]) -> str:
     return next((name for name, limit in _NFPA_F if flash_point_f < limits[limit]), "IIIB")
 
 
-def fahrenheit_milli(celsius_mc: int) -> int:
+def fahrenheit_milli(celsius_mc: MilliCelsius) -> int:
     """Thousandths of a degree F, rounded up by less than one thousandth; exact where it decides a class."""
     return -(-celsius_mc * 9 // 5) + 32_000
 

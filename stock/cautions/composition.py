@@ -9,8 +9,9 @@ from __future__ import annotations
 from stock.cautions.facts import ProductFacts, SolventShare
 from stock.cautions.substances import HEAVIEST_UG_PER_ML, substance
 from stock.language import _
+from stock.units import MilliPercent
 
-WHOLE_MILLI = 100_000
+WHOLE_MILLI = MilliPercent(100_000)
 
 SLACK_MILLI = 1_000
 """How much may stay unnamed: the figures of a sheet are rounded, and 1 % of acetone in water, the worst that it
@@ -22,12 +23,12 @@ _LIGHTEST_UG_PER_ML = 600_000
 """Below the density of every solvent that is used in paint: a share by volume is then small by weight."""
 
 
-def unnamed_milli(product: ProductFacts) -> int:
+def unnamed_milli(product: ProductFacts) -> MilliPercent:
     """What its record leaves open, at the least that each of its solvents may make up."""
     return _left(product, [(share, share.least_milli) for share in product.solvents or ()])
 
 
-def unlisted_milli(product: ProductFacts) -> int:
+def unlisted_milli(product: ProductFacts) -> MilliPercent:
     """What its record leaves open even where each of its solvents makes up the most that it may."""
     return _left(product, [(share, share.percent_milli) for share in product.solvents or ()])
 
@@ -42,7 +43,7 @@ def all_listed(product: ProductFacts) -> bool:
     return unlisted_milli(product) <= SLACK_MILLI
 
 
-def _left(product: ProductFacts, shares: list[tuple[SolventShare, int]]) -> int:
+def _left(product: ProductFacts, shares: list[tuple[SolventShare, MilliPercent]]) -> MilliPercent:
     """What solvents, water and solids leave of the whole.
 
     All of it where nobody has said which solvents there are. Nothing where it is noted that there are none,
@@ -51,12 +52,13 @@ def _left(product: ProductFacts, shares: list[tuple[SolventShare, int]]) -> int:
     if product.solvents is None:
         return WHOLE_MILLI
     if free_of_solvent(product):
-        return 0
+        return MilliPercent(0)
     others = (product.water_milli or 0) + (product.solids_milli or 0)
     by_volume = all(share.basis == "volume" for share, _ in shares)
     if by_volume and not others:
-        return max(WHOLE_MILLI - sum(milli for _, milli in shares), 0)
-    return max(WHOLE_MILLI - others - sum(_by_weight(product, share, milli) for share, milli in shares), 0)
+        return MilliPercent(max(WHOLE_MILLI - sum(milli for _, milli in shares), 0))
+    named = sum(_by_weight(product, share, milli) for share, milli in shares)
+    return MilliPercent(max(WHOLE_MILLI - others - named, 0))
 
 
 def heaviest_ug_per_ml(product: ProductFacts) -> int:

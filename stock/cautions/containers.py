@@ -12,13 +12,13 @@ from stock.cautions.ageing import bottles_in_words
 from stock.cautions.facts import BottleFacts, Finding, PlaceFacts, ProductFacts
 from stock.cautions.groups import groups_of
 from stock.cautions.hazards import hazards_of, is_aerosol
-from stock.cautions.limits import kilograms, mass_mg
+from stock.cautions.limits import kilograms, mass_of
 from stock.cautions.rules import Limit, RuleBook
 from stock.cautions.standing import StoredBottle, heard, litres
 from stock.language import _, ngettext
 from stock.notation import show_day
 from stock.spans import Duration
-from stock.units import MilliCelsius, show_temperature
+from stock.units import Microlitres, MilliCelsius, Milligrams, show_temperature
 
 _KINDS = {
     "glass": _("glass"),
@@ -49,7 +49,7 @@ def _container(each: StoredBottle, book: RuleBook) -> Iterator[Finding]:
     if category is None or each.bottle.kept:
         return
     kinds = (each.bottle.container,) if each.bottle.container else ("glass", "plastic")
-    over: tuple[int, Limit] | None = None
+    over: tuple[Microlitres, Limit] | None = None
     for limit in book.limits("container-too-big"):
         most_ul = limit.figures.get(f"category_{category}_milli", 0) * 1_000
         bound = any(kind in limit.figures["containers"] for kind in kinds)
@@ -86,8 +86,9 @@ def aerosol_findings(standing: Sequence[StoredBottle], book: RuleBook) -> Iterat
         which = bottles_in_words(numbers)
         yield from book.find("aerosol-can", bottles=tuple(numbers), count=count, which=which)
     loose = [each for each in cans if each.place.kind != "cabinet"]
-    most_cans, most_mg = (book.figure("aerosol-cans-many", name) for name in ("most_cans", "most_mg"))
-    held_mg = sum(mass_mg(each) for each in loose)
+    most_cans = book.figure("aerosol-cans-many", "most_cans")
+    most_mg = Milligrams(book.figure("aerosol-cans-many", "most_mg"))
+    held_mg = mass_of(loose)
     if len(loose) > most_cans or held_mg > most_mg:
         yield from book.find(
             "aerosol-cans-many",

@@ -11,7 +11,7 @@ from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
 
 from stock.language import N_
-from stock.units import Microlitres, Milligrams, MilliPercent
+from stock.units import Microlitres, MilliCelsius, Milligrams, MilliPercent
 
 if TYPE_CHECKING:
     from stock.cautions.substances import Substance
@@ -53,7 +53,7 @@ class SolventShare(NamedTuple):
     own: Substance | None = None
 
     @property
-    def least_milli(self) -> int:
+    def least_milli(self) -> MilliPercent:
         """The least that it may make up."""
         return self.percent_milli if self.low_milli is None else self.low_milli
 
@@ -82,15 +82,15 @@ class ProductFacts(NamedTuple):
     solids_milli: MilliPercent | None = None
     groups: tuple[str, ...] = ()
     no_flash_point: bool = False
-    flash_point_mc: int | None = None
-    boiling_point_mc: int | None = None
+    flash_point_mc: MilliCelsius | None = None
+    boiling_point_mc: MilliCelsius | None = None
     ph_low_milli: int | None = None
     ph_high_milli: int | None = None
     density_ug_per_ml: int | None = None
     opened_life: Duration | None = None
     sealed_life: Duration | None = None
-    store_low_mc: int | None = None
-    store_high_mc: int | None = None
+    store_low_mc: MilliCelsius | None = None
+    store_high_mc: MilliCelsius | None = None
     not_with: tuple[int, ...] = ()
     discontinued: bool = False
     h_statements: tuple[str, ...] | None = None
@@ -147,8 +147,8 @@ class PlaceFacts(NamedTuple):
     building: str = ""
     limit_ul: Microlitres | None = None
     limit_mg: Milligrams | None = None
-    low_mc: int | None = None
-    high_mc: int | None = None
+    low_mc: MilliCelsius | None = None
+    high_mc: MilliCelsius | None = None
     ignition: bool | None = None
 
 

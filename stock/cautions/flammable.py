@@ -22,7 +22,7 @@ only if it lies at least 5 K clear of the limit."""
 
 
 _WORST_ESTIMATE = 2
-BOILS_HIGH_MC = 100_000
+BOILS_HIGH_MC = MilliCelsius(100_000)
 """An estimate knows no boiling point of its own, so it never makes a category worse than 2: it is taken to
 boil well above the limits."""
 
@@ -47,8 +47,8 @@ class Burning(NamedTuple):
     classes: Classes
     known: bool
     sheet: Classes
-    estimate_mc: int | None = None
-    boils_above_mc: int | None = None
+    estimate_mc: MilliCelsius | None = None
+    boils_above_mc: MilliCelsius | None = None
 
     def categories(self) -> tuple[int, ...]:
         """The GHS categories that its litres count against; all that it might be, where that isn't known."""
@@ -114,7 +114,7 @@ def _measured(product: ProductFacts) -> Classes:
         and "H225" in (product.h_statements or ())
         and "H224" not in (product.h_statements or ())
     ):
-        boils_mc = BOILS_MC + 1
+        boils_mc = MilliCelsius(BOILS_MC + 1)
     return classify(product.flash_point_mc, boils_mc)
 
 
@@ -148,7 +148,7 @@ def burning(product: ProductFacts) -> Burning:
         recorded = worse(classify(product.flash_point_mc, above_mc), stated(product) or NOT_FLAMMABLE)
     estimate_mc = None if (recorded.ghs or 9) <= _WORST_ESTIMATE else estimate(product, recorded)
     if estimate_mc is not None:
-        graver = classify(estimate_mc - MARGIN_MC, product.boiling_point_mc or BOILS_HIGH_MC)
+        graver = classify(MilliCelsius(estimate_mc - MARGIN_MC), product.boiling_point_mc or BOILS_HIGH_MC)
         if _rank(graver) < _rank(recorded):
             return Burning(graver, known, sheet, estimate_mc, above_mc)
     return Burning(recorded, known, sheet, None, above_mc)
@@ -168,7 +168,9 @@ def accounted_for(product: ProductFacts) -> bool:
     if product.flash_point_mc is None and said is None:
         return True
     flash_mc = lowest_flash([MixPart(product, Microlitres(1_000))])
-    named = classify(flash_mc - MARGIN_MC, BOILS_HIGH_MC) if flash_mc is not None else NOT_FLAMMABLE
+    named = (
+        classify(MilliCelsius(flash_mc - MARGIN_MC), BOILS_HIGH_MC) if flash_mc is not None else NOT_FLAMMABLE
+    )
     sheet = (
         NOT_FLAMMABLE if product.flash_point_mc is None else classify(product.flash_point_mc, BOILS_HIGH_MC)
     )
@@ -182,7 +184,7 @@ def named_in_full(product: ProductFacts) -> bool:
     return all_named(product) and bool(Blend.of_product(product).lacks)
 
 
-def boils_above(product: ProductFacts) -> int | None:
+def boils_above(product: ProductFacts) -> MilliCelsius | None:
     """A temperature, thousandths of a degree C, that it can't boil below, by what is in it; None if unknown.
 
     Only where nearly the whole of it is named, for a little of something very light lowers it.
@@ -198,7 +200,7 @@ def boils_above(product: ProductFacts) -> int | None:
     )
 
 
-def estimate(product: ProductFacts, recorded: Classes) -> int | None:
+def estimate(product: ProductFacts, recorded: Classes) -> MilliCelsius | None:
     """The blend's estimated flash point, where the composition allows one and it could make a class worse."""
     if not product.solvents:
         return None

@@ -20,6 +20,7 @@ from stock.cautions.rules import Limit, RuleBook
 from stock.cautions.standing import StoredBottle, counts_as_flammable, held_ul, litres
 from stock.grammar import in_full
 from stock.language import _
+from stock.units import Microlitres, Milligrams
 
 _FLASHES_TO_MC = 60_000
 """The end of category 3: what flashes higher is taken below no room's temperature."""
@@ -38,11 +39,11 @@ class Amount(NamedTuple):
     """Microlitres and milligrams of what counts alike, and one bottle of it."""
 
     first: StoredBottle
-    volume_ul: int
-    mass_mg: int
+    volume_ul: Microlitres
+    mass_mg: Milligrams
 
 
-def kilograms(mass_mg: int) -> str:
+def kilograms(mass_mg: Milligrams) -> str:
     """A mass in kilograms to read: `34.4 kg`."""
     return f"{in_full(Fraction(mass_mg, 1_000_000), 2)} kg"
 
@@ -148,23 +149,30 @@ def own_limits(place: PlaceFacts, burns: Sequence[StoredBottle]) -> list[OwnLimi
     Kilograms come of the recorded density, or of the heaviest plausible one.
     """
     found: list[OwnLimit] = []
-    for most, held, in_words in (
-        (place.limit_ul, held_ul(burns), litres),
-        (place.limit_mg, sum(mass_mg(each) for each in burns), kilograms),
-    ):
-        if most is not None:
-            times = held / most if most else float(held > 0) * math.inf
-            found.append(OwnLimit(in_words(held), in_words(most), in_words(held - most), times))
+    if place.limit_ul is not None:
+        most_ul, used_ul = place.limit_ul, held_ul(burns)
+        over_ul = Microlitres(used_ul - most_ul)
+        found.append(OwnLimit(litres(used_ul), litres(most_ul), litres(over_ul), _times(used_ul, most_ul)))
+    if place.limit_mg is not None:
+        most_mg, used_mg = place.limit_mg, mass_of(burns)
+        over_mg = Milligrams(used_mg - most_mg)
+        words = kilograms(used_mg), kilograms(most_mg), kilograms(over_mg)
+        found.append(OwnLimit(*words, _times(used_mg, most_mg)))
     return sorted(found, key=lambda each: -each.times)
+
+
+def _times(held: int, most: int) -> float:
+    return held / most if most else float(held > 0) * math.inf
 
 
 def _first(pair: tuple[float, Limit]) -> float:
     return pair[0]
 
 
-def _sum(held: Sequence[Amount], limit: Limit, counts: Any) -> tuple[int, int]:
+def _sum(held: Sequence[Amount], limit: Limit, counts: Any) -> tuple[Microlitres, Milligrams]:
     counted = [each for each in held if counts(each.first, limit)]
-    return sum(each.volume_ul for each in counted), sum(each.mass_mg for each in counted)
+    volume_ul, held_mg = sum(each.volume_ul for each in counted), sum(each.mass_mg for each in counted)
+    return Microlitres(volume_ul), Milligrams(held_mg)
 
 
 def _share(held: Sequence[Amount], limit: Limit, counts: Any) -> float:
@@ -203,15 +211,20 @@ def _alike(there: Iterable[StoredBottle]) -> list[Amount]:
         found = each.found
         warm = below_ambient(each)
         kind = (found.categories(), found.nfpa_classes(), found.classes.nfpa, each.category, warm)
-        first, volume_ul, held_mg = alike.get(kind, Amount(each, 0, 0))
-        mine_mg = sum(mass_mg(one) for one in mine)
-        alike[kind] = Amount(first, volume_ul + held_ul(mine), held_mg + mine_mg)
+        first, volume_ul, held_mg = alike.get(kind, Amount(each, Microlitres(0), Milligrams(0)))
+        together_ul, together_mg = volume_ul + held_ul(mine), held_mg + mass_of(mine)
+        alike[kind] = Amount(first, Microlitres(together_ul), Milligrams(together_mg))
     return list(alike.values())
 
 
-def mass_mg(each: StoredBottle) -> int:
+def mass_mg(each: StoredBottle) -> Milligrams:
     """What is in a bottle by the recorded density, in milligrams; by the heaviest plausible one where none is."""
-    return each.bottle.on_hand_ul * heaviest_ug_per_ml(each.product) // 1_000_000
+    return Milligrams(each.bottle.on_hand_ul * heaviest_ug_per_ml(each.product) // 1_000_000)
+
+
+def mass_of(standing: Iterable[StoredBottle]) -> Milligrams:
+    """What is in these bottles together, in milligrams; each as `mass_mg` has it."""
+    return Milligrams(sum(mass_mg(each) for each in standing))
 
 
 def below_ambient(each: StoredBottle) -> bool:

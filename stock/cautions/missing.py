@@ -11,6 +11,7 @@ from stock.cautions.rules import RuleBook, graver
 from stock.cautions.standing import StoredBottle
 from stock.cautions.temperatures import in_danger, range_known, reaches
 from stock.language import _
+from stock.units import MilliCelsius
 
 
 class _Lack(NamedTuple):
@@ -87,7 +88,7 @@ def _keeping(product: ProductFacts, places: Sequence[PlaceFacts], book: RuleBook
     if range_known(product):
         return
     code = "keeping-temperature-unknown"
-    low_mc, high_mc = (book.figure(code, name) for name in ("usual_low_mc", "usual_high_mc"))
+    low_mc, high_mc = (MilliCelsius(book.figure(code, name)) for name in ("usual_low_mc", "usual_high_mc"))
     usual = product._replace(store_low_mc=low_mc, store_high_mc=high_mc)
     left = [(place, words) for place in dict.fromkeys(places) if (words := reaches(place, usual))]
     severity: str | None = None

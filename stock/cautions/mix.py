@@ -169,15 +169,15 @@ def _unnamed_class(product: ProductFacts, products: list[ProductFacts], found: d
     others = any(found[each.id].classes.ghs is not None for each in products if each.id != product.id)
     if not others or product.flash_point_mc is None:
         return own
-    together_mc = product.flash_point_mc - MARGIN_MC
+    together_mc = MilliCelsius(product.flash_point_mc - MARGIN_MC)
     return worse(own, classify(together_mc, product.boiling_point_mc or BOILS_HIGH_MC))
 
 
-def _estimated(parts: Sequence[MixPart], flash_mc: int | None) -> Classes:
+def _estimated(parts: Sequence[MixPart], flash_mc: MilliCelsius | None) -> Classes:
     if flash_mc is None:
         return NOT_FLAMMABLE
     named = [part for part, _ in Blend.of_parts(parts).parts]
-    return classify(flash_mc - MARGIN_MC, lowest_boiling(named, water=False))
+    return classify(MilliCelsius(flash_mc - MARGIN_MC), lowest_boiling(named, water=False))
 
 
 def _class_unknown(

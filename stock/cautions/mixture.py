@@ -17,7 +17,7 @@ from typing import NamedTuple
 from stock.cautions.activity import coefficients
 from stock.cautions.facts import MixPart, ProductFacts, SolventShare
 from stock.cautions.substances import HEAVIEST_UG_PER_ML, Substance, substance
-from stock.units import Microlitres, MilliPercent
+from stock.units import Microlitres, MilliCelsius
 
 ZERO_C = 273.15
 COLDEST_C, HOTTEST_C = -60.0, 130.0
@@ -77,7 +77,7 @@ class Blend(NamedTuple):
         return [amount / whole for _, amount in self.parts]
 
 
-def _milligrams(product: ProductFacts, volume_ul: int) -> Iterable[tuple[SolventShare | str, float]]:
+def _milligrams(product: ProductFacts, volume_ul: Microlitres) -> Iterable[tuple[SolventShare | str, float]]:
     """Milligrams of each volatile substance in `volume_ul` of a product."""
     shares = product.solvents or ()
     for share in shares:
@@ -93,7 +93,7 @@ _SHRINKS = 1.04
 is taken that much higher."""
 
 
-def solvent_mg(product: ProductFacts, share: SolventShare, volume_ul: int) -> float:
+def solvent_mg(product: ProductFacts, share: SolventShare, volume_ul: Microlitres) -> float:
     """Milligrams of one solvent in `volume_ul` of a product; a density that isn't known is taken high."""
     if share.basis == "volume":
         known = substance(share)
@@ -172,7 +172,7 @@ def vapour_pressure_pa(known: Substance, kelvin: float) -> float:
     return _ONE_ATMOSPHERE_PA * exp(_TROUTON * boils / _GAS * (1 / boils - 1 / kelvin))
 
 
-def lowest_boiling(solvents: Sequence[Substance | None], *, water: bool) -> int | None:
+def lowest_boiling(solvents: Sequence[Substance | None], *, water: bool) -> MilliCelsius | None:
     """What a blend of these can't boil below, in whatever shares: thousandths of a degree C.
 
     No component is more active than when pure, so nothing boils while the vapour pressures of all together,
@@ -193,10 +193,10 @@ def lowest_boiling(solvents: Sequence[Substance | None], *, water: bool) -> int 
         middle = (low + high) / 2
         pressure = sum(vapour_pressure_pa(part, middle + ZERO_C) for part in known)
         low, high = (middle, high) if pressure < _ONE_ATMOSPHERE_PA else (low, middle)
-    return int(low * 1000)
+    return MilliCelsius(int(low * 1000))
 
 
-def blend_flash(blend: Blend) -> int | None:
+def blend_flash(blend: Blend) -> MilliCelsius | None:
     """The estimated flash point in thousandths of a degree C.
 
     Returns:
@@ -207,22 +207,22 @@ def blend_flash(blend: Blend) -> int | None:
     low, high = COLDEST_C, HOTTEST_C
     at_low, at_high = log(max(burns_at(blend, low), 1e-30)), log(burns_at(blend, high))
     if at_low >= 0:
-        return round(low * 1000)
+        return MilliCelsius(round(low * 1000))
     for _ in range(60):
         # Regula falsi on the logarithm over 1/T, where the sum is almost a straight line (Illinois variant).
         a, b = 1 / (low + ZERO_C), 1 / (high + ZERO_C)
         middle = 1 / (a - at_low * (b - a) / (at_high - at_low)) - ZERO_C
         value = log(burns_at(blend, middle))
         if abs(value) < 1e-4:
-            return round(middle * 1000)
+            return MilliCelsius(round(middle * 1000))
         if value < 0:
             low, at_low, at_high = middle, value, at_high / 2
         else:
             high, at_high, at_low = middle, value, at_low / 2
-    return round(low * 1000)
+    return MilliCelsius(round(low * 1000))
 
 
-def lowest_flash(parts: Sequence[MixPart]) -> int | None:
+def lowest_flash(parts: Sequence[MixPart]) -> MilliCelsius | None:
     """The lowest flash point that what is poured together may have, thousandths of a degree C, likewise.
 
     Where shares are ranges the blend is estimated with all of them high, and with each of them high and the
@@ -262,9 +262,7 @@ def _light(part: MixPart, of: Collection[int]) -> MixPart:
 def _with_high(part: MixPart, one: tuple[int, str]) -> MixPart:
     """The same part with one solvent of a product at the high end of its range and the others at the low."""
     shares = tuple(
-        share
-        if (part.product.id, share.name) == one
-        else share._replace(percent_milli=MilliPercent(share.least_milli))
+        share if (part.product.id, share.name) == one else share._replace(percent_milli=share.least_milli)
         for share in part.product.solvents or ()
     )
     solvents = None if part.product.solvents is None else shares

@@ -14,6 +14,7 @@ from stock.shelf import dated_substances
 from stock.store.models import OwnSubstance
 from stock.store.prepared import Prepared
 from stock.substance_table import called, row_of
+from stock.units import MilliCelsius
 
 OWN = Prepared(OwnSubstance.select)
 FORMS_PEROXIDES = "EUH019"
@@ -145,7 +146,7 @@ def _ppm(ppb: int | None) -> float | None:
     return None if ppb is None else ppb / 1_000
 
 
-def _eu_voc(boiling_point_mc: int | None) -> str:
+def _eu_voc(boiling_point_mc: MilliCelsius | None) -> str:
     if boiling_point_mc is None:
         return ""
     return "voc" if boiling_point_mc <= _BOILS_VOC_MC else "no"

@@ -9,6 +9,7 @@ from stock.cautions.facts import Finding, ProductFacts
 from stock.cautions.groups import HARDLY_WATER, PERHAPS_WATER, groups_of
 from stock.cautions.rules import RuleBook
 from stock.cautions.substances import substance
+from stock.units import MilliPercent
 
 
 def bench_rules(poured: Sequence[ProductFacts], book: RuleBook) -> Iterator[Finding]:
@@ -49,6 +50,6 @@ def _curdling(paints: Sequence[ProductFacts], book: RuleBook) -> Iterator[Findin
             return
 
 
-def _share_milli(product: ProductFacts, group: str) -> int:
+def _share_milli(product: ProductFacts, group: str) -> MilliPercent:
     named = ((share.percent_milli, substance(share)) for share in product.solvents or ())
-    return sum(milli for milli, known in named if known is not None and known.group == group)
+    return MilliPercent(sum(milli for milli, known in named if known is not None and known.group == group))

@@ -14,6 +14,7 @@ from stock.cautions.rules import RuleBook
 from stock.cautions.substances import Substance, substance
 from stock.language import _
 from stock.spans import Duration
+from stock.units import MilliPercent
 
 LISTS = {
     "UMN": _("University of Minnesota, peroxide-forming chemicals, class"),
@@ -42,7 +43,7 @@ def peroxides(
     bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBook
 ) -> PeroxideWatch | None:
     """What a bottle's age says about peroxides in it; None where there is nothing to say yet."""
-    least_milli = book.figure("peroxides", "least_milli")
+    least_milli = MilliPercent(book.figure("peroxides", "least_milli"))
     named = _named(product, least_milli)
     listed = [one for one in named if one.peroxide == "listed"]
     formers = listed or [one for one in named if one.peroxide == "memory"]
@@ -68,12 +69,12 @@ def _lists_of(one: Substance) -> str:
     return ", ".join(f"{LISTS[name]} {grade}".rstrip() for name, _, grade in names)
 
 
-def _named(product: ProductFacts, least_milli: int) -> list[Substance]:
+def _named(product: ProductFacts, least_milli: MilliPercent) -> list[Substance]:
     strong = [share for share in product.solvents or () if share.percent_milli >= least_milli]
     return [found for found in map(substance, strong) if found is not None]
 
 
-def _perhaps(product: ProductFacts, named: list[Substance], least_milli: int) -> str:
+def _perhaps(product: ProductFacts, named: list[Substance], least_milli: MilliPercent) -> str:
     """Why a liquid that no list names is watched; empty where there is no reason to watch it."""
     if product.solvents is None:
         return _("nobody has noted what is in it")

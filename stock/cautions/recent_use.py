@@ -13,7 +13,7 @@ from stock.store.orm import pw
 from stock.units import Microlitres, Milligrams
 
 LOOK_BACK_DAYS = 90
-Thrown = tuple[date, set[int], bool, int]
+Thrown = tuple[date, set[int], bool, Microlitres]
 
 
 def day_use_ul(products: Mapping[int, ProductFacts], day: date) -> Microlitres | None:
@@ -84,7 +84,7 @@ def _thrown(last: date) -> Iterator[Thrown]:
     spills = left.where(Movement.booking.in_(soaked_up) & (Movement.kind == "counted") & still)
     for query, spent in ((discards, False), (washes, True), (spills, False)):
         for on, product, change_ul in query.tuples():
-            yield on, {product}, spent, -int(change_ul)
+            yield on, {product}, spent, Microlitres(-int(change_ul))
     yield from _thrown_of_mixes(last)
 
 

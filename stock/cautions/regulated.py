@@ -23,6 +23,7 @@ from stock.cautions.waste_codes import metals_of
 from stock.grammar import in_full
 from stock.language import _
 from stock.notation import show_day
+from stock.units import MilliPercent
 from stock.voc_categories import Category, categories
 
 TRAINING_FROM = date(2023, 8, 24)
@@ -99,22 +100,22 @@ def _cas(share: SolventShare) -> str:
     return known.cas if known is not None else share.name.strip()
 
 
-def diisocyanates_milli(product: ProductFacts) -> int:
+def diisocyanates_milli(product: ProductFacts) -> MilliPercent:
     """Thousandths of a per cent of diisocyanates at the most, all of them together.
 
     A prepolymer counts whole, for what it holds of the monomer isn't known. Of a product that is an isocyanate, or
     may be, what isn't named counts, too; where none is named, what its sheet calls solids does.
     """
-    named = 0
+    named = MilliPercent(0)
     for share in _shares(product):
         known = substance(share)
         if known is not None and known.group == "isocyanate":
-            named += share.percent_milli
+            named = MilliPercent(named + share.percent_milli)
     if "isocyanate" not in groups_of(product):
         return named
     left = unlisted_milli(product)
     open_ = left if left > SLACK_MILLI or not product.solvents else 0
-    return named + open_ if named else max(open_ + (product.solids_milli or 0), _TENTH_MILLI)
+    return MilliPercent(named + open_ if named else max(open_ + (product.solids_milli or 0), _TENTH_MILLI))
 
 
 def _trained_words(holds: Trained, trained: Trained) -> str:

@@ -12,6 +12,7 @@ from stock.cautions.hazards import is_aerosol
 from stock.cautions.rules import RuleBook
 from stock.grammar import in_full
 from stock.language import _
+from stock.units import Microlitres
 
 NOWHERE = PlaceFacts(0, _("no place noted"))
 """Where bottles without a place are counted, so that they don't fall out of a building's sum."""
@@ -36,14 +37,14 @@ class StoredBottle(NamedTuple):
         return self.product.id, self.product.name
 
 
-def litres(volume_ul: int) -> str:
+def litres(volume_ul: Microlitres) -> str:
     """A volume in litres to read: `12.5 L`."""
     return f"{in_full(Fraction(volume_ul, 1_000_000))} L"
 
 
-def held_ul(standing: Iterable[StoredBottle]) -> int:
+def held_ul(standing: Iterable[StoredBottle]) -> Microlitres:
     """Microlitres in these bottles together."""
-    return sum(each.bottle.on_hand_ul for each in standing)
+    return Microlitres(sum(each.bottle.on_hand_ul for each in standing))
 
 
 def flammable(standing: Iterable[StoredBottle]) -> list[StoredBottle]:

@@ -14,7 +14,7 @@ from stock.cautions.rules import RuleBook
 from stock.cautions.standing import NOWHERE, StoredBottle, flammable, heard, held_ul, lit, litres
 from stock.cautions.temperatures import FREEZES_MC, beyond, may_freeze, range_in_words, reaches
 from stock.language import _
-from stock.units import MilliCelsius, show_temperature
+from stock.units import Microlitres, MilliCelsius, show_temperature
 
 _AT_HOME = {
     "home": _("is at home"),
@@ -23,7 +23,9 @@ _AT_HOME = {
 }
 
 
-def storage(standing: list[StoredBottle], day_use_ul: int | None, book: RuleBook) -> Iterator[Finding]:
+def storage(
+    standing: list[StoredBottle], day_use_ul: Microlitres | None, book: RuleBook
+) -> Iterator[Finding]:
     """Everything that a place can be wrong for.
 
     Args:
@@ -45,7 +47,7 @@ def storage(standing: list[StoredBottle], day_use_ul: int | None, book: RuleBook
 def place_findings(
     place: PlaceFacts,
     here: list[StoredBottle],
-    day_use_ul: int | None,
+    day_use_ul: Microlitres | None,
     book: RuleBook,
     *,
     astray: Sequence[StoredBottle] = (),
@@ -65,7 +67,7 @@ def place_findings(
 def flammable_findings(
     place: PlaceFacts,
     here: list[StoredBottle],
-    day_use_ul: int | None,
+    day_use_ul: Microlitres | None,
     book: RuleBook,
     *,
     astray: Sequence[StoredBottle] = (),
@@ -133,7 +135,7 @@ def _place_options(place: PlaceFacts) -> tuple[str, ...]:
 
 
 def _spray_area(
-    place: PlaceFacts, burns: list[StoredBottle], day_use_ul: int | None, book: RuleBook
+    place: PlaceFacts, burns: list[StoredBottle], day_use_ul: Microlitres | None, book: RuleBook
 ) -> Iterator[Finding]:
     about = (place.id, place.name)
     here_ul = held_ul(burns)

@@ -19,6 +19,7 @@ from typing import NamedTuple
 from stock.cautions.facts import ProductFacts, SolventShare
 from stock.language import _
 from stock.substance_table import Row, row_of, rows_by_name
+from stock.units import MilliCelsius, MilliPercent
 
 SOLVENT_GROUPS = ("alcohol", "glycol", "glycol_ether", "ketone", "ester")
 HEAVIEST_UG_PER_ML = 1_400_000
@@ -68,10 +69,10 @@ class Substance(NamedTuple):
     peroxide: str
     molar_mg: int | None
     density_ug_per_ml: int | None
-    flash_point_mc: int | None
-    boiling_point_mc: int | None
-    lower_milli: int | None
-    upper_milli: int | None
+    flash_point_mc: MilliCelsius | None
+    boiling_point_mc: MilliCelsius | None
+    lower_milli: MilliPercent | None
+    upper_milli: MilliPercent | None
     exposure_ppm: float | None
     exposure_status: str
     short_term_ppm: float | None
@@ -117,6 +118,16 @@ def _whole(text: str) -> int | None:
     return int(text) if text and text not in NO_FIGURE else None
 
 
+def _temperature_mc(text: str) -> MilliCelsius | None:
+    figure = _whole(text)
+    return None if figure is None else MilliCelsius(figure)
+
+
+def _share_milli(text: str) -> MilliPercent | None:
+    figure = _whole(text)
+    return None if figure is None else MilliPercent(figure)
+
+
 def _why_none(text: str) -> str:
     return text if text in NO_FIGURE else ""
 
@@ -139,10 +150,10 @@ def _substance(row: Row) -> Substance:
         peroxide=row["peroxide"],
         molar_mg=_whole(row["molar_mg"]),
         density_ug_per_ml=_whole(row["density_ug_per_ml"]),
-        flash_point_mc=_whole(row["flash_point_mc"]),
-        boiling_point_mc=_whole(row["boiling_point_mc"]),
-        lower_milli=_whole(row["lower_milli"]),
-        upper_milli=_whole(row["upper_milli"]),
+        flash_point_mc=_temperature_mc(row["flash_point_mc"]),
+        boiling_point_mc=_temperature_mc(row["boiling_point_mc"]),
+        lower_milli=_share_milli(row["lower_milli"]),
+        upper_milli=_share_milli(row["upper_milli"]),
         exposure_ppm=_figure(row["exposure_ppm"]),
         exposure_status=row["exposure_status"],
         short_term_ppm=_figure(row["short_term_ppm"]),

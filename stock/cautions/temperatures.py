@@ -70,7 +70,7 @@ def beyond(place: PlaceFacts, product: ProductFacts) -> str:
     )
 
 
-def _leaves(place: PlaceFacts, product: ProductFacts) -> list[tuple[str, int, int]]:
+def _leaves(place: PlaceFacts, product: ProductFacts) -> list[tuple[str, MilliCelsius, int]]:
     """On which sides a place leaves a product's range: what it reaches, and by how much."""
     low, high = product.store_low_mc, product.store_high_mc
     found = []

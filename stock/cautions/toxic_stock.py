@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from stock.cautions.facts import Finding, PlaceFacts, ProductFacts
-from stock.cautions.limits import kilograms, mass_mg
+from stock.cautions.limits import kilograms, mass_of
 from stock.cautions.rules import Limit, RuleBook
 from stock.cautions.standing import StoredBottle
 from stock.language import _
@@ -29,11 +29,11 @@ def toxic_stock(standing: Sequence[StoredBottle], book: RuleBook) -> Iterator[Fi
     loose = [each for each in standing if outside_stores(each.place)]
     for limit in book.limits(CODE):
         counted = [each for each in loose if _counts(each.product, limit)]
-        held_mg = sum(mass_mg(each) for each in counted)
+        held_mg = mass_of(counted)
         most_mg = limit.figures["kilograms_milli"] * 1_000
         if held_mg <= most_mg:
             continue
-        unsure_mg = sum(mass_mg(each) for each in counted if each.product.h_statements is None)
+        unsure_mg = mass_of(each for each in counted if each.product.h_statements is None)
         yield from book.find(
             CODE,
             source=limit.source,

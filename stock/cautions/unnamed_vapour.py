@@ -22,6 +22,7 @@ from stock.cautions.hazards import contradictions_of
 from stock.cautions.mixture import ZERO_C, vapour_pressure_pa, vapour_pressure_ratio
 from stock.cautions.substances import Substance, known, substance
 from stock.language import _
+from stock.units import MilliPercent
 
 _SOLVENTS = frozenset((
     "hydrocarbon", "aromatic", "alcohol", "ketone", "ester", "glycol", "glycol_ether", "ether", "chlorinated", "amide",
@@ -42,31 +43,31 @@ _WATER_MOLAR_MG = 18_015
 class _Shows(NamedTuple):
     """From which share of a substance, thousandths of a per cent, its statement shows on the product, and as which."""
 
-    from_milli: int
+    from_milli: MilliPercent
     as_any_of: tuple[str, ...]
 
 
 _SHOWS = {
-    "H340": _Shows(100, ("H340",)),
-    "H341": _Shows(1_000, ("H341", "H340")),
-    "H350": _Shows(100, ("H350",)),
-    "H351": _Shows(1_000, ("H351", "H350")),
-    "H360": _Shows(300, ("H360",)),
-    "H361": _Shows(3_000, ("H361", "H360")),
-    "H370": _Shows(1_000, ("H370", "H371")),
-    "H372": _Shows(1_000, ("H372", "H373")),
-    "H373": _Shows(10_000, ("H373", "H372")),
-    "H334": _Shows(1_000, ("H334",)),
-    "H317": _Shows(1_000, ("H317",)),
-    "H314": _Shows(5_000, ("H314",)),
-    "H318": _Shows(3_000, ("H318", "H314")),
-    "H315": _Shows(10_000, ("H315", "H314")),
-    "H319": _Shows(10_000, ("H319", "H318", "H314")),
-    "H335": _Shows(20_000, ("H335",)),
-    "H336": _Shows(20_000, ("H336",)),
-    "H330": _Shows(2_500, ("H330", "H331", "H332")),
-    "H331": _Shows(15_000, ("H330", "H331", "H332")),
-    "H332": _Shows(55_000, ("H330", "H331", "H332")),
+    "H340": _Shows(MilliPercent(100), ("H340",)),
+    "H341": _Shows(MilliPercent(1_000), ("H341", "H340")),
+    "H350": _Shows(MilliPercent(100), ("H350",)),
+    "H351": _Shows(MilliPercent(1_000), ("H351", "H350")),
+    "H360": _Shows(MilliPercent(300), ("H360",)),
+    "H361": _Shows(MilliPercent(3_000), ("H361", "H360")),
+    "H370": _Shows(MilliPercent(1_000), ("H370", "H371")),
+    "H372": _Shows(MilliPercent(1_000), ("H372", "H373")),
+    "H373": _Shows(MilliPercent(10_000), ("H373", "H372")),
+    "H334": _Shows(MilliPercent(1_000), ("H334",)),
+    "H317": _Shows(MilliPercent(1_000), ("H317",)),
+    "H314": _Shows(MilliPercent(5_000), ("H314",)),
+    "H318": _Shows(MilliPercent(3_000), ("H318", "H314")),
+    "H315": _Shows(MilliPercent(10_000), ("H315", "H314")),
+    "H319": _Shows(MilliPercent(10_000), ("H319", "H318", "H314")),
+    "H335": _Shows(MilliPercent(20_000), ("H335",)),
+    "H336": _Shows(MilliPercent(20_000), ("H336",)),
+    "H330": _Shows(MilliPercent(2_500), ("H330", "H331", "H332")),
+    "H331": _Shows(MilliPercent(15_000), ("H330", "H331", "H332")),
+    "H332": _Shows(MilliPercent(55_000), ("H330", "H331", "H332")),
 }
 """Of vapours an estimate of 20 mg/L still counts: 0.5 mg/L (H330, category 2), 3 mg/L (H331) and 11 mg/L (H332) over
 it give the share from which a mixture carries one of the three."""

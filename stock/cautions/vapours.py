@@ -18,7 +18,7 @@ from stock.cautions.rules import RuleBook
 from stock.cautions.substances import Substance, substance
 from stock.cautions.unnamed_vapour import WorstVapour, worst_of_share, worst_vapour
 from stock.language import _
-from stock.units import Microlitres
+from stock.units import Microlitres, MilliPercent
 
 LITRES_PER_MOLE = 24.4654
 """Of an ideal gas at 25 °C and 101.325 kPa."""
@@ -70,7 +70,7 @@ class LitreVapours(NamedTuple):
 
     named: tuple[Vapour, ...]
     unnamed: Vapour | None
-    unlisted_milli: int
+    unlisted_milli: MilliPercent
 
 
 def given_off(given: Sequence[tuple[int, LitreVapours]]) -> list[Vapour]:

@@ -124,7 +124,7 @@ def thickness(vapours: Sequence[Vapour], minutes: float, room: Room) -> Thicknes
     )
 
 
-def sprayable_ul_per_h(air: Air, volume_ul: int, fan_l_per_h: int) -> int:
+def sprayable_ul_per_h(air: Air, volume_ul: Microlitres, fan_l_per_h: int) -> int:
     """How much of this mix may be sprayed in an hour at a fan's air, microlitres."""
     return int(volume_ul * fan_l_per_h / air.most_l) if air.most_l else 0
 
@@ -246,7 +246,7 @@ def _rate_words(rate_ul_per_min: int, *, measured: bool) -> str:
     )
 
 
-def _fan_words(air: Air, volume_ul: int, fan_l_per_h: int | None) -> str:
+def _fan_words(air: Air, volume_ul: Microlitres, fan_l_per_h: int | None) -> str:
     if fan_l_per_h is None:
         return _("your fan's figure isn't noted")
     most = show_volume(Microlitres(sprayable_ul_per_h(air, volume_ul, fan_l_per_h) // 1_000 * 1_000))

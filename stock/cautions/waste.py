@@ -23,7 +23,7 @@ from stock.grammar import all_digits
 from stock.language import _
 from stock.notation import remembered, show_day
 from stock.shelf.reactive import REACTIVE
-from stock.units import Microlitres
+from stock.units import Microlitres, Milligrams
 
 _THROW_AWAY = "throw_away"
 
@@ -90,9 +90,9 @@ def waste_of(product: ProductFacts, *, spent: bool = False) -> Waste:
     return Waste(reasons, first or "; ".join(each.why for each in reasons) or why_not_ignitable(product))
 
 
-def mass_mg(volume_ul: int, products: Iterable[ProductFacts]) -> int:
+def mass_mg(volume_ul: Microlitres, products: Iterable[ProductFacts]) -> Milligrams:
     """Milligrams of so much of these together, as heavy as the heaviest of them."""
-    return volume_ul * max(heaviest_ug_per_ml(each) for each in products) // 1_000_000
+    return Milligrams(volume_ul * max(heaviest_ug_per_ml(each) for each in products) // 1_000_000)
 
 
 def destinations(standing: Iterable[StoredBottle], said: Iterable[Finding]) -> list[Destination]:
@@ -223,11 +223,11 @@ def waste_findings(
             told=_told(hazardous, book),
         )
     yield from apart_in_waste(list({each.product.id: each.product for each in going}.values()), book)
-    waiting_mg = sum(mass_mg(each.bottle.on_hand_ul, [each.product]) for each in hazardous)
+    waiting_mg = Milligrams(sum(mass_mg(each.bottle.on_hand_ul, [each.product]) for each in hazardous))
     yield from _kilograms(facts, waiting_mg, book)
 
 
-def _kilograms(facts: StudioFacts, waiting_mg: int, book: RuleBook) -> Iterator[Finding]:
+def _kilograms(facts: StudioFacts, waiting_mg: Milligrams, book: RuleBook) -> Iterator[Finding]:
     """The month's waste, and what stands here: thrown away since the last collection, or waiting for it."""
     most_kg = book.figure("too-much-waste", "month_kg")
     if facts.waste_mg is not None and facts.waste_mg > most_kg * 1_000_000:

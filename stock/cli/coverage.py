@@ -50,11 +50,11 @@ def show_coverage(args: Any, context: Context) -> Result:
     else:
         paint_ul = units.volume(args.amount)
         area_mm2 = film.area_mm2(paint_ul)
-        reducer_ul = reduction.reducer_for(paint_ul, thinned) if thinned is not None else 0
+        reducer_ul = reduction.reducer_for(paint_ul, thinned) if thinned is not None else units.Microlitres(0)
     answer = {
         "area_m2": area_mm2 / 1_000_000,
-        "paint_ml": units.ml(units.Microlitres(paint_ul)),
-        "reducer_ml": units.ml(units.Microlitres(reducer_ul)),
+        "paint_ml": units.ml(paint_ul),
+        "reducer_ml": units.ml(reducer_ul),
         "total_ml": units.ml(units.Microlitres(paint_ul + reducer_ul)),
         "wet_film_um": round(float(film.wet_um(thinned)), 1),
         "m2_per_litre": round(float(film.square_metres_per_litre(thinned)), 2),

@@ -108,11 +108,13 @@ def weigh_product(args: Any, context: Context) -> Result:
 
     context.open()
     volume_ul = volume(args.volume)
-    tare_mg = units.mass(args.tare, zero=True, what=_("tare")) if args.tare is not None else 0
+    tare_mg = (
+        units.mass(args.tare, zero=True, what=_("tare")) if args.tare is not None else units.Milligrams(0)
+    )
     limit_ul = volume(args.within) if args.within is not None else None
     resolution_mg = weighing.SCALE_MG
     if args.weight is not None:
-        gross_mg = int(units.mass(args.weight))
+        gross_mg = units.mass(args.weight)
     else:
         standing = on_the_scale(args.scale)
         gross_mg, resolution_mg = standing.mass_mg, standing.resolution_mg

@@ -6,6 +6,7 @@ from datetime import date
 
 from stock.logbook import import_records, imports
 from stock.store.models import Bottle, BottleChange, Movement, Place, Product
+from stock.units import Microlitres
 
 
 @dataclass(slots=True)
@@ -19,12 +20,12 @@ class CameBefore:
     bottle: int
     number: int
     product: str
-    size_ul: int
-    left_ul: int
+    size_ul: Microlitres
+    left_ul: Microlitres
     place: str
     label: str | None
     lot: str
-    on_hand_ul: int
+    on_hand_ul: Microlitres
     place_now: str
     received_on: date
     discarded_on: date | None
@@ -73,5 +74,5 @@ def of_imports() -> tuple[dict[int, tuple[str, str]], list[CameBefore]]:
             )  # fmt: skip
         for bottle, left_ul, place in import_records.of(file.number).said:
             if bottle in found:
-                found[bottle].left_ul, found[bottle].place = left_ul, place
+                found[bottle].left_ul, found[bottle].place = Microlitres(left_ul), place
     return files, list(found.values())

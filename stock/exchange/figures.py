@@ -21,6 +21,7 @@ from stock.grammar import pointed
 from stock.language import _
 from stock.remedies import Option, Remedy
 from stock.text import plain
+from stock.units import Microlitres, Micrometres
 
 _BARE = re.compile(r"\d+(?:\.\d+)?", re.ASCII)
 _COMMA = re.compile(r"(?<![\d.])(\d{1,3}(?:\.\d{3})+|\d+),(\d+)(?![\d,])", re.ASCII)
@@ -188,7 +189,7 @@ class Figures:
         unit = self.unit.get(name) or self.unit.get("")
         return f"{number} {unit}" if unit and _BARE.fullmatch(number) else number
 
-    def volume(self, name: str, text: str, *, zero: bool = False) -> int:
+    def volume(self, name: str, text: str, *, zero: bool = False) -> Microlitres:
         """Microlitres; `~30 ml` is 30 ml."""
 
         def one(number: str) -> int:
@@ -204,7 +205,7 @@ class Figures:
                 return self._ounces(ounce[1], one)
             return self._choose(name, cell, [(_shown(number), partial(one, number)) for number in numbers])
 
-        return int(self._once(name, text, read))
+        return Microlitres(self._once(name, text, read))
 
     def _bare(self, numbers: Sequence[str], one: Callable[[str], int]) -> Any:
         """Bare figures of a column that names no unit; asked once for the whole file, as `--unit` says it before."""
@@ -230,7 +231,7 @@ class Figures:
         found = None if isinstance(text, Number) else _SEVERAL.fullmatch(text)
         return (self.count(name, found[1]), found[2]) if found else (1, text)
 
-    def left(self, name: str, text: str, size_ul: int) -> int:
+    def left(self, name: str, text: str, size_ul: Microlitres) -> Microlitres:
         """What is left of a bottle in microlitres: a volume, or a share of the bottle as `half`, `¾` or `40 %`.
 
         A bare figure in a column without a unit is a share from 0 to 1; where one is larger, it is asked.
@@ -340,9 +341,9 @@ class Figures:
         """The studio's day."""
         return clock.day_of(self.now, self.zone)
 
-    def needle(self, name: str, text: str) -> int:
+    def needle(self, name: str, text: str) -> Micrometres:
         """Micrometres."""
-        return int(self._once(name, text, lambda cell: self._either(name, cell, units.needle)))
+        return Micrometres(self._once(name, text, lambda cell: self._either(name, cell, units.needle)))
 
     def count(self, name: str, text: str) -> int:
         """A whole number from 1 to 1,000."""

@@ -23,6 +23,7 @@ from stock.language import _
 from stock.money import minor_of, show_money
 from stock.notation import in_thousands
 from stock.shelf.studio import Settings
+from stock.units import Microlitres
 
 MOST_KEPT = 20_000
 """Rows of stock that are kept between looking and booking; more are read from the file again."""
@@ -65,14 +66,14 @@ class Sum:
     """Bottles, their microlitres, and what those with a price cost, in the currency's minor unit."""
 
     bottles: int = 0
-    volume_ul: int = 0
+    volume_ul: Microlitres = Microlitres(0)
     value_minor: int = 0
     without_price: int = 0
 
-    def add(self, count: int, volume_ul: int, price_minor: int | None) -> None:
+    def add(self, count: int, volume_ul: Microlitres, price_minor: int | None) -> None:
         """Count bottles of `volume_ul` each."""
         self.bottles += count
-        self.volume_ul += count * volume_ul
+        self.volume_ul = Microlitres(self.volume_ul + count * volume_ul)
         if price_minor is None:
             self.without_price += count
         else:
@@ -166,7 +167,7 @@ class ImportPlan:
     whole: Sum = field(default_factory=Sum)
     by_product: dict[str, Sum] = field(default_factory=dict)
 
-    def count(self, product: str, count: int, volume_ul: int, price_minor: int | None) -> None:
+    def count(self, product: str, count: int, volume_ul: Microlitres, price_minor: int | None) -> None:
         """Count bottles that a row gives, in all and by product."""
         for each in (self.whole, self.by_product.setdefault(product, Sum())):
             each.add(count, volume_ul, price_minor)

@@ -15,6 +15,7 @@ from stock.notation import show_day
 from stock.remedies import Do, Remedy
 from stock.shelf.studio import settings
 from stock.text import folded
+from stock.units import Microlitres
 
 FACTS: Mapping[str, str] = {
     "best_before": _("the day it is best before"), "price_minor": _("the price"), "owner": _("the owner"),
@@ -52,9 +53,9 @@ class Correction:
     line: int
     bottle: int
     product: str
-    on_hand_ul: int
-    stood: tuple[int, str]
-    left: tuple[int, int] | None = None
+    on_hand_ul: Microlitres
+    stood: tuple[Microlitres, str]
+    left: tuple[Microlitres, Microlitres] | None = None
     place: tuple[str, str] | None = None
     stands_there: bool = False
     facts: dict[str, tuple[Any, Any]] = field(default_factory=dict)
@@ -72,13 +73,13 @@ class Correction:
         """Whether anything is to be corrected."""
         return self.left is not None or self.place is not None or bool(self.facts or self.emptied)
 
-    def measured_ul(self) -> int:
+    def measured_ul(self) -> Microlitres:
         """What is in the bottle by this correction, microlitres; below 0 where that can't be."""
         assert self.left is not None
         before, now = self.left
-        return self.on_hand_ul + now - before if self.of_then else now
+        return Microlitres(self.on_hand_ul + now - before) if self.of_then else now
 
-    def said(self) -> tuple[int, str]:
+    def said(self) -> tuple[Microlitres, str]:
         """What the sheet says now: microlitres left and place."""
         left_ul, place = self.stood
         return (self.left[1] if self.left else left_ul), (self.place[1] if self.place else place)

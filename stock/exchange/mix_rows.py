@@ -25,6 +25,7 @@ from stock.store.words import OUTCOMES
 from stock.text import folded, plain
 from stock.text import name as clean_name
 from stock.text import note as clean_note
+from stock.units import Microlitres, Micrometres
 
 ALSO_CALLED = {
     "ok": "good", "fine": "good", "gut": "good", "bom": "good", "bon": "good", "bueno": "good", "too thick": "thick",
@@ -44,10 +45,10 @@ class Poured:
     mix: str
     at: datetime
     product: str
-    volume_ul: int
+    volume_ul: Microlitres
     reducer: str | None
-    reducer_ul: int
-    needle_um: int | None
+    reducer_ul: Microlitres
+    needle_um: Micrometres | None
     job: str | None
     outcome: str | None
     note: str
@@ -68,12 +69,12 @@ def read(line: int, cell: Mapping[str, str], figures: Figures) -> Poured:
     if at > figures.now:
         raise BadInput(_("{day} is to come", day=cell["day"]), remedy=_("Write when it was mixed"))
     volume_ul = figures.volume("amount", cell["amount"])
-    reducer_ul = 0
+    reducer_ul = Microlitres(0)
     if "reducer_amount" in cell:
         reducer_ul = figures.volume("reducer_amount", cell["reducer_amount"], zero=True)
     elif "reduce" in cell:
         percent: Fraction = figures.percent("reduce", cell["reduce"])
-        reducer_ul = round(volume_ul * percent / 100)
+        reducer_ul = Microlitres(round(volume_ul * percent / 100))
     if reducer_ul and "reducer" not in cell:
         raise BadInput(_("it says how much reducer but not which"), remedy=_("Fill in the reducer"))
     return Poured(
@@ -205,7 +206,7 @@ class Bencher:
             self.bulk.add(Close, CLOSE, (close, booking, outcome, 0, False, needle))
         self.mixes += 1
 
-    def _pour(self, mix: int, at: str, day: str, product: str, volume_ul: int) -> None:
+    def _pour(self, mix: int, at: str, day: str, product: str, volume_ul: Microlitres) -> None:
         bottle, part = self.bottles[product]
         number = self.bulk.number(Movement)
         self.bulk.ledger.move(bottle, mix, "poured", -volume_ul, at=at, day=day, number=number)

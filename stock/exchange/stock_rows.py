@@ -19,6 +19,7 @@ from stock.shelf.life import opened_at_worst
 from stock.store.models import Booking, Bottle, Movement
 from stock.text import folded
 from stock.text import name as clean_name
+from stock.units import Microlitres
 
 UNKNOWN = ("unknown", "not known", "?", "open", "yes")
 """Said of the day of opening: the bottle is open, and nobody knows since when."""
@@ -37,8 +38,8 @@ class BottleRow:
     `product` and `place` are names as written; volumes in microlitres."""
 
     product: str
-    size_ul: int
-    left_ul: int
+    size_ul: Microlitres
+    left_ul: Microlitres
     count: int
     received: date
     opened: date | None
@@ -67,7 +68,7 @@ def read(cell: Mapping[str, str], figures: Figures, today: date) -> BottleRow:
     row = RowCells()
     name = row.read("product", "", lambda: clean_name(_needed(cell, "product"), what=_("product name")))
     many, size = row.read("size", (1, ""), lambda: figures.several("size", _needed(cell, "size")))
-    size_ul = row.read("size", 0, figures.volume, "size", size) if size else 0
+    size_ul = row.read("size", Microlitres(0), figures.volume, "size", size) if size else Microlitres(0)
     count = row.read("count", many, _count, cell, many, figures)
     left_ul = row.read("left", size_ul, _left, cell, size_ul or UNREAD_SIZE_UL, figures)
     received = row.read("received", today, _past, "received", cell, figures, today) or today
@@ -123,7 +124,7 @@ def read(cell: Mapping[str, str], figures: Figures, today: date) -> BottleRow:
     )
 
 
-def _left(cell: Mapping[str, str], size_ul: int, figures: Figures) -> int:
+def _left(cell: Mapping[str, str], size_ul: Microlitres, figures: Figures) -> Microlitres:
     left_ul = figures.left("left", cell["left"], size_ul) if "left" in cell else size_ul
     if left_ul * 10 > size_ul * 11:
         raise BadInput(

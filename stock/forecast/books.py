@@ -155,7 +155,7 @@ class _Tables(NamedTuple):
     packs: dict[int, list[PackSize]]
     uses: Uses
     usual_reducers: dict[int, tuple[int, float]]
-    coming: dict[int, list[tuple[int, int]]]
+    coming: dict[int, list[tuple[int, Microlitres]]]
     leads: dict[int | None, list[int]]
     currency: str
     measures: str
@@ -202,7 +202,7 @@ def _facts(row: Product, shelf: Sequence[BottleView], plans: Sequence[PlannedNee
 
 def _planned_and_history(
     used: Uses, plans: Sequence[PlannedNeed], day: date, since: int | None
-) -> tuple[tuple[tuple[int, int], ...], UseHistory]:
+) -> tuple[tuple[tuple[int, Microlitres], ...], UseHistory]:
     """(days from today, microlitres) planned and not yet mixed, and the use history without what served plans."""
     if not plans:
         return (), from_arrays(used.day, used.volume_ul, since)
@@ -274,12 +274,12 @@ def _came_in(day: date, undos_until: date | None, noted: Collection[int]) -> dic
     }
 
 
-def _coming(day: date, undos_until: date | None) -> dict[int, list[tuple[int, int]]]:
-    found: dict[int, list[tuple[int, int]]] = {}
+def _coming(day: date, undos_until: date | None) -> dict[int, list[tuple[int, Microlitres]]]:
+    found: dict[int, list[tuple[int, Microlitres]]] = {}
     for line in orderbook.order_lines(day, undos_until):
         if line.open:
             days = max((line.expected_on - day).days, 0) if line.expected_on is not None else 0
-            found.setdefault(line.product_id, []).append((days, line.open * line.size_ul))
+            found.setdefault(line.product_id, []).append((days, Microlitres(line.open * line.size_ul)))
     return found
 
 

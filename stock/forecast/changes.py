@@ -14,6 +14,7 @@ import numpy as np
 
 from stock.forecast.use_history import WINDOW_DAYS, Days, Floats, UseHistory
 from stock.language import _
+from stock.units import Microlitres
 
 _EVIDENCE = 12.0
 _FACTOR = 2.0
@@ -109,10 +110,10 @@ class DyingStock(NamedTuple):
 
     last_used: date | None
     quiet_days: int
-    held_ul: int
+    held_ul: Microlitres
 
 
-def dying(history: UseHistory, today: int, *, abandoned: float, held_ul: int) -> DyingStock | None:
+def dying(history: UseHistory, today: int, *, abandoned: float, held_ul: Microlitres) -> DyingStock | None:
     """Stock that is still on the shelf, and unused for half a year or most likely abandoned; else None.
 
     Args:

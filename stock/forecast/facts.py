@@ -63,8 +63,8 @@ class Facts(NamedTuple):
     on_hand_ul: Microlitres
     bottles: "tuple[StockBottle, ...]"
     lead: "LeadTime"
-    coming: tuple[tuple[int, int], ...] = ()
-    planned: tuple[tuple[int, int], ...] = ()
+    coming: tuple[tuple[int, Microlitres], ...] = ()
+    planned: tuple[tuple[int, Microlitres], ...] = ()
     usual_reducer: UsualReducer | None = None
     packs: "tuple[PackSize, ...]" = ()
     supplier: str | None = None

@@ -49,8 +49,10 @@ def forecasts(
     stocks = [
         _usable(each, float(daily), what_if) for each, daily in zip(products, outlook.daily_ul(), strict=True)
     ]
-    alone = [Supply(stock, 0, each.planned) for each, stock in zip(products, stocks, strict=True)]
-    coming = [sum(ul for _, ul in each.coming) for each in products]
+    alone = [
+        Supply(stock, Microlitres(0), each.planned) for each, stock in zip(products, stocks, strict=True)
+    ]
+    coming = [Microlitres(sum(ul for _, ul in each.coming)) for each in products]
     both = [supply._replace(coming_ul=ul) for supply, ul in zip(alone, coming, strict=True)]
     ordered = [row for row, ul in enumerate(coming) if ul]
     now = chances(outlook, alone)
@@ -123,7 +125,7 @@ def fan(priors: StudioPriors, facts: Facts, days: int, what_if: WhatIf = AS_NOW)
     """
     outlook = _outlook(priors, [facts], what_if)
     stock = _usable(facts, outlook.daily_of(0), what_if)
-    steps = Supply(stock, 0, facts.planned).steps()
+    steps = Supply(stock, Microlitres(0), facts.planned).steps()
     whole = min(days, HORIZON)
     spaced = sorted(
         {*range(0, whole + 1, max(7, whole // 182 * 7)), *(day for day, _ in steps if day <= whole)}
@@ -159,8 +161,8 @@ def _only(outlook: Outlook, rows: Sequence[int]) -> Outlook:
 def _usable(facts: Facts, daily_ul: float, what_if: WhatIf) -> Usable:
     bottles = list(facts.bottles)
     if what_if.more_bottles:
-        size = min((pack.size_ul for pack in facts.packs if pack.size_ul > 0), default=0)
-        size = size or max((each.on_hand_ul for each in bottles), default=0)
+        size = min((pack.size_ul for pack in facts.packs if pack.size_ul > 0), default=Microlitres(0))
+        size = size or max((each.on_hand_ul for each in bottles), default=Microlitres(0))
         bottles += [StockBottle(size, False, facts.sealed_days, facts.opened_days)] * what_if.more_bottles
     return usable(bottles, daily_ul)
 
@@ -372,7 +374,7 @@ def _order_remarks(forecast: Forecast) -> list[str]:
     return remarks
 
 
-def _late(usable_ul: int, risk: float) -> str:
+def _late(usable_ul: Microlitres, risk: float) -> str:
     if usable_ul <= 0:
         return _(
             "Order now: nothing usable is left, and {risk:.0%} is the chance that it is needed "

@@ -297,7 +297,7 @@ def _lines_named(lines: Sequence[OpenLine], name: str | int) -> list[OpenLine]:
 
 def plan_use(
     product: str,
-    volume_ul: int,
+    volume_ul: Microlitres,
     needed_on: date,
     *,
     job: str | None = None,

@@ -9,6 +9,8 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import NamedTuple
 
+from stock.units import Microlitres
+
 BEFORE = timedelta(days=3)
 AFTER = timedelta(days=7)
 _CRUMB = 0.1  # what is left of a mix after serving a plan is dropped below this share: it is no mix
@@ -25,7 +27,7 @@ class PlannedNeed(NamedTuple):
         over: whether its job is closed, so that nothing is needed any more.
     """
 
-    volume_ul: int
+    volume_ul: Microlitres
     made_on: date
     needed_on: date
     job: int | None = None
@@ -42,7 +44,7 @@ class MixUse(NamedTuple):
     """What one mix took of the product: microlitres, its day, and the job it was booked to."""
 
     day: date
-    volume_ul: int
+    volume_ul: Microlitres
     job: int | None = None
 
 
@@ -64,8 +66,9 @@ def settle(
             if need and mix.volume_ul and mix.day <= today and plan.serves(mix):
                 part = min(need, mix.volume_ul)
                 rest = mix.volume_ul - part
-                left[place] = mix._replace(volume_ul=rest if rest >= _CRUMB * mix.volume_ul else 0)
-                need -= part
+                kept = rest if rest >= _CRUMB * mix.volume_ul else 0
+                left[place] = mix._replace(volume_ul=Microlitres(kept))
+                need = Microlitres(need - part)
         lapsed = plan.over or (plan.job is None and plan.needed_on + AFTER < today)
         if need and not lapsed:
             open_plans.append(plan._replace(volume_ul=need))

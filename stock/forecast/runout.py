@@ -15,6 +15,7 @@ from stock.forecast.mixes_left import Stock, fitting
 from stock.forecast.priors import Outlook
 from stock.forecast.usable import Usable
 from stock.forecast.use_history import Floats
+from stock.units import Microlitres
 
 HORIZON = 730
 """Days ahead that a forecast covers: two years."""
@@ -37,8 +38,8 @@ class Supply(NamedTuple):
     """
 
     usable: Usable
-    coming_ul: int = 0
-    planned: tuple[tuple[int, int], ...] = ()
+    coming_ul: Microlitres = Microlitres(0)
+    planned: tuple[tuple[int, Microlitres], ...] = ()
 
     def steps(self) -> list[tuple[int, float]]:
         """(day, microlitres): what is there for the usual use from that day on; days ascending from 0.

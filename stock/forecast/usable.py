@@ -8,6 +8,8 @@ Days are counted from the day of the forecast, which is day 0; volumes are micro
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from stock.units import Microlitres
+
 
 class StockBottle(NamedTuple):
     """One bottle that is not empty.
@@ -19,7 +21,7 @@ class StockBottle(NamedTuple):
         opened_life: days it is good once opened; None if unknown.
     """
 
-    on_hand_ul: int
+    on_hand_ul: Microlitres
     opened: bool
     good_for: int | None
     opened_life: int | None
@@ -34,7 +36,7 @@ class Usable(NamedTuple):
         ends: first day on which nothing is usable any more; None when a bottle has no known end.
     """
 
-    now_ul: int
+    now_ul: Microlitres
     losses: tuple[tuple[int, float], ...]
     ends: int | None
 
@@ -65,7 +67,7 @@ def usable(bottles: Sequence[StockBottle], daily_ul: float) -> Usable:
         if lost > 0:
             losses.append((end, lost))
         turn = min(turn + bottle.on_hand_ul / daily_ul, float(end))
-    return Usable(held, tuple(losses), ends if held else None)
+    return Usable(Microlitres(held), tuple(losses), ends if held else None)
 
 
 def _end(bottle: StockBottle, turn: float) -> int | None:

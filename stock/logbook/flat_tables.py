@@ -48,7 +48,7 @@ ROWS_OF_VALUE = ("product", "place", "owner", "write-off")
 """What a row of the valuation's flat table may be."""
 
 
-def _ml(volume_ul: int) -> float:
+def _ml(volume_ul: Microlitres) -> float:
     return ml(Microlitres(volume_ul))
 
 

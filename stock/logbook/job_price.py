@@ -18,7 +18,7 @@ from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
 from stock.store.models import Bottle, Mix, Movement, Pour, Product
-from stock.units import Microlitres, ml
+from stock.units import Microlitres, MilliPercent, ml
 
 WHOLE_MILLI = 100_000
 
@@ -36,7 +36,9 @@ class JobPrice(NamedTuple):
         return self.material + self.labour + self.markup
 
 
-def price(material_minor: int, worked_min: int, labour_minor_per_h: int, markup_milli: int) -> JobPrice:
+def price(
+    material_minor: int, worked_min: int, labour_minor_per_h: int, markup_milli: MilliPercent
+) -> JobPrice:
     """Material and labour with a mark-up on both, each rounded to the minor unit.
 
     Args:
@@ -58,7 +60,7 @@ class PricedJob(NamedTuple):
     currency: str
     price: JobPrice
     missing: Sequence[str]
-    products: Sequence[tuple[str, str, int]]
+    products: Sequence[tuple[str, str, Microlitres]]
 
 
 def read(name: str, as_of: date | None = None) -> PricedJob:
@@ -72,7 +74,10 @@ def read(name: str, as_of: date | None = None) -> PricedJob:
         job = jobs.view(jobs.find(name), as_of)
         spent = costs.read(job=job.name, as_of=as_of)
         found = price(
-            spent.costs.total(), job.worked_min or 0, studio.labour_minor_per_h or 0, studio.markup_milli or 0
+            spent.costs.total(),
+            job.worked_min or 0,
+            studio.labour_minor_per_h or 0,
+            MilliPercent(studio.markup_milli or 0),
         )
         missing = [_("the price of {bottle}", bottle=bottle) for bottle, __ in spent.unpriced]
         if job.worked_min is None:
@@ -82,7 +87,7 @@ def read(name: str, as_of: date | None = None) -> PricedJob:
         return PricedJob(job, studio.currency, found, missing, _products(job.id, as_of or studio.today()))
 
 
-def _products(job: int, as_of: date) -> list[tuple[str, str, int]]:
+def _products(job: int, as_of: date) -> list[tuple[str, str, Microlitres]]:
     """Each product of a job's mixes: its name, its role, and the microlitres poured."""
     sums: dict[tuple[str, str], int] = {}
     rows = (
@@ -97,7 +102,7 @@ def _products(job: int, as_of: date) -> list[tuple[str, str, int]]:
     )
     for name, role, change_ul in rows.tuples():
         sums[name, role] = sums.get((name, role), 0) - change_ul
-    return [(name, role, poured) for (name, role), poured in sums.items()]
+    return [(name, role, Microlitres(poured)) for (name, role), poured in sums.items()]
 
 
 def price_json(priced: PricedJob) -> dict[str, Any]:

@@ -12,6 +12,7 @@ from stock.shelf import dated_facts, past_shelf
 from stock.shelf.past_shelf import in_force
 from stock.store.models import FILLED, Booking, Bottle, Close, Movement, Pack, Pour
 from stock.store.orm import pw
+from stock.units import Microlitres
 
 Price = Fraction | None
 FILLINGS = pw.SQL(f"(SELECT id FROM movement WHERE {FILLED})")  # noqa: S608 - words of ours
@@ -35,12 +36,14 @@ class Prices:
         held = self.by_bottle.get(bottle, [])
         return held[-1][1] if held else None
 
-    def value(self, bottle: int, movement: int, volume_ul: int) -> Price:
+    def value(self, bottle: int, movement: int, volume_ul: Microlitres) -> Price:
         """What that volume cost, in minor units; None where the price is unknown."""
         price = self.at(bottle, movement)
         return None if price is None else price * volume_ul
 
-    def pour_in(self, bottle: int, movement: int, held_ul: int, added_ul: int, price: Price) -> None:
+    def pour_in(
+        self, bottle: int, movement: int, held_ul: Microlitres, added_ul: Microlitres, price: Price
+    ) -> None:
         """Note the mixed price of a bottle after something was poured into it."""
         before = self.at(bottle, movement)
         if held_ul <= 0:
@@ -97,7 +100,7 @@ def read(as_of: date) -> Prices:
     return prices
 
 
-def _filled(as_of: date) -> Sequence[tuple[int, int, int, int, str]]:
+def _filled(as_of: date) -> Sequence[tuple[int, int, Microlitres, int, str]]:
     """Every filling from another bottle or from a mix, in the order of booking."""
     query = (
         Movement.select(Movement.id, Movement.bottle, Movement.change_ul, Movement.booking, Movement.kind)
@@ -105,7 +108,7 @@ def _filled(as_of: date) -> Sequence[tuple[int, int, int, int, str]]:
         .where(Movement.id.in_(FILLINGS) & (Booking.day <= as_of) & in_force(Booking.id, as_of))
         .order_by(Movement.id)
     )
-    rows: Sequence[tuple[int, int, int, int, str]] = list(query.tuples())
+    rows: Sequence[tuple[int, int, Microlitres, int, str]] = list(query.tuples())
     return rows
 
 
@@ -126,11 +129,11 @@ def _came_from(prices: Prices, movement: int, booking: int, kind: str, as_of: da
     return sum(priced, Fraction(0)) / volume if volume and len(priced) == len(values) else None
 
 
-def _held_before(bottle: int, movement: int) -> int:
+def _held_before(bottle: int, movement: int) -> Microlitres:
     held = (
         Movement.select(pw.fn.COALESCE(pw.fn.SUM(Movement.change_ul), 0))
         .where((Movement.bottle == bottle) & (Movement.id < movement))
         .tuples()
         .get()[0]
     )
-    return int(held)
+    return Microlitres(int(held))

@@ -69,7 +69,7 @@ class Proof:
         }
 
 
-def balance(sums: Sums, on_hand_ul: int) -> int:
+def balance(sums: Sums, on_hand_ul: Microlitres) -> int:
     """The difference between both sides of the proof in microlitres; 0 when the books are right."""
     left = sums["received"] + sums["kept"] + sums["moved_in"] + sums["moved_out"]
     return left - (on_hand_ul - sums["poured"] - sums["washed"] - sums["discarded"] - sums["counted"])
@@ -102,8 +102,8 @@ def prove() -> Proof:
     )
 
 
-def _bottles() -> Iterable[tuple[int, int, int]]:
-    rows: Iterable[tuple[int, int, int]] = Bottle.select(
+def _bottles() -> Iterable[tuple[int, int, Microlitres]]:
+    rows: Iterable[tuple[int, int, Microlitres]] = Bottle.select(
         Bottle.id, Bottle.product, Bottle.on_hand_ul
     ).tuples()
     return rows
@@ -128,7 +128,7 @@ def _total(sums: Iterable[Sums]) -> dict[str, int]:
     return total
 
 
-def _unbalanced(held: Mapping[int, tuple[int, int]], sums: Mapping[int, Sums]) -> list[str]:
+def _unbalanced(held: Mapping[int, tuple[int, Microlitres]], sums: Mapping[int, Sums]) -> list[str]:
     problems = []
     products: dict[int, list[int]] = defaultdict(list)
     for bottle, (product, on_hand_ul) in held.items():

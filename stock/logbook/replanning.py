@@ -6,12 +6,13 @@ from stock.forecast import orders
 from stock.ledger import Answer
 from stock.logbook.undo import undo
 from stock.store.connection import connection, writing
+from stock.units import Microlitres
 
 
 def change_plan(
     number: int,
     product: str,
-    volume_ul: int,
+    volume_ul: Microlitres,
     needed_on: date,
     *,
     job: str | None = None,

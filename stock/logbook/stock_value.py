@@ -290,7 +290,7 @@ def _counts_as(kind: str, reason: str | None, *, brought: bool) -> str:
     return "brought" if kind == "received" and brought else kind
 
 
-def _cost(price: Fraction | None, change_ul: int) -> Fraction | None:
+def _cost(price: Fraction | None, change_ul: Microlitres) -> Fraction | None:
     return None if price is None else price * change_ul
 
 

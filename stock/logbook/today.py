@@ -19,7 +19,7 @@ from stock.shelf.studio import Settings, settings
 from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Close, Mix, Movement, Pour, Product
 from stock.text import plain
-from stock.units import Microlitres, ml, show_volume
+from stock.units import Microlitres, Micrometres, ml, show_volume
 
 if TYPE_CHECKING:
     from stock.forecast.books import Reading
@@ -330,12 +330,13 @@ def _poured(since: date, until: date) -> Any:
     )
 
 
-def _made(pours: Sequence[tuple[Any, ...]], outcome: str | None, sprayed_um: int | None) -> PastMix:
-    parts: dict[str, int] = defaultdict(int)
-    reducers: dict[str, int] = defaultdict(int)
+def _made(pours: Sequence[tuple[Any, ...]], outcome: str | None, sprayed_um: Micrometres | None) -> PastMix:
+    parts: dict[str, Microlitres] = {}
+    reducers: dict[str, Microlitres] = {}
     paint_ul = 0
     for __, ___, ____, part, name, change_ul in pours:
-        (reducers if part == "reducer" else parts)[name] -= change_ul
+        sums = reducers if part == "reducer" else parts
+        sums[name] = Microlitres(sums.get(name, 0) - change_ul)
         paint_ul -= change_ul if part == "paint" else 0
     mix, day, needle_um = pours[0][:3]
     return PastMix(

@@ -33,10 +33,10 @@ class PastMix(NamedTuple):
 
     mix: int
     day: date
-    parts: tuple[tuple[str, int], ...]
-    reducers: tuple[tuple[str, int], ...]
+    parts: tuple[tuple[str, Microlitres], ...]
+    reducers: tuple[tuple[str, Microlitres], ...]
     paint_ul: Microlitres
-    needle_um: int | None = None
+    needle_um: Micrometres | None = None
     outcome: str | None = None
 
     @property

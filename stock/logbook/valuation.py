@@ -84,7 +84,7 @@ class Pool(Protocol):
     def put(self, amount: ValuedVolume) -> None:
         """Take an amount in."""
 
-    def take(self, volume_ul: int) -> ValuedVolume:
+    def take(self, volume_ul: Microlitres) -> ValuedVolume:
         """Take a volume out; what it exceeds the pool by has no price."""
 
     def held(self) -> ValuedVolume:
@@ -102,7 +102,7 @@ class FifoPool:
         if amount.volume_ul > 0:
             self.layers.append(amount)
 
-    def take(self, volume_ul: int) -> ValuedVolume:
+    def take(self, volume_ul: Microlitres) -> ValuedVolume:
         """Take a volume out of the oldest layers; what it exceeds them by has no price."""
         taken, left = ValuedVolume(), volume_ul
         while left > 0 and self.layers:
@@ -110,8 +110,8 @@ class FifoPool:
             part = _part(oldest, min(left, oldest.volume_ul))
             if part.volume_ul < oldest.volume_ul:
                 self.layers.appendleft(oldest - part)
-            taken, left = taken + part, left - part.volume_ul
-        return taken + ValuedVolume(Microlitres(left), NOTHING, Fraction(left))
+            taken, left = taken + part, Microlitres(left - part.volume_ul)
+        return taken + ValuedVolume(left, NOTHING, Fraction(left))
 
     def held(self) -> ValuedVolume:
         """All layers together."""
@@ -128,7 +128,7 @@ class AveragePool:
         """Take an amount in, which changes the average."""
         self.amount += amount
 
-    def take(self, volume_ul: int) -> ValuedVolume:
+    def take(self, volume_ul: Microlitres) -> ValuedVolume:
         """Take a volume out at the average; what it exceeds the pool by has no price."""
         part = _part(self.amount, min(volume_ul, self.amount.volume_ul))
         self.amount -= part
@@ -140,7 +140,7 @@ class AveragePool:
         return self.amount
 
 
-def _part(whole: ValuedVolume, volume_ul: int) -> ValuedVolume:
+def _part(whole: ValuedVolume, volume_ul: Microlitres) -> ValuedVolume:
     """A volume of an amount, with its share of the value."""
     if volume_ul <= 0:
         return ValuedVolume()
@@ -197,7 +197,7 @@ def flows(moves: Iterable[StockMove], method: str) -> StockFlows:
             whose, dict.fromkeys(("brought", "purchased", "used", "written_off"), ValuedVolume())
         )
         if move.volume_ul < 0:
-            went = pool.take(-move.volume_ul)
+            went = pool.take(Microlitres(-move.volume_ul))
             if move.mix is not None:
                 given = mixes.setdefault(move.mix, {})
                 given[move.owner] = given.get(move.owner, ValuedVolume()) + went
@@ -228,11 +228,11 @@ def _came(move: StockMove, pool: Pool, mixes: Mixed) -> ValuedVolume:
         own, share = given.get(move.owner, ValuedVolume()), Fraction(move.volume_ul, whole)
         return ValuedVolume(move.volume_ul, own.value * share, own.unpriced_ul * share)
     held = pool.held()
-    found = _part(held, 1) if held.volume_ul else _amount(1, None)
+    found = _part(held, Microlitres(1)) if held.volume_ul else _amount(Microlitres(1), None)
     return ValuedVolume(move.volume_ul, found.value * move.volume_ul, found.unpriced_ul * move.volume_ul)
 
 
-def _amount(volume_ul: int, value: Fraction | None) -> ValuedVolume:
+def _amount(volume_ul: Microlitres, value: Fraction | None) -> ValuedVolume:
     if value is None:
         return ValuedVolume(Microlitres(volume_ul), NOTHING, Fraction(volume_ul))
     return ValuedVolume(Microlitres(volume_ul), value)

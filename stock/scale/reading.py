@@ -26,8 +26,8 @@ class ScaleReading(NamedTuple):
     """
 
     heard: str
-    mass_mg: int | None = None
-    resolution_mg: int = 0
+    mass_mg: Milligrams | None = None
+    resolution_mg: Milligrams = Milligrams(0)
     stable: bool | None = None
     unit: str = ""
     refused: str = ""
@@ -84,7 +84,9 @@ def weighed(
     mass = milligrams(figure, unit)
     if abs(mass) > MOST_MG:
         return ScaleReading(heard, stable=stable, unit=unit, refused=_("the scale shows more than 1,000 kg"))
-    return ScaleReading(heard, round(mass), ceil(milligrams(digit, unit)), stable, unit)
+    return ScaleReading(
+        heard, Milligrams(round(mass)), Milligrams(ceil(milligrams(digit, unit))), stable, unit
+    )
 
 
 def unknown_unit(heard: str, unit: str) -> ScaleReading:

@@ -9,6 +9,7 @@ from statistics import median_low
 from typing import NamedTuple
 
 from stock.scale.reading import ScaleReading
+from stock.units import Milligrams
 
 AGREE, SPAN_S = 3, 0.5
 """Without the scale's own word: so many readings, over so many seconds at least, that differ by one digit at most."""
@@ -28,8 +29,8 @@ class TimedReading(NamedTuple):
 class StandingWeight(NamedTuple):
     """A weight that stands still: milligrams, and the last digit that the scale shows, in milligrams."""
 
-    mass_mg: int
-    resolution_mg: int
+    mass_mg: Milligrams
+    resolution_mg: Milligrams
 
 
 def standing_weight(heard: Sequence[TimedReading], now_s: float) -> StandingWeight | None:
@@ -52,7 +53,7 @@ def standing_weight(heard: Sequence[TimedReading], now_s: float) -> StandingWeig
         counts = len(alike) >= AGREE and alike[-1].at_s - alike[0].at_s >= SPAN_S
     if not counts:
         return None
-    masses = [last.mass_mg] if last.stable else [each.reading.mass_mg or 0 for each in alike]
+    masses = [last.mass_mg] if last.stable else [each.reading.mass_mg or Milligrams(0) for each in alike]
     return StandingWeight(median_low(masses), last.resolution_mg)
 
 

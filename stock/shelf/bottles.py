@@ -136,7 +136,7 @@ def label_of(number: int) -> str:
     return f"B{number:04d}"
 
 
-def state_of(on_hand_ul: int, opened_on: date | None, discarded_on: date | None) -> str:
+def state_of(on_hand_ul: Microlitres, opened_on: date | None, discarded_on: date | None) -> str:
     """The one word for a bottle's state."""
     if discarded_on is not None:
         return DISCARDED
@@ -160,7 +160,7 @@ def on_shelf(as_of: date | None = None, *, only: Collection[int] | None = None) 
         if as_of is None:
             return [_view(row, None) for row in rows]
         since, then = _moved_since(as_of), otherwise(as_of) if as_of < settings().today() else {}
-    return [_view(row, as_of, since.get(row[0], 0), then.get(row[0], {})) for row in rows]
+    return [_view(row, as_of, since.get(row[0], Microlitres(0)), then.get(row[0], {})) for row in rows]
 
 
 def _rows(as_of: date | None) -> "pw.ModelSelect":
@@ -193,18 +193,21 @@ def _tested(as_of: date | None) -> "pw.ModelSelect":
 THESE_NOW = Prepared(lambda numbers: _rows(None).where(Bottle.id.in_(numbers)))
 
 
-def _moved_since(as_of: date) -> dict[int, int]:
+def _moved_since(as_of: date) -> dict[int, Microlitres]:
     end = clock.start_of(as_of + timedelta(days=1), settings().time_zone)
     moved = (
         Movement.select(Movement.bottle, pw.fn.SUM(Movement.change_ul))
         .where(Movement.bottle.in_(Bottle.select(Bottle.id)) & (Movement.at >= end))  # by its index
         .group_by(Movement.bottle)
     )
-    return {bottle: int(change) for bottle, change in moved.tuples()}
+    return {bottle: Microlitres(int(change)) for bottle, change in moved.tuples()}
 
 
 def _view(
-    row: tuple[Any, ...], as_of: date | None, moved_ul: int = 0, then: Mapping[str, Any] = NOTHING_ELSE
+    row: tuple[Any, ...],
+    as_of: date | None,
+    moved_ul: Microlitres = Microlitres(0),
+    then: Mapping[str, Any] = NOTHING_ELSE,
 ) -> BottleView:
     (
         number, label, product_id, product, role, line, color, size_ul, on_hand_ul, received_on, opened_on,

@@ -49,7 +49,7 @@ def order(candidates: Sequence[Candidate], today: date) -> list[Candidate]:
 
 def choose(
     candidates: Sequence[Candidate],
-    volume_ul: int,
+    volume_ul: Microlitres,
     *,
     product: str,
     today: date,
@@ -79,10 +79,8 @@ def choose(
         if wanted == 0:
             break
         volume = min(wanted, bottle.on_hand_ul)
-        takes.append(
-            Take(bottle.id, Microlitres(volume), bottle.on_hand_ul, _why(bottle, usable, picked, today))
-        )
-        wanted -= volume
+        takes.append(Take(bottle.id, volume, bottle.on_hand_ul, _why(bottle, usable, picked, today)))
+        wanted = Microlitres(wanted - volume)
     if wanted:
         held = sum(bottle.on_hand_ul for bottle in usable)
         raise NotEnough(

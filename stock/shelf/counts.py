@@ -24,10 +24,10 @@ OVERFULL = 11, 10  # a bottle may hold up to a tenth more than its label says be
 
 def count(
     bottle: str,
-    measured_ul: int,
+    measured_ul: Microlitres,
     *,
     method: str = "volume",
-    uncertainty_ul: int | None = None,
+    uncertainty_ul: Microlitres | None = None,
     on: datetime | None = None,
     key: str | None = None,
     beside: Callable[[Answer], Answer] | None = None,
@@ -115,7 +115,7 @@ def show_reason(reason: str) -> str:
 
 
 def spill(
-    bottle: str, volume_ul: int, *, on: datetime | None = None, key: str | None = None, note: str = ""
+    bottle: str, volume_ul: Microlitres, *, on: datetime | None = None, key: str | None = None, note: str = ""
 ) -> Answer:
     """Book what was spilled from a bottle, which is a count that nobody measured; `undo count` takes it back.
 
@@ -165,7 +165,7 @@ def spill(
     return book("count", work, at=on, key=key, note=clean_note(note))
 
 
-def _refuse_overfull(found: Bottle, measured_ul: int) -> None:
+def _refuse_overfull(found: Bottle, measured_ul: Microlitres) -> None:
     most, of = OVERFULL
     if measured_ul * of > found.size_ul * most:
         raise BadInput(

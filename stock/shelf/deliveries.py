@@ -89,7 +89,7 @@ class Came:
 
 
 def receive(
-    product: str, size_ul: int, *, on: datetime | None = None, key: str | None = None, **more: Any
+    product: str, size_ul: Microlitres, *, on: datetime | None = None, key: str | None = None, **more: Any
 ) -> Answer:
     """Put equal bottles of one product on the shelf; `more` are the other fields of `Came`.
 
@@ -194,6 +194,6 @@ def _refuse_odd_days(line: Came, came: date) -> None:
         raise BadInput(_("it is best before a day before it was made"), remedy=_("Swap the days"))
 
 
-def _pack_price(product: Product, size_ul: int) -> int | None:
+def _pack_price(product: Product, size_ul: Microlitres) -> int | None:
     pack = Pack.get_or_none((Pack.product == product) & (Pack.size_ul == size_ul))
     return pack.price_minor if pack is not None else None

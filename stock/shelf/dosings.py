@@ -11,7 +11,7 @@ from stock.language import _
 from stock.text import name as clean_name
 from stock.text import note as clean_note
 from stock.text import plain
-from stock.units import MilliPercent
+from stock.units import Micrometres, MilliPercent, Pascals
 
 KEYS = ("with", "line", "needle", "low", "high", "step", "pressure", "humidity", "wording")
 ACCEPTED = _("Write it as 'with=NAME needle<=0.18 low=20 high=30 step=5'")
@@ -31,10 +31,10 @@ class DosingEntry(NamedTuple):
     step_milli: MilliPercent | None = None
     with_product: str | None = None
     for_line: str = ""
-    needle_low_um: int | None = None
-    needle_high_um: int | None = None
-    pressure_low_pa: int | None = None
-    pressure_high_pa: int | None = None
+    needle_low_um: Micrometres | None = None
+    needle_high_um: Micrometres | None = None
+    pressure_low_pa: Pascals | None = None
+    pressure_high_pa: Pascals | None = None
     humidity: str = ""
     wording: str = ""
 
@@ -120,7 +120,7 @@ def _step(text: str) -> MilliPercent:
     return step
 
 
-def _needles(sign: str, text: str) -> tuple[int | None, int | None]:
+def _needles(sign: str, text: str) -> tuple[Micrometres | None, Micrometres | None]:
     first, dots, second = text.partition("..")
     if sign == "<=":
         return None, units.needle(text)
@@ -133,7 +133,7 @@ def _needles(sign: str, text: str) -> tuple[int | None, int | None]:
     return low, high
 
 
-def _pressures(text: str) -> tuple[int, int]:
+def _pressures(text: str) -> tuple[Pascals, Pascals]:
     first, dots, second = text.partition("..")
     unit = "".join(letter for letter in text if letter.isalpha())
     high = units.pressure(second if dots else first)
@@ -143,24 +143,24 @@ def _pressures(text: str) -> tuple[int, int]:
     return low, high
 
 
-def show_range(low_milli: int, high_milli: int) -> str:
+def show_range(low_milli: MilliPercent, high_milli: MilliPercent) -> str:
     """Two per cents to read: `20 to 30 %`, or one where they are equal."""
     if low_milli == high_milli:
-        return units.show_percent(units.MilliPercent(low_milli))
-    low = units.show_percent(units.MilliPercent(low_milli)).removesuffix(" %")
-    return _("{low} to {high_milli}", low=low, high_milli=units.show_percent(units.MilliPercent(high_milli)))
+        return units.show_percent(low_milli)
+    low = units.show_percent(low_milli).removesuffix(" %")
+    return _("{low} to {high_milli}", low=low, high_milli=units.show_percent(high_milli))
 
 
-def show_needles(low_um: int | None, high_um: int | None) -> str:
+def show_needles(low_um: Micrometres | None, high_um: Micrometres | None) -> str:
     """The needles a range is for, to read."""
     if low_um is None and high_um is None:
         return _("any needle")
     if low_um == high_um and low_um is not None:
-        return _("needle {low_um}", low_um=units.show_needle(units.Micrometres(low_um)))
+        return _("needle {low_um}", low_um=units.show_needle(low_um))
     if low_um is None:
         return _("needle up to {high_um}", high_um=units.show_needle(units.Micrometres(high_um or 0)))
     if high_um is None:
-        return _("needle from {low_um}", low_um=units.show_needle(units.Micrometres(low_um)))
+        return _("needle from {low_um}", low_um=units.show_needle(low_um))
     between = units.plain_figure(Fraction(low_um, 1_000))
     return _(
         "needle {between} to {high_um}",
@@ -169,7 +169,7 @@ def show_needles(low_um: int | None, high_um: int | None) -> str:
     )
 
 
-def show_pressures(low_pa: int | None, high_pa: int | None) -> str:
+def show_pressures(low_pa: Pascals | None, high_pa: Pascals | None) -> str:
     """The pressure that a range is sprayed at, to read; empty where the sheet gives none."""
     if low_pa is None or high_pa is None:
         return ""

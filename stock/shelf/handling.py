@@ -22,7 +22,7 @@ from stock.store.words import CONTAINERS
 from stock.text import name as clean_name
 from stock.text import note as clean_note
 from stock.text import plain
-from stock.units import from_thousandths, ml
+from stock.units import Microlitres, Milligrams, from_thousandths, ml
 
 UNKNOWN = "unknown"
 _ALSO_CALLED = {"can": "metal", "tin": "metal", "aerosol": "aerosol_can", "spray_can": "aerosol_can"}
@@ -120,10 +120,10 @@ def discard(bottle: str, *, reason: str = "", on: datetime | None = None, key: s
 
 def decant(
     bottle: str,
-    volume_ul: int,
+    volume_ul: Microlitres,
     *,
     into: str | None = None,
-    size_ul: int | None = None,
+    size_ul: Microlitres | None = None,
     label: str | None = None,
     on: datetime | None = None,
     key: str | None = None,
@@ -232,7 +232,7 @@ def note_container(bottle: str, container: str) -> Answer:
     return {"bottle": found.id, "container": known}
 
 
-def note_tare(bottle: str, tare_mg: int) -> Answer:
+def note_tare(bottle: str, tare_mg: Milligrams) -> Answer:
     """Note what a bottle weighs when it is empty, with its cap; a fact of the bottle, corrected by noting it again.
 
     Other bottles of the same product and size are taken to weigh as much until theirs is noted.
@@ -328,7 +328,9 @@ def _keep_owner(found: Bottle, until: date) -> None:
         PastOwner.create(bottle=found.id, until=until, owner=owner)
 
 
-def _fresh(errand: Errand, source: Bottle, volume_ul: int, size_ul: int | None, label: str | None) -> int:
+def _fresh(
+    errand: Errand, source: Bottle, volume_ul: Microlitres, size_ul: Microlitres | None, label: str | None
+) -> int:
     size = size_ul or volume_ul
     if size < volume_ul:
         raise BadInput(_("the container is smaller than what goes into it"), remedy=_("Give a larger size"))
@@ -350,7 +352,7 @@ def _fresh(errand: Errand, source: Bottle, volume_ul: int, size_ul: int | None, 
     )
 
 
-def _refuse_strange_target(source: Bottle, target: Bottle, volume_ul: int) -> None:
+def _refuse_strange_target(source: Bottle, target: Bottle, volume_ul: Microlitres) -> None:
     if target.id == source.id:
         raise BadInput(
             _("a bottle can't be decanted into itself"), remedy=_("Name another; nothing was booked")

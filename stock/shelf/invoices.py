@@ -34,7 +34,7 @@ class InvoiceView(NamedTuple):
     deliveries: tuple[int, ...]
 
 
-def gross_of(net_minor: int, tax_milli: int) -> int:
+def gross_of(net_minor: int, tax_milli: MilliPercent) -> int:
     """Net and its tax together in the minor unit, rounded half up as on an invoice.
 
     Args:
@@ -51,7 +51,7 @@ def add(
     supplier: str,
     dated_on: date,
     net_minor: int,
-    tax_milli: int = 0,
+    tax_milli: MilliPercent = MilliPercent(0),
     gross_minor: int | None = None,
     deliveries: Sequence[int] = (),
 ) -> InvoiceView:
@@ -104,7 +104,7 @@ def add(
         return find(made.id)
 
 
-def _refuse_odd_amounts(net_minor: int, tax_milli: int, gross_minor: int, whole: int) -> None:
+def _refuse_odd_amounts(net_minor: int, tax_milli: MilliPercent, gross_minor: int, whole: int) -> None:
     if net_minor < 0 or not 0 <= tax_milli <= WHOLE_MILLI:
         raise BadInput(
             _("an invoice's net or tax rate is out of range"),

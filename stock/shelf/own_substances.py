@@ -22,9 +22,10 @@ from stock.substance_table import called, cas_number, families, row_of
 from stock.text import folded, plain
 from stock.text import name as clean_name
 from stock.text import note as clean_note
+from stock.units import MilliCelsius
 
 _WASTE = re.compile(r"[DFKPU]\d{3}", re.ASCII)
-_BURNS = {"H224": 23_000, "H225": 23_000, "H226": 60_000}
+_BURNS = {"H224": MilliCelsius(23_000), "H225": MilliCelsius(23_000), "H226": MilliCelsius(60_000)}
 """Statements of a liquid that burns, and the flash point that each is for at most, thousandths of a degree C."""
 _MOST_PPM = 1_000_000
 

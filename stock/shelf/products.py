@@ -15,6 +15,7 @@ from stock.store.models import Line, LineProduct, Pack, Product, Supplier, Weigh
 from stock.store.prepared import Prepared
 from stock.store.words import ROLES
 from stock.text import folded
+from stock.units import Microlitres
 
 if TYPE_CHECKING:
     from stock.shelf.entry import Entry
@@ -325,9 +326,9 @@ def details(product: Product) -> dict[str, Any]:
         return of_tables(OF_PRODUCT, product.id)
 
 
-def packs_of(ids: Sequence[int]) -> dict[int, list[tuple[int, int | None]]]:
+def packs_of(ids: Sequence[int]) -> dict[int, list[tuple[Microlitres, int | None]]]:
     """The packs of some products, smallest first, as (microlitres, price in minor units or None); one query."""
-    packs: dict[int, list[tuple[int, int | None]]] = {}
+    packs: dict[int, list[tuple[Microlitres, int | None]]] = {}
     rows = Pack.select(Pack.product, Pack.size_ul, Pack.price_minor).where(Pack.product.in_(list(ids)))
     with connection():
         for product, size_ul, price in rows.order_by(Pack.size_ul).tuples():

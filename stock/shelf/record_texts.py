@@ -15,6 +15,7 @@ from stock.shelf.entry import NONE, joined
 from stock.shelf.written import OF_LINE, OF_PRODUCT, RecordTables, details, linked
 from stock.store.connection import connection, reading
 from stock.store.models import Place, Supplier
+from stock.units import Microlitres, Micrometres, MilliCelsius, Milligrams, MilliPercent, Pascals
 
 
 def product(name: str) -> dict[str, str]:
@@ -76,12 +77,12 @@ def _facts(row: Any, tables: RecordTables) -> dict[str, str]:
     }  # fmt: skip
 
 
-def solvent(name: str, percent_milli: int, basis: str, low_milli: int | None) -> str:
+def solvent(name: str, percent_milli: MilliPercent, basis: str, low_milli: MilliPercent | None) -> str:
     """A solvent with its share or range: `ethanol=10-25% by weight`."""
     return f"{name}={'' if low_milli is None else thousandths(low_milli) + '-'}{percent(percent_milli)} by {basis}"
 
 
-def pack(size_ul: int, price_minor: int | None, currency: str) -> str:
+def pack(size_ul: Microlitres, price_minor: int | None, currency: str) -> str:
     """A size with its price, where there is one: `60 ml=7.90`."""
     size = volume(size_ul)
     return size if price_minor is None else f"{size}={money(price_minor, currency)}"
@@ -128,7 +129,7 @@ def dosing(entry: DosingEntry) -> dict[str, str]:
     }
 
 
-def _needles(low_um: int | None, high_um: int | None) -> str:
+def _needles(low_um: Micrometres | None, high_um: Micrometres | None) -> str:
     if low_um is None and high_um is None:
         return ""
     if low_um is None:
@@ -138,24 +139,24 @@ def _needles(low_um: int | None, high_um: int | None) -> str:
     return thousandths(low_um) if low_um == high_um else f"{thousandths(low_um)}..{thousandths(high_um)}"
 
 
-def _pressures(low_pa: int | None, high_pa: int | None) -> str:
+def _pressures(low_pa: Pascals | None, high_pa: Pascals | None) -> str:
     if low_pa is None or high_pa is None:
         return ""
     low, high = (plain_figure(Fraction(pa, 1_000)) for pa in (low_pa, high_pa))
     return f"{low} kPa" if low == high else f"{low}..{high} kPa"
 
 
-def volume(volume_ul: int | None) -> str:
+def volume(volume_ul: Microlitres | None) -> str:
     """Millilitres to the microlitre; nothing for None."""
     return "" if volume_ul is None else f"{plain_figure(Fraction(volume_ul, 1_000))} ml"
 
 
-def mass(mass_mg: int | None) -> str:
+def mass(mass_mg: Milligrams | None) -> str:
     """Kilograms to the milligram; nothing for None."""
     return "" if mass_mg is None else f"{plain_figure(Fraction(mass_mg, 1_000_000), 6)} kg"
 
 
-def temperature(temperature_mc: int | None) -> str:
+def temperature(temperature_mc: MilliCelsius | None) -> str:
     """Degrees Celsius to the thousandth; nothing for None."""
     return "" if temperature_mc is None else f"{thousandths(temperature_mc)}C"
 

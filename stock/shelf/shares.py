@@ -26,7 +26,7 @@ class Share(NamedTuple):
     low_milli: MilliPercent | None
 
     @property
-    def least_milli(self) -> int:
+    def least_milli(self) -> MilliPercent:
         """The least that it makes up."""
         return self.percent_milli if self.low_milli is None else self.low_milli
 
@@ -115,7 +115,7 @@ def refuse_doubled(shares: Sequence[Share]) -> None:
 
 
 def refuse_overfull(
-    shares: Sequence[Share], water_milli: int | None = None, solids_milli: int | None = None
+    shares: Sequence[Share], water_milli: MilliPercent | None = None, solids_milli: MilliPercent | None = None
 ) -> None:
     """Refuse shares that make more than the whole, each at the least that it may be.
 

@@ -24,9 +24,9 @@ def contradictions(
     codes: Sequence[str] | None,
     signal: str | None,
     *,
-    flash_mc: int | None,
+    flash_mc: MilliCelsius | None,
     no_flash_point: bool,
-    boiling_mc: int | None,
+    boiling_mc: MilliCelsius | None,
     no_solvent: bool = False,
 ) -> list[str]:
     """What contradicts what, each as a clause.
@@ -76,7 +76,7 @@ def of_record(row: Any) -> list[str]:
 
 
 def _of_fire(
-    codes: Sequence[str], flash_mc: int | None, no_flash_point: bool, boiling_mc: int | None
+    codes: Sequence[str], flash_mc: MilliCelsius | None, no_flash_point: bool, boiling_mc: MilliCelsius | None
 ) -> list[str]:
     liquid = next((code for code in LIQUIDS if code in codes), None)
     if liquid is None:

@@ -13,6 +13,7 @@ from stock.store.settings import Settings, change_settings, settings
 from stock.store.words import PAPERS
 from stock.text import name as clean_name
 from stock.text import plain
+from stock.units import Milligrams, MilliPercent
 
 __all__ = ["MEASURES", "Settings", "change", "make", "past_moment", "settings"]
 
@@ -58,16 +59,16 @@ def change(
     name: str | None = None,
     measures: str | None = None,
     drops_milli: int | None = None,
-    dry_risk_milli: int | None = None,
+    dry_risk_milli: MilliPercent | None = None,
     rule_sets: tuple[str, ...] | None = None,
     fan_m3_per_h: int | None = None,
     spray_ul_per_min: int | None = None,
     waste_collected_on: date | None = None,
     room_l: int | None = None,
     address: str | None = None,
-    voc_limit_mg: int | None = None,
+    voc_limit_mg: Milligrams | None = None,
     labour_minor_per_h: int | None = None,
-    markup_milli: int | None = None,
+    markup_milli: MilliPercent | None = None,
     decimal_mark: str | None = None,
     date_order: str | None = None,
     paper: str | None = None,

@@ -10,6 +10,7 @@ from textual.widgets import Static
 
 from stock.errors import UllageError
 from stock.language import _
+from stock.units import Microlitres
 from tui.drawing.figures import ml
 from tui.widgets.books_screen import words
 from tui.widgets.dialog import BookingDialog
@@ -57,7 +58,7 @@ class ForArea(BookingDialog[Needed]):
         )  # fmt: skip
         yield Static(id="will")
 
-    def _needed(self, texts: dict[str, Any]) -> tuple[int, int, Any]:
+    def _needed(self, texts: dict[str, Any]) -> tuple[Microlitres, Microlitres, Any]:
         from stock.bench import coverage
         from stock.bench.reduction import Reduction
 

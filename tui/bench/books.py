@@ -3,11 +3,14 @@
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import timedelta
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from stock.language import _
 from tui.dialogs.typed_mix import RECIPE
 from tui.widgets.name_field import NameDetail
+
+if TYPE_CHECKING:
+    from stock.units import Microlitres
 
 LATELY_DAYS = 90
 NOT_POURED = ("reducer", "cleaner")
@@ -39,15 +42,16 @@ def read() -> BenchBooks:
     from stock.shelf import jobs, products
     from stock.shelf.bottles import on_shelf
     from stock.shelf.studio import settings
+    from stock.units import Microlitres
 
     rows = products.everything()
     often = mixed_often(settings().today() - timedelta(days=LATELY_DAYS))
     rows.sort(key=lambda row: (-often.get(row.id, 0), ROLES.index(row.role)))
     present = [view for view in on_shelf() if not view.gone]
     labels = {view.label.casefold(): (view.product, view.id) for view in present}
-    held_ul: dict[str, int] = defaultdict(int)
+    held_ul: dict[str, Microlitres] = defaultdict(lambda: Microlitres(0))
     for view in present:
-        held_ul[view.product] += view.on_hand_ul
+        held_ul[view.product] = Microlitres(held_ul[view.product] + view.on_hand_ul)
     reducers = [row.name for row in rows if row.role == "reducer"]
     paints = [
         row.name for row in rows if row.role not in NOT_POURED and (row.role != "mixed" or held_ul[row.name])
@@ -61,6 +65,6 @@ def read() -> BenchBooks:
     )  # fmt: skip
 
 
-def _left(volume_ul: int) -> str:
+def _left(volume_ul: "Microlitres") -> str:
     """What is left of a product to whole millilitres, only to tell names apart."""
     return f"{round(volume_ul / 1000)} ml" if volume_ul else _("none left")

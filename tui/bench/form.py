@@ -21,6 +21,7 @@ from tui.widgets.suggestions import AMOUNTS
 if TYPE_CHECKING:
     from stock.bench.mixing import MixRequest
     from stock.shelf.bottles import BottleView
+    from stock.units import Microlitres
 
 MOST_PARTS = 6
 UNTHINNED = _("such as 20% or 2 ml")
@@ -30,10 +31,12 @@ NEEDLES = ("0.15", "0.18", "0.2", "0.23", "0.3", "0.35", "0.4", "0.5", "0.6", "0
 REDUCTIONS = tuple(f"{percent}%" for percent in range(5, 105, 5))
 
 
-def _to_measure(volume_ul: int) -> int:
+def _to_measure(volume_ul: "Microlitres") -> "Microlitres":
     """An estimated need, rounded up to what can be measured: 0.1 ml, or 0.01 ml below 1 ml."""
+    from stock.units import Microlitres
+
     step = 100 if volume_ul >= 1_000 else 10
-    return -(-volume_ul // step) * step
+    return Microlitres(-(-volume_ul // step) * step)
 
 
 class MixForm(VerticalScroll, can_focus=False):
@@ -216,11 +219,14 @@ class MixForm(VerticalScroll, can_focus=False):
 
         self.app.push_screen(PourByWeight(request, self.typed_mix, self.show), done)
 
-    def take_area(self, needed: tuple[int, int, str] | None) -> None:
+    def take_area(self, needed: "tuple[Microlitres, Microlitres, str] | None") -> None:
         """Fill in what an area needs: the amount of a single paint, or the total of several."""
         if needed is None:
             return
-        paint_ul, total_ul, reduce = _to_measure(needed[0]), _to_measure(needed[0] + needed[1]), needed[2]
+        from stock.units import Microlitres
+
+        paint, reducer, reduce = needed
+        paint_ul, total_ul = _to_measure(paint), _to_measure(Microlitres(paint + reducer))
         self.field("reduce").text = reduce
         if self._shown == 1 and not self.field("paint-0").text.startswith(RECIPE):
             self.field("amount-0").text, self.field("total").text = f"{ml_exact(paint_ul)} ml", ""

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from stock import clock
 from stock.errors import UllageError
 from stock.language import _
+from stock.units import Microlitres
 from tui.bench.advice import bar_of
 from tui.bench.range_bar import drawn, figure
 from tui.drawing.bottle import Line, Run
@@ -63,8 +64,8 @@ def lines_of(one: OpenMixState, width: int, drops_milli: int) -> list[Line]:
     lines += [(Run(text, "ink"),) for text in wrapped(mix.words, width)]
     if mix.reduction is not None:
         lines += [(Run(text, "ink", None, bold=True),) for text in wrapped(str(mix.reduction), width)]
-    other = cup.total_ul - cup.paint_ul - cup.reducer_ul
-    more = _(" + {other} other", other=ml(other)) if other else ""
+    other_ul = Microlitres(cup.total_ul - cup.paint_ul - cup.reducer_ul)
+    more = _(" + {other} other", other=ml(other_ul)) if other_ul else ""
     lines.append(
         (
             Run(

@@ -11,6 +11,7 @@ from textual.content import Content
 from textual.widgets import Digits, Static
 
 from stock.language import _
+from stock.units import Milligrams
 from tui.bench.pouring_lines import as_typed, drift_words, part_lines, whole_words
 from tui.dialogs.accepting import StoppableDialog
 from tui.dialogs.typed_mix import TypedMix
@@ -54,8 +55,8 @@ class PourByWeight(StoppableDialog):
         self._keep = keep
         self._pouring: Pouring | None = None
         self._bottles: Mapping[int, WeighableBottle] = {}
-        self._before_mg: int | None = None
-        self._net_mg = 0
+        self._before_mg: Milligrams | None = None
+        self._net_mg = Milligrams(0)
         self._broken = False
         self._by_bottle = False
         self._sure = False
@@ -136,10 +137,10 @@ class PourByWeight(StoppableDialog):
         """How far the part that is poured now is."""
         if self._part is None:
             return None
-        return self._part.progress(max(0, self._net_mg), self._digit_mg)
+        return self._part.progress(Milligrams(max(0, self._net_mg)), self._digit_mg)
 
     @property
-    def _digit_mg(self) -> int:
+    def _digit_mg(self) -> Milligrams:
         """The last digit of the scale."""
         return self.query_one(LiveWeight).resolution_mg
 
@@ -157,10 +158,10 @@ class PourByWeight(StoppableDialog):
                 self._net_mg = net_mg
         self._show()
 
-    def _net_of(self, live_mg: int) -> int:
+    def _net_of(self, live_mg: Milligrams) -> Milligrams:
         """What came out of the bottle or into the cup since the part was begun."""
-        change_mg = live_mg - (self._before_mg or 0)
-        return -change_mg if self._by_bottle else change_mg
+        change_mg = live_mg - (self._before_mg or Milligrams(0))
+        return Milligrams(-change_mg if self._by_bottle else change_mg)
 
     def _show(self) -> None:
         if self._pouring is None:
@@ -170,7 +171,7 @@ class PourByWeight(StoppableDialog):
         digit_mg = self._digit_mg
         lines = part_lines(self._pouring, digit_mg)
         self.query_one("#parts", Static).update(Content("\n").join(lines))
-        left = grams(abs(progress.left_mg), digit_mg) if progress is not None else ""
+        left = grams(Milligrams(abs(progress.left_mg)), digit_mg) if progress is not None else ""
         self.query_one("#left", Digits).update(left)
         self.query_one("#beside", Static).update(
             words(words_of(progress, digit_mg) if progress is not None else "")
@@ -233,7 +234,7 @@ class PourByWeight(StoppableDialog):
     def _drift(self) -> str:
         """How far the books are from what the bottle weighs before the pour."""
         bottle = self._bottles.get(self._part.planned.bottle) if self._part is not None else None
-        return drift_words(bottle, self._before_mg or 0, self._digit_mg)
+        return drift_words(bottle, self._before_mg or Milligrams(0), self._digit_mg)
 
     def action_go(self) -> None:
         """Begin a part, take what was poured of it, or book everything."""
@@ -248,12 +249,12 @@ class PourByWeight(StoppableDialog):
         elif self._broken:
             self.refuse(_("The scale was away meanwhile: press F6 first, so that nothing is weighed twice."))
         elif self._before_mg is None:
-            self._before_mg, self._net_mg = live.standing.mass_mg, 0
+            self._before_mg, self._net_mg = live.standing.mass_mg, Milligrams(0)
             self._show()
         else:
             self._take(live.standing.mass_mg, live.standing.resolution_mg)
 
-    def _take(self, after_mg: int, resolution_mg: int) -> None:
+    def _take(self, after_mg: Milligrams, resolution_mg: Milligrams) -> None:
         """Take the present part as it stands on the scale; one that is far from its target is asked about once."""
         assert self._pouring is not None
         assert self._part is not None
@@ -269,13 +270,13 @@ class PourByWeight(StoppableDialog):
             left = grams(progress.left_mg, resolution_mg)
             self.refuse(_("{left} g are still to come. Enter once more takes it as it is.", left=left))
             return
-        self._pouring = self._pouring.taken(self._before_mg or 0, after_mg, resolution_mg)
+        self._pouring = self._pouring.taken(self._before_mg or Milligrams(0), after_mg, resolution_mg)
         self._next(after_mg)
 
-    def _next(self, after_mg: int) -> None:
+    def _next(self, after_mg: Milligrams) -> None:
         """Go on with the next part, or work out what was poured in all."""
         self._before_mg = None if self._by_bottle else after_mg
-        self._net_mg, self._sure, self._result = 0, False, ""
+        self._net_mg, self._sure, self._result = Milligrams(0), False, ""
         if self._part is None and self._pouring is not None:
             self._work_out(self._pouring)
         self._show()
@@ -305,7 +306,7 @@ class PourByWeight(StoppableDialog):
             )
             return
         in_it_mg = self._net_mg if self._broken else 0
-        self._before_mg = live.standing.mass_mg + (in_it_mg if self._by_bottle else -in_it_mg)
+        self._before_mg = Milligrams(live.standing.mass_mg + (in_it_mg if self._by_bottle else -in_it_mg))
         self._broken = False
         self.refuse("")
         self._weight_changed()
@@ -326,7 +327,7 @@ class PourByWeight(StoppableDialog):
             self._next(live.standing.mass_mg)
         elif self._pouring.too_much > 1:
             self._pouring = self._pouring.rescaled()
-            self._next(self._before_mg or 0) if self._before_mg is not None else self._show()
+            self._next(self._before_mg or Milligrams(0)) if self._before_mg is not None else self._show()
         else:
             self.refuse(_("No part is too much, so there is nothing to rescale."))
 
@@ -336,7 +337,7 @@ class PourByWeight(StoppableDialog):
             self.refuse(_("This part was begun: take it first, then change what stands on the scale."))
             return
         self._by_bottle = not self._by_bottle
-        self._before_mg, self._net_mg = None, 0
+        self._before_mg, self._net_mg = None, Milligrams(0)
         self.query_one("#bottle", Key).label(
             _("F9  {by_bottle} is on", by_bottle=_("Cup") if self._by_bottle else _("Bottle"))
         )

@@ -7,6 +7,7 @@ from textual.content import Content
 
 from stock.errors import UllageError
 from stock.language import _
+from stock.units import Microlitres, Milligrams
 from tui.dialogs.typed_mix import TypedMix
 from tui.drawing.figures import ml_exact
 from tui.drawing.pour_bar import SIGNS, grams
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 NAME_CELLS = 24
 
 
-def part_lines(pouring: "Pouring", resolution_mg: int) -> list[Content]:
+def part_lines(pouring: "Pouring", resolution_mg: Milligrams) -> list[Content]:
     """A line for each part: its state as a sign, its target, what was poured, its bottle; the present one is bold."""
     lines = []
     for number, part in enumerate(pouring.parts):
@@ -41,7 +42,7 @@ def part_lines(pouring: "Pouring", resolution_mg: int) -> list[Content]:
     return lines
 
 
-def _sign(part: "WeighedPart", here: bool, resolution_mg: int) -> str:
+def _sign(part: "WeighedPart", here: bool, resolution_mg: Milligrams) -> str:
     if part.done:
         return (
             SIGNS["over"] if part.progress(resolution_mg=resolution_mg).nearness == "over" else SIGNS["right"]
@@ -49,7 +50,7 @@ def _sign(part: "WeighedPart", here: bool, resolution_mg: int) -> str:
     return SIGNS["far"] if here else "·"
 
 
-def drift_words(bottle: "WeighableBottle | None", reading_mg: int, resolution_mg: int) -> str:
+def drift_words(bottle: "WeighableBottle | None", reading_mg: Milligrams, resolution_mg: Milligrams) -> str:
     """How far the books are from what a bottle weighs before a pour, as a sentence."""
     if bottle is None or bottle.tare_mg is None:
         return _("Its empty weight isn't known, so it isn't compared with the books.")
@@ -65,19 +66,20 @@ def whole_words(pouring: "Pouring | None", progress: "PourProgress | None") -> s
     if pouring is None or progress is None or progress.target_mg <= 0:
         return ""
     total_ul = sum(part.target_ul for part in pouring.parts) * progress.poured_mg // progress.target_mg
-    return _(" The mix would be {total_ul} ml then.", total_ul=ml_exact(round(total_ul, -2)))
+    return _(" The mix would be {total_ul} ml then.", total_ul=ml_exact(Microlitres(round(total_ul, -2))))
 
 
 def as_typed(pouring: "Pouring", typed_mix: TypedMix) -> TypedMix:
     """The fields of the mix with what was poured, and what was planned of the parts that were not."""
-    named: dict[str, int] = {}
-    thinner_ul = 0
+    named: dict[str, Microlitres] = {}
+    thinner_ul = Microlitres(0)
     for part in pouring.parts:
         volume_ul = part.poured_ul or part.target_ul
         if part.planned.part == "reducer" and pouring.request.reduce is not None:
-            thinner_ul += volume_ul
+            thinner_ul = Microlitres(thinner_ul + volume_ul)
         else:
-            named[part.planned.product] = named.get(part.planned.product, 0) + volume_ul
+            name = part.planned.product
+            named[name] = Microlitres(named.get(name, 0) + volume_ul)
     return replace(
         typed_mix,
         parts=tuple((name, f"{ml_exact(volume_ul)} ml") for name, volume_ul in named.items()),

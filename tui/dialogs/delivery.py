@@ -306,7 +306,7 @@ def _opened(text: str) -> Any:
     return day
 
 
-def left_in_each(text: str, size_ul: int, product: str | None) -> Microlitres | None:
+def left_in_each(text: str, size_ul: Microlitres, product: str | None) -> Microlitres | None:
     """What is left in a bottle; None for all of it."""
     from stock.bench import left_in
     from stock.store.connection import connection

@@ -3,10 +3,13 @@
 from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from stock.errors import UllageError
 from tui.drawing.figures import ml_exact
+
+if TYPE_CHECKING:
+    from stock.units import Microlitres
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +108,7 @@ def request_of(wish: TypedMix) -> Any:
     )
 
 
-def _parts(wish: TypedMix) -> tuple[tuple[str, int], ...]:
+def _parts(wish: TypedMix) -> "tuple[tuple[str, Microlitres], ...]":
     from stock.bench.amounts import read_volume
     from stock.shelf import products
 
@@ -157,7 +160,7 @@ def planned(wish: TypedMix) -> Any:
         raise UnreadField("reducer" if wish.reduce.strip() else "paint-0", error) from error
 
 
-def wish_of(parts: Sequence[tuple[str, int]], *, more: Callable[[str], str]) -> TypedMix:
+def wish_of(parts: "Sequence[tuple[str, Microlitres]]", *, more: Callable[[str], str]) -> TypedMix:
     """The texts for parts in microlitres; `more` returns the text of each other field."""
     return TypedMix(
         parts=tuple((name, f"{ml_exact(volume)} ml") for name, volume in parts),

@@ -10,6 +10,7 @@ from textual.widgets import Static
 from stock.cautions.facts import Finding
 from stock.errors import BadInput, UllageError
 from stock.language import _
+from stock.units import Microlitres
 from tui.dialogs.accepting import StoppableDialog, StopsFound
 from tui.drawing.figures import ml_exact, ml_of
 from tui.drawing.sentences import by_keys
@@ -19,7 +20,7 @@ from tui.widgets.fields import Field
 from tui.widgets.name_field import NameField
 from tui.widgets.suggestions import AMOUNTS
 
-USUAL_UL = 15_000
+USUAL_UL = Microlitres(15_000)
 """What is looked at until an amount is typed."""
 
 
@@ -32,7 +33,7 @@ class WashOut(StoppableDialog):
     def __init__(self, mix: int | None) -> None:
         super().__init__()
         self._mix = mix
-        self._usual_ul: Mapping[str, int | None] = {}
+        self._usual_ul: Mapping[str, Microlitres | None] = {}
         self._filled = ""
 
     def fields(self) -> ComposeResult:
@@ -62,7 +63,7 @@ class WashOut(StoppableDialog):
         first = last.name if last is not None else next((row.name for row in rows), "")
         self.app.call_from_thread(self._learned, first, usual_ul, mixes)
 
-    def _learned(self, first: str, usual_ul: Mapping[str, int | None], mixes: Sequence[str]) -> None:
+    def _learned(self, first: str, usual_ul: Mapping[str, Microlitres | None], mixes: Sequence[str]) -> None:
         """Fill in the usual cleaner and what a wash-out usually takes of it, so that Enter books that."""
         self._usual_ul = usual_ul
         field = self.query_one("#cleaner", Field)
@@ -102,7 +103,7 @@ class WashOut(StoppableDialog):
             self.query_one("#will", Static).update("")
 
     @work(thread=True, exclusive=True, group="advice", exit_on_error=False)
-    def _look(self, cleaner: str, volume_ul: int, mix: int | None) -> None:
+    def _look(self, cleaner: str, volume_ul: Microlitres, mix: int | None) -> None:
         from stock.bench.washing import cautions_before
 
         try:

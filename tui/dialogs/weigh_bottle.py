@@ -11,6 +11,7 @@ from textual.widgets import Static
 
 from stock.errors import UllageError
 from stock.language import _
+from stock.units import Microlitres, Milligrams
 from tui.drawing.figures import ml, ml_of
 from tui.drawing.sentences import sentence_for
 from tui.widgets.books_screen import words
@@ -24,13 +25,13 @@ if TYPE_CHECKING:
     from stock.bench.weighings import WeighableBottle
 
 
-def _mass(text: str) -> int:
+def _mass(text: str) -> Milligrams:
     from stock.units import mass
 
     return mass(text)
 
 
-def _grams(mass_mg: int) -> str:
+def _grams(mass_mg: Milligrams) -> str:
     from stock.units import Milligrams, show_mass
 
     return show_mass(Milligrams(mass_mg))
@@ -157,7 +158,7 @@ class WeighBottle(BookingDialog[str]):
         held = _(
             "In it: {volume_ul} ml, give or take {uncertainty_ul}.",
             volume_ul=ml(measured.volume_ul),
-            uncertainty_ul=ml(2 * measured.uncertainty_ul),
+            uncertainty_ul=ml(Microlitres(2 * measured.uncertainty_ul)),
         )
         compared = f"{'!' if drift.beyond else '✓'} {drift.sentence[:1].upper()}{drift.sentence[1:]}."
         line.update(words(f"{books}\n{held}\n{compared}"))
@@ -254,7 +255,7 @@ class WeighBottle(BookingDialog[str]):
         self._learn_tare(str(self._on.bottle), standing.mass_mg, standing.resolution_mg)
 
     @work(thread=True, exclusive=True, group="tare", exit_on_error=False)
-    def _learn_tare(self, bottle: str, gross_mg: int, resolution_mg: int) -> None:
+    def _learn_tare(self, bottle: str, gross_mg: Milligrams, resolution_mg: Milligrams) -> None:
         from stock.bench.weighings import teach_tare
         from stock.store.connection import connection
 
@@ -390,7 +391,7 @@ class TeachDensity(BookingDialog[str]):
         self.action_tare()
 
 
-def _mass_or_none(text: str) -> int:
+def _mass_or_none(text: str) -> Milligrams:
     from stock.units import mass
 
     return mass(text, zero=True)

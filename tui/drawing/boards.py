@@ -8,6 +8,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING, NamedTuple
 
 from stock.language import _
+from stock.units import Microlitres
 from tui.drawing.bottle import DrawnBottle, Inks, Line, Run, medium
 from tui.drawing.figures import ml, span
 from tui.drawing.severity import MARKS
@@ -96,8 +97,8 @@ def boards(bottles: Sequence[MarkedBottle], width: int, way: str) -> list[Furnit
     shelves: list[tuple[list[tuple[int, str, str]], list[MarkedBottle | None]]] = []
     for part, group in groupby(ordered(bottles, way), key=lambda one: part_of(one.view, way)):
         there = list(group)
-        held = sum(one.view.on_hand_ul for one in there)
-        note = _("{there} standing, {held} ml", there=len(there), held=ml(held))
+        held_ul = Microlitres(sum(one.view.on_hand_ul for one in there))
+        note = _("{there} standing, {held} ml", there=len(there), held=ml(held_ul))
         if shelves and len(shelves[-1][1]) + 1 + len(there) <= most:
             heads, last = shelves[-1]
             heads.append((len(last) + 1, part, note))

@@ -4,9 +4,12 @@ The glass contrasts with the paint in every theme: pale paint is drawn in dark g
 shows the state without colour: a sealed bottle has a full cap, an open one a bare neck, one with a caution its sign.
 """
 
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from tui.drawing.colour import blend, contrast
+
+if TYPE_CHECKING:
+    from stock.units import Microlitres
 
 Size = Literal["small", "medium", "large"]
 
@@ -65,15 +68,15 @@ class DrawnBottle(NamedTuple):
         after_ul: what would be left after the booking that is previewed, in µL.
     """
 
-    on_hand_ul: int
-    size_ul: int
+    on_hand_ul: "Microlitres"
+    size_ul: "Microlitres"
     colour: str | None = None
     state: str = "open"
     severity: str = ""
-    after_ul: int | None = None
+    after_ul: "Microlitres | None" = None
 
 
-def eighths(volume_ul: int, size_ul: int, cells: int) -> int:
+def eighths(volume_ul: "Microlitres", size_ul: "Microlitres", cells: int) -> int:
     """The level in eighths of a cell, 0 to `cells * 8`; 0 only for an empty bottle."""
     if volume_ul <= 0 or size_ul <= 0:
         return 0
@@ -129,7 +132,7 @@ def small(bottle: DrawnBottle, inks: Inks, cells: int = SMALL_CELLS) -> Line:
     )
 
 
-def body_rows(size_ul: int, most: int) -> int:
+def body_rows(size_ul: "Microlitres", most: int) -> int:
     """The height of a standing bottle of this size, 2 rows to `most`."""
     steps = (45_000, 90_000, 180_000, 360_000)
     return min(most, 2 + sum(size_ul > step for step in steps))
@@ -194,6 +197,6 @@ def replace_text(run: Run, text: str) -> Run:
     return run._replace(text=text)
 
 
-def previewed(bottle: DrawnBottle, after_ul: int) -> DrawnBottle:
+def previewed(bottle: DrawnBottle, after_ul: "Microlitres") -> DrawnBottle:
     """The bottle as it stands, with what a booking would leave in it."""
     return bottle._replace(after_ul=after_ul)

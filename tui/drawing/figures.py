@@ -3,10 +3,14 @@
 import re
 from datetime import date
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from stock.grammar import in_figures, in_full, in_short
 from stock.language import _, ngettext
 from stock.notation import in_thousands
+
+if TYPE_CHECKING:
+    from stock.units import Microlitres
 
 WEEKDAYS = (_("Mon"), _("Tue"), _("Wed"), _("Thu"), _("Fri"), _("Sat"), _("Sun"))
 MONTHS = (
@@ -59,13 +63,17 @@ def since(day: date | None, today: date) -> str:
     return _("{days} ago", days=span(days)) if days > 0 else _("in {days}", days=span(days))
 
 
-def ml(volume_ul: int) -> str:
+def ml(volume_ul: "Microlitres") -> str:
     """Millilitres, rounded by their size: `120`, `41.5`, `0.05`."""
-    short = in_short(Fraction(volume_ul, 1_000))
+    return _rounded(volume_ul)
+
+
+def _rounded(thousandths: int) -> str:
+    short = in_short(Fraction(thousandths, 1_000))
     return short if not short.lstrip("-").isdigit() else in_thousands(int(short))
 
 
-def ml_change(before_ul: int, after_ul: int) -> tuple[str, str]:
+def ml_change(before_ul: "Microlitres", after_ul: "Microlitres") -> tuple[str, str]:
     """Millilitres before and after a change, with as many places as it takes to see it: `221.3`, `221.1`."""
     before, after = ml(before_ul), ml(after_ul)
     digits = 0
@@ -96,7 +104,7 @@ def _spelt_span(found: re.Match[str]) -> str:
 
 def ml_of(millilitres: float) -> str:
     """Millilitres from an answer of the books, with as many places as `ml` shows."""
-    return ml(round(millilitres * 1_000))
+    return _rounded(round(millilitres * 1_000))
 
 
 def count(number: int, one: str, many: str = "") -> str:
@@ -118,6 +126,6 @@ def written(day: date) -> str:
     return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
-def ml_exact(volume_ul: int) -> str:
+def ml_exact(volume_ul: "Microlitres") -> str:
     """Millilitres to the microlitre, so that reading the text gives the same volume."""
     return in_full(Fraction(volume_ul, 1_000))

@@ -7,6 +7,7 @@ from stock.bench.mixing import MixPlan, PlannedPour
 from stock.cautions.facts import Finding
 from stock.grammar import all_digits, in_drops, in_full
 from stock.language import _
+from stock.units import Microlitres
 from tui.drawing.bottle import DrawnBottle, Inks, Line, Run, small
 from tui.drawing.figures import count, ml, ml_change
 from tui.drawing.sentences import by_keys
@@ -64,7 +65,7 @@ def parts_of(plan: MixPlan) -> dict[str, str]:
 def bottle_of(pour: PlannedPour) -> DrawnBottle:
     """The bottle of a pour, with what it holds before and after."""
     return DrawnBottle(
-        pour.before_ul, pour.size_ul or pour.before_ul or 1, pour.color, after_ul=pour.after_ul
+        pour.before_ul, pour.size_ul or pour.before_ul or Microlitres(1), pour.color, after_ul=pour.after_ul
     )
 
 

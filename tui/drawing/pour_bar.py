@@ -33,14 +33,14 @@ def bar(progress: PourProgress, width: int) -> Line:
     )
 
 
-def grams(mass_mg: int, resolution_mg: int = 1) -> str:
+def grams(mass_mg: Milligrams, resolution_mg: Milligrams = Milligrams(1)) -> str:
     """A mass in grams as a figure without its unit, to the last digit of the scale."""
     return show_mass(Milligrams(round(mass_mg / resolution_mg) * resolution_mg)).removesuffix(" g")
 
 
-def words_of(progress: PourProgress, resolution_mg: int = 1) -> str:
+def words_of(progress: PourProgress, resolution_mg: Milligrams = Milligrams(1)) -> str:
     """How far it is, in words, with a sign before them."""
-    left = f"{grams(abs(progress.left_mg), resolution_mg)} g"
+    left = f"{grams(Milligrams(abs(progress.left_mg)), resolution_mg)} g"
     said = {
         "far": _("{left} still to come", left=left),
         "near": _("{left} still to come: slowly now", left=left),

@@ -70,7 +70,7 @@ class LineToOrder:
     """One line of an order: the product, microlitres in a pack, how many; `note` is shown beside it."""
 
     product: str
-    size_ul: int
+    size_ul: Microlitres
     packs: int
     note: str = ""
 

@@ -12,6 +12,7 @@ from rich.cells import cell_len
 
 from stock.forecast.facts import FanDay
 from stock.language import _
+from stock.units import Microlitres
 from tui.drawing.bottle import RISING, Line, Run
 from tui.drawing.figures import ml, short_day
 from tui.drawing.strips import fit
@@ -112,9 +113,9 @@ def _letters(marked: dict[str, int], across: int) -> Line:
 def _label(row: int, rows: int, top: float) -> str:
     """The volume at the upper edge of the top row, in the middle of an odd number of rows, and 0 at the bottom."""
     if row == rows - 1:
-        return f"{ml(round(top))} ml"
+        return f"{ml(Microlitres(round(top)))} ml"
     if rows % 2 and row == rows // 2 and rows >= 5:
-        return ml(round(top / 2))
+        return ml(Microlitres(round(top / 2)))
     return "0" if row == 0 else ""
 
 

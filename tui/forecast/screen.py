@@ -15,6 +15,7 @@ from textual.worker import get_current_worker
 
 from stock.forecast.facts import FanDay, Forecast
 from stock.language import _
+from stock.units import Microlitres
 from tui.drawing.bottle import Line, Run
 from tui.drawing.figures import ml, short_day
 from tui.drawing.strips import colours, strip_of
@@ -312,7 +313,7 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
             text = basket_text(basket, self.shell.the_day, currency)
             lines, supplier = lines_of(basket, currency), basket.supplier
         else:
-            size = min((pack.size_ul for pack in one.facts.packs), default=60_000)
+            size = min((pack.size_ul for pack in one.facts.packs), default=Microlitres(60_000))
             lines, supplier = [LineToOrder(one.facts.product, size, 1)], one.facts.supplier or ""
             due = one.order_by is not None and one.order_by.due
             text = (

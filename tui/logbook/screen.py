@@ -15,6 +15,7 @@ from textual.worker import get_current_worker
 
 from stock.language import _
 from stock.logbook.history import Filter, LogEntry
+from stock.units import Microlitres
 from tui.drawing.bottle import Run
 from tui.drawing.figures import LONG_MONTHS, WEEKDAYS, count, ml
 from tui.logbook.filtering import NAMES, filter_text
@@ -138,8 +139,8 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
         at = entry.at.astimezone(zone(self.books.zone if self.books else "UTC"))
         gone = entry.undone_by is not None
         ink = "quiet" if gone else "ink"
-        volume = sum(abs(line.change_ul) for line in entry.lines)
-        amount = f"{ml(volume)} ml" if entry.lines and entry.kind != "count" else ""
+        volume_ul = Microlitres(sum(abs(line.change_ul) for line in entry.lines))
+        amount = f"{ml(volume_ul)} ml" if entry.lines and entry.kind != "count" else ""
         mark = _("taken back: ") if gone else ""
         job = _("  for {job}", job=entry.job) if entry.job else ""
         return (

@@ -6,6 +6,7 @@ from typing import Any
 from stock import hazard_statements, precautionary_statements
 from stock.language import N_, _
 from stock.store.words import ROLES
+from stock.units import Microlitres
 from tui.dialogs.product_form import opening
 from tui.dialogs.record_form import Opening
 from tui.drawing.bottle import Run
@@ -67,7 +68,7 @@ class Products(RecordKind[Any]):
     def cells(self, item: Any, wide: bool) -> Sequence[Cell]:
         """Name, line and what is on hand; a discontinued product is marked."""
         held = self._bottles_of.get(item.id, ())
-        on_hand = f"{ml(sum(view.on_hand_ul for view in held))} ml" if held else "-"
+        on_hand = _on_hand(held) if held else "-"
         name: Cell = f"● {item.name}" if item.id in self.marked else item.name
         if item.discontinued_on is not None:
             name = (Run(f"× {shown(item.name)}", "quiet"),)
@@ -89,7 +90,7 @@ class Products(RecordKind[Any]):
             *_warnings(item),
             *noted(texts, inheritance.inherited(item)),
             CardFact(_("sheets"), _sheets_in_words(revisions)),
-            CardFact(_("on hand"), f"{count(len(held), 'bottle')}, {ml(sum(view.on_hand_ul for view in held))} ml"
+            CardFact(_("on hand"), f"{count(len(held), 'bottle')}, {_on_hand(held)}"
                  if held else _("no bottle")),
             *([CardHead(_("Unknown, so treated as"))] if treated else []),
             *(CardFact(LABELS.get(key, _(key)).lower(), text, "warn") for key, text in treated.items()),
@@ -303,6 +304,10 @@ def _keeps(texts: dict[str, str]) -> str:
         texts["store_at"] and _("at {replace}", replace=texts["store_at"].replace("..", " to ")),
     )
     return ", ".join(part for part in parts if part)
+
+
+def _on_hand(held: Sequence[Any]) -> str:
+    return f"{ml(Microlitres(sum(view.on_hand_ul for view in held)))} ml"
 
 
 def _sheets_in_words(revisions: Sequence[Any]) -> str:

@@ -7,6 +7,7 @@ from textual.message import Message
 from textual.widget import Widget
 
 from stock.language import _
+from stock.units import Milligrams
 from tui.drawing.sentences import sentence_for
 from tui.drawing.strips import shown
 from tui.widgets.shell import shell_of
@@ -64,17 +65,17 @@ class LiveWeight(Widget):
         return self.heard.weight if self.heard is not None else None
 
     @property
-    def live_mg(self) -> int | None:
+    def live_mg(self) -> Milligrams | None:
         """What the scale shows now, standing still or not."""
         return (
             self.heard.reading.mass_mg if self.heard is not None and self.heard.reading is not None else None
         )
 
     @property
-    def resolution_mg(self) -> int:
+    def resolution_mg(self) -> Milligrams:
         """The last digit of the scale; 1 before anything was heard."""
         reading = self.heard.reading if self.heard is not None else None
-        return max(1, reading.resolution_mg if reading is not None else 1)
+        return Milligrams(max(1, reading.resolution_mg if reading is not None else 1))
 
     def why_none(self) -> str:
         """Why no weight stands still, as a sentence."""
