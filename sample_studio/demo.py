@@ -70,7 +70,7 @@ def one_mix(kept: Path | None) -> tuple[dict[str, Any], list[str]]:
                 "product": pour.product,
                 "volume_ml": ml(pour.volume_ul),
                 "before_ml": ml(pour.before_ul),
-                "on_hand_ml": ml(Microlitres(pour.after_ul)),
+                "on_hand_ml": ml(pour.after_ul),
             }
             for pour in planned.pours
         ],
@@ -99,7 +99,7 @@ def _lines(planned: MixPlan, day: Today, kept: Path | None) -> Iterator[str]:
                 product=pour.product,
                 volume_ul=show_volume(pour.volume_ul, measures),
                 before_ul=show_volume(pour.before_ul, measures),
-                after_ul=show_volume(Microlitres(pour.after_ul), measures),
+                after_ul=show_volume(pour.after_ul, measures),
             )
         )
     yield ""

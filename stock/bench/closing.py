@@ -113,7 +113,7 @@ def _refuse(mix: MixView, ending: Ending, errand: Errand) -> None:
             _(
                 "{left_ul} can't be left of a mix of {total_ul}",
                 left_ul=show_volume(ending.left_ul),
-                total_ul=show_volume(Microlitres(mix.cup.total_ul)),
+                total_ul=show_volume(mix.cup.total_ul),
             ),
             remedy=_("Write what is left now; nothing was booked"),
         )

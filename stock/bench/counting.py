@@ -173,8 +173,8 @@ def count(
 
 def _answer(found: Difference, measured: Measured, loss: UnloggedLoss | None) -> Answer:
     return {
-        "uncertainty_ml": ml(Microlitres(measured.uncertainty_ul)),
-        "explained_ml": ml(Microlitres(found.explained_ul)),
+        "uncertainty_ml": ml(measured.uncertainty_ul),
+        "explained_ml": ml(found.explained_ul),
         "beyond": found.beyond,
         "words": found.sentence,
         "usual_loss": _loss_json(loss),
@@ -339,7 +339,7 @@ def loss_notes(names: Sequence[str], measures: str = "metric") -> list[str]:
                     "After a mix of {name}, usually {a_mix_ul} more is gone than was logged ({counts} counts "
                     "over {mixes} mixes): measure it, or log that much more",
                     name=name,
-                    a_mix_ul=show_volume(Microlitres(loss.a_mix_ul), measures),
+                    a_mix_ul=show_volume(loss.a_mix_ul, measures),
                     counts=loss.counts,
                     mixes=loss.mixes,
                 )

@@ -104,7 +104,7 @@ class PotLife(NamedTuple):
             by=self.by,
         )
         if self.hot_until is not None and self.hot_mc is not None:
-            degrees = show_temperature(MilliCelsius(self.hot_mc))
+            degrees = show_temperature(self.hot_mc)
             over = _("it is over since") if now >= self.hot_until else _("until")
             said += _(
                 "; from {degrees} on {over} {hot_until}",

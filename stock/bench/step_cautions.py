@@ -14,7 +14,7 @@ from stock.language import _
 from stock.notation import show_day
 from stock.shelf import products
 from stock.shelf.bottles import chosen
-from stock.units import Microlitres, MilliPercent, plain_figure, show_percent, split
+from stock.units import Microlitres, plain_figure, show_percent, split
 
 PRACTICE = _("common practice, no source")
 Part = tuple[int, str, int, int]
@@ -50,12 +50,12 @@ def about(
                     "a step of {step} % is more than the {largest} that the range allows; a strong reducer "
                     "added at once can make waterborne paint congeal",
                     step=plain_figure(step, 1),
-                    largest=show_percent(MilliPercent(largest)),
+                    largest=show_percent(largest),
                 ),
                 _(
                     "Add {reducer} in steps of {largest}, stirring each in",
                     reducer=reducer,
-                    largest=show_percent(MilliPercent(largest)),
+                    largest=show_percent(largest),
                 ),
                 _("{sheet}; congealing: {practice}", sheet=sheet, practice=PRACTICE),
                 reducer,

@@ -84,13 +84,13 @@ class StepPlan(NamedTuple):
                     "part": each.part,
                     "volume_ml": ml(each.volume_ul),
                     "drops": each.drops,
-                    "mass_g": from_thousandths(Milligrams(mass_mg)) if (mass_mg := each.mass_mg) else None,
+                    "mass_g": from_thousandths(mass_mg) if (mass_mg := each.mass_mg) else None,
                 }
                 for each in self._by_product()
             ],
-            "paint_ml": ml(Microlitres(self.after.paint_ul)),
-            "reducer_ml": ml(Microlitres(self.after.reducer_ul)),
-            "total_ml": ml(Microlitres(self.after.total_ul)),
+            "paint_ml": ml(self.after.paint_ul),
+            "reducer_ml": ml(self.after.reducer_ul),
+            "total_ml": ml(self.after.total_ul),
             "reduction": self.reduction.as_json(),
             "range_used_percent": None if self.used_milli is None else per_cent(self.used_milli),
             "next_step_percent": per_cent(self.next_milli),

@@ -149,8 +149,8 @@ def _cup(mix: MixView, left_ul: Microlitres | None) -> Stage:
         raise BadInput(
             _(
                 "{left_ul} can't be left of a mix of {total_ul}",
-                left_ul=show_volume(Microlitres(left_ul)),
-                total_ul=show_volume(Microlitres(mix.cup.total_ul)),
+                left_ul=show_volume(left_ul),
+                total_ul=show_volume(mix.cup.total_ul),
             ),
             remedy=_("Write what the cup holds now"),
         )

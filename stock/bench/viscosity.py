@@ -199,7 +199,7 @@ def _notes(of: Cup, time_s: float, at_mc: MilliCelsius | None) -> list[str]:
                 name=of.name,
             )
         )
-    own = show_temperature(MilliCelsius(of.temperature_mc))
+    own = show_temperature(of.temperature_mc)
     if at_mc is None:
         notes.append(_("the cup's equation holds at {own}; note the temperature with the seconds", own=own))
     elif abs(at_mc - of.temperature_mc) > SAME_TEMPERATURE_MC:
@@ -207,7 +207,7 @@ def _notes(of: Cup, time_s: float, at_mc: MilliCelsius | None) -> list[str]:
             _(
                 "read at {at_mc}, but the cup's equation holds at {own}: compare only readings at one "
                 "temperature, because there is no general correction",
-                at_mc=show_temperature(MilliCelsius(at_mc)),
+                at_mc=show_temperature(at_mc),
                 own=own,
             )
         )

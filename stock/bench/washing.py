@@ -86,7 +86,7 @@ def wash(
         return {
             "wash": errand.booking,
             "product": row.name,
-            "volume_ml": ml(Microlitres(volume_ul)),
+            "volume_ml": ml(volume_ul),
             "pours": [
                 {
                     "bottle": take.bottle,

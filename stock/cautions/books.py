@@ -365,7 +365,7 @@ def for_wash(cleaner: int, volume_ul: Microlitres, products: Iterable[int], *, a
         known = _these_products(numbered([cleaner, *washed]).values(), noted, as_of)
         studio_facts = _studio(as_of, noted)
     others = [known[number] for number in sorted(washed)]
-    return wash_findings(MixPart(known[cleaner], Microlitres(volume_ul)), others, studio_facts, as_of=as_of)
+    return wash_findings(MixPart(known[cleaner], volume_ul), others, studio_facts, as_of=as_of)
 
 
 def for_mix(

@@ -18,7 +18,7 @@ from stock.cautions.standing import StoredBottle, heard, litres
 from stock.language import _, ngettext
 from stock.notation import show_day
 from stock.spans import Duration
-from stock.units import Microlitres, MilliCelsius, Milligrams, show_temperature
+from stock.units import Microlitres, Milligrams, show_temperature
 
 _KINDS = {
     "glass": _("glass"),
@@ -105,7 +105,7 @@ def aerosols_in_place(place: PlaceFacts, here: Iterable[StoredBottle], book: Rul
     hottest_mc = book.figure("aerosol-too-warm", "most_mc")
     why = []
     if place.high_mc is not None and place.high_mc >= hottest_mc:
-        why.append(_("it gets {high_mc} warm there", high_mc=show_temperature(MilliCelsius(place.high_mc))))
+        why.append(_("it gets {high_mc} warm there", high_mc=show_temperature(place.high_mc)))
     if place.ignition:
         why.append(_("a flame, a heater or sparking gear is near"))
     cans = heard("aerosol-too-warm", aerosols(here), book) if why else []

@@ -255,7 +255,7 @@ def flammability(
             "blend-burns-lower",
             product=about,
             severity=None if classes.ghs is not None and classes.ghs <= 2 else "note",
-            estimate=show_temperature(MilliCelsius(found.estimate_mc)),
+            estimate=show_temperature(found.estimate_mc),
             **_class_words(classes, product),
         )
     for between in classes.between:
@@ -301,5 +301,5 @@ def _class_words(classes: Classes, product: ProductFacts) -> dict[str, Any]:
         "phrase": classes.phrase,
         "signal": classes.signal,
         "nfpa": classes.nfpa,
-        "flash": unknown if flash is None else show_temperature(MilliCelsius(flash)),
+        "flash": unknown if flash is None else show_temperature(flash),
     }

@@ -14,7 +14,7 @@ from stock.cautions.rules import RuleBook
 from stock.cautions.standing import NOWHERE, StoredBottle, flammable, heard, held_ul, lit, litres
 from stock.cautions.temperatures import FREEZES_MC, beyond, may_freeze, range_in_words, reaches
 from stock.language import _
-from stock.units import Microlitres, MilliCelsius, show_temperature
+from stock.units import Microlitres, show_temperature
 
 _AT_HOME = {
     "home": _("is at home"),
@@ -209,7 +209,7 @@ def _temperatures(place: PlaceFacts, here: list[StoredBottle], book: RuleBook) -
     wet: list[int] = []
     if place.low_mc is not None and place.low_mc <= FREEZES_MC:
         wet = [each.bottle.id for each in here if may_freeze(each.product)]
-        low = show_temperature(MilliCelsius(place.low_mc))
+        low = show_temperature(place.low_mc)
         told_wet = [each.bottle.id for each in heard("frost", here, book) if each.bottle.id in wet]
         if told_wet:
             yield from book.find(

@@ -64,13 +64,9 @@ def show_coverage(args: Any, context: Context) -> Result:
         _(
             "{area_m2} m²: {paint_ul} paint",
             area_m2=in_full(float(answer["area_m2"]), 4),
-            paint_ul=units.show_volume(units.Microlitres(paint_ul)),
+            paint_ul=units.show_volume(paint_ul),
         )
-        + (
-            _(" + {reducer_ul} reducer", reducer_ul=units.show_volume(units.Microlitres(reducer_ul)))
-            if reducer_ul
-            else ""
-        ),
+        + (_(" + {reducer_ul} reducer", reducer_ul=units.show_volume(reducer_ul)) if reducer_ul else ""),
         _(
             "  wet film {wet_film_um} µm; {m2_per_litre} m² a litre with nothing lost",
             wet_film_um=in_full(float(answer["wet_film_um"])),

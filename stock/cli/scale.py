@@ -33,7 +33,7 @@ def add_port(parser: Any) -> None:
 def weigh(args: Any, context: Context) -> Result:
     """`ullage scale`."""
     from stock.scale import waiting  # only where a scale is asked for
-    from stock.units import Milligrams, from_thousandths, show_mass
+    from stock.units import from_thousandths, show_mass
 
     port = named_port(args.scale)
     seconds = waiting.read_seconds(args.seconds) if args.seconds is not None else None
@@ -45,7 +45,7 @@ def weigh(args: Any, context: Context) -> Result:
         "resolution_g": from_thousandths(weight.resolution_mg),
         "scale": port.path or "hid",
     }
-    return Result(answer, [show_mass(Milligrams(weight.mass_mg))])
+    return Result(answer, [show_mass(weight.mass_mg)])
 
 
 def named_port(given: str | None) -> Any:

@@ -84,7 +84,7 @@ class Sum:
         value = self.value_minor / 10 ** units.minor_digits(currency)
         return {
             "bottles": self.bottles,
-            "volume_ml": units.ml(units.Microlitres(self.volume_ul)),
+            "volume_ml": units.ml(self.volume_ul),
             "value": value,
             "without_price": self.without_price,
         }
@@ -239,7 +239,7 @@ class ImportPlan:
                 {
                     "bottle": one.bottle,
                     "product": one.product,
-                    "on_hand_ml": units.ml(units.Microlitres(one.on_hand_ul)),
+                    "on_hand_ml": units.ml(one.on_hand_ul),
                 }
                 for one in gone[:MOST_TOLD]
             ],

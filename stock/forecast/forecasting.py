@@ -349,7 +349,7 @@ def _dying(dying: changes.DyingStock, facts: Facts, today: date) -> str:
         if facts.worth_minor is None
         else _(" worth {worth_minor}", worth_minor=show_money(facts.worth_minor, facts.currency))
     )
-    volume = show_volume(Microlitres(dying.held_ul), facts.measures)
+    volume = show_volume(dying.held_ul, facts.measures)
     return _(
         "Dying stock: not used {since}, for {quiet_days}; {volume}{worth} left",
         since=since,

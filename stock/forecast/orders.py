@@ -334,7 +334,7 @@ def plan_use(
         return {
             "planned_use": errand.booking,
             "product": row.name,
-            "volume_ml": ml(Microlitres(volume_ul)),
+            "volume_ml": ml(volume_ul),
             "needed_on": needed_on.isoformat(),
             "job": piece.name if piece is not None else None,
         }

@@ -49,7 +49,7 @@ ROWS_OF_VALUE = ("product", "place", "owner", "write-off")
 
 
 def _ml(volume_ul: Microlitres) -> float:
-    return ml(Microlitres(volume_ul))
+    return ml(volume_ul)
 
 
 def _text(days: Iterable[date | None]) -> tuple[str | None, ...]:

@@ -144,9 +144,7 @@ def customer_sheet(priced: PricedJob) -> Report:
     from stock.logbook import flat_tables  # it knows this module
 
     job = priced.job
-    rows: list[Sequence[Cell]] = [
-        (name, role, ml(Microlitres(poured))) for name, role, poured in priced.products
-    ]
+    rows: list[Sequence[Cell]] = [(name, role, ml(poured)) for name, role, poured in priced.products]
     days = _("opened {opened_on}", opened_on=show_day(job.opened_on)) + (
         _(", done {closed_on}", closed_on=show_day(job.closed_on)) if job.closed_on else ""
     )

@@ -76,14 +76,12 @@ class UsualMix(NamedTuple):
 
     def words(self, measures: str = "metric") -> str:
         """The mix in one line."""
-        poured = ", ".join(
-            f"{plain(name)} {show_volume(Microlitres(ul), measures)}" for name, ul in self.request.parts
-        )
+        poured = ", ".join(f"{plain(name)} {show_volume(ul, measures)}" for name, ul in self.request.parts)
         if self.reduction is not None:
             reducers = " + ".join(plain(name) for name, _ in self.request.reducers)
             poured += f", {in_full(self.reduction, 1)} % {reducers}"
         needle = (
-            _(", needle {needle_um}", needle_um=show_needle(Micrometres(self.request.needle_um)))
+            _(", needle {needle_um}", needle_um=show_needle(self.request.needle_um))
             if self.request.needle_um
             else ""
         )
@@ -93,7 +91,7 @@ class UsualMix(NamedTuple):
         """The habit as `ullage today --json` prints it."""
         needle = self.request.needle_um
         return {
-            "parts": [{"product": name, "volume_ml": ml(Microlitres(ul))} for name, ul in self.request.parts],
+            "parts": [{"product": name, "volume_ml": ml(ul)} for name, ul in self.request.parts],
             "percent_of_paint": round(float(self.reduction), 3) if self.reduction is not None else None,
             "reducers": [
                 {"product": name, "volume_ml": ml(Microlitres(ul))} for name, ul in self.request.reducers

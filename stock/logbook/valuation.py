@@ -145,7 +145,7 @@ def _part(whole: ValuedVolume, volume_ul: Microlitres) -> ValuedVolume:
     if volume_ul <= 0:
         return ValuedVolume()
     share = Fraction(volume_ul, whole.volume_ul)
-    return ValuedVolume(Microlitres(volume_ul), whole.value * share, whole.unpriced_ul * share)
+    return ValuedVolume(volume_ul, whole.value * share, whole.unpriced_ul * share)
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,8 +234,8 @@ def _came(move: StockMove, pool: Pool, mixes: Mixed) -> ValuedVolume:
 
 def _amount(volume_ul: Microlitres, value: Fraction | None) -> ValuedVolume:
     if value is None:
-        return ValuedVolume(Microlitres(volume_ul), NOTHING, Fraction(volume_ul))
-    return ValuedVolume(Microlitres(volume_ul), value)
+        return ValuedVolume(volume_ul, NOTHING, Fraction(volume_ul))
+    return ValuedVolume(volume_ul, value)
 
 
 @dataclass(frozen=True, slots=True)

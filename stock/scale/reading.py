@@ -39,7 +39,7 @@ class ScaleReading(NamedTuple):
         if self.mass_mg is None:
             return self.refused
         converted = "" if self.unit in GRAMS else _(" (the scale shows {unit})", unit=self.unit)
-        return f"{show_mass(Milligrams(self.mass_mg))}{converted}"
+        return f"{show_mass(self.mass_mg)}{converted}"
 
 
 GRAMS = ("g", "kg", "mg")

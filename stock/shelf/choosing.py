@@ -87,7 +87,7 @@ def choose(
             _(
                 "{product}: {volume_ul} wanted and {held} {picked}{since}",
                 product=product,
-                volume_ul=show_volume(Microlitres(volume_ul), measures),
+                volume_ul=show_volume(volume_ul, measures),
                 held=show_volume(Microlitres(held), measures),
                 picked=_("in the bottles picked") if picked else _("usable on the shelf"),
                 since=_(", from {since} until now", since=since) if since else "",

@@ -158,7 +158,7 @@ def spill(
             "spill": errand.booking,
             "bottle": found.id,
             "product": product.name,
-            "spilled_ml": ml(Microlitres(volume_ul)),
+            "spilled_ml": ml(volume_ul),
             "on_hand_ml": ml(found.on_hand_ul - volume_ul),
         }
 
@@ -173,7 +173,7 @@ def _refuse_overfull(found: Bottle, measured_ul: Microlitres) -> None:
                 "bottle {id} is a {size_ul} ml bottle and {measured_ul} ml were counted",
                 id=found.id,
                 size_ul=ml(found.size_ul),
-                measured_ul=ml(Microlitres(measured_ul)),
+                measured_ul=ml(measured_ul),
             ),
             remedy=Remedy(
                 _("Count again; a wrong size is put right by taking the bottle in anew: "),

@@ -97,7 +97,7 @@ def receive(
         BadInput: a count or day that can't be, nothing booked.
         NotFound, Ambiguous: the product or place.
     """
-    return take_in([Came(product, Microlitres(size_ul), **more)], on=on, key=key)
+    return take_in([Came(product, size_ul, **more)], on=on, key=key)
 
 
 def take_in(lines: Sequence[Came], *, on: datetime | None = None, key: str | None = None) -> Answer:
@@ -144,7 +144,7 @@ def put_in(errand: Errand, lines: Sequence[Came]) -> list[dict[str, Any]]:
         holds_ul = line.size_ul if line.left_ul is None else line.left_ul
         for __ in range(line.count):
             number = errand.fill("received", line.size_ul, holds_ul=holds_ul, **columns)
-            size, left = ml(line.size_ul), ml(Microlitres(holds_ul))
+            size, left = ml(line.size_ul), ml(holds_ul)
             bottles.append({"id": number, "product": row.name, "size_ml": size, "on_hand_ml": left})
     return bottles
 

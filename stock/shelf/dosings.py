@@ -165,7 +165,7 @@ def show_needles(low_um: Micrometres | None, high_um: Micrometres | None) -> str
     return _(
         "needle {between} to {high_um}",
         between=between,
-        high_um=units.show_needle(units.Micrometres(high_um)),
+        high_um=units.show_needle(high_um),
     )
 
 
@@ -173,7 +173,7 @@ def show_pressures(low_pa: Pascals | None, high_pa: Pascals | None) -> str:
     """The pressure that a range is sprayed at, to read; empty where the sheet gives none."""
     if low_pa is None or high_pa is None:
         return ""
-    low, high = (units.show_pressure(units.Pascals(pa)) for pa in (low_pa, high_pa))
+    low, high = (units.show_pressure(pa) for pa in (low_pa, high_pa))
     return _("at {low}", low=low) if low == high else _("at {low} to {high}", low=low, high=high)
 
 

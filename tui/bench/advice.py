@@ -95,12 +95,11 @@ def advice_for(typed_mix: TypedMix) -> MixAdvice | None:
 
 def advice_lines(of: MixAdvice, width: int, now: float | None) -> list[Line]:
     """Where to start, the bar of the range, and the reason, in a few lines."""
-    from stock.units import MilliPercent, show_percent
+    from stock.units import show_percent
 
     advice = of.paint_advice.advice
     start, step, limit = (
-        show_percent(MilliPercent(each))
-        for each in (advice.start_milli, advice.step_milli, advice.limit_milli)
+        show_percent(each) for each in (advice.start_milli, advice.step_milli, advice.limit_milli)
     )
     further = (
         _("steps of {step}, at most {limit}", step=step, limit=limit)

@@ -32,9 +32,9 @@ def _mass(text: str) -> Milligrams:
 
 
 def _grams(mass_mg: Milligrams) -> str:
-    from stock.units import Milligrams, show_mass
+    from stock.units import show_mass
 
-    return show_mass(Milligrams(mass_mg))
+    return show_mass(mass_mg)
 
 
 class WeighBottle(BookingDialog[str]):

@@ -166,10 +166,7 @@ class MakeOrder(LinesDialog[LineToOrder]):
         """Book the order."""
         from stock.forecast import orders
 
-        lines = [
-            orders.NewOrderLine(line.product, Microlitres(line.size_ul), line.packs)
-            for line in self.every_line()
-        ]
+        lines = [orders.NewOrderLine(line.product, line.size_ul, line.packs) for line in self.every_line()]
         supplier, expected, key = self.read("supplier"), self.read("expected"), self.request
 
         def book() -> str:
