@@ -20,9 +20,9 @@ from stock.store.past_volumes import below_empty, held_since, why_never, why_not
 from stock.store.request_keys import answered, remember
 from stock.store.settings import settings
 from stock.store.statements import insert, number, run, run_many
+from stock.units import Microlitres
 
 Answer = dict[str, Any]
-
 CHANGE_VOLUME = (
     "UPDATE bottle SET on_hand_ul = on_hand_ul + ? WHERE id = ? AND on_hand_ul >= ? AND received_on <= ?"
 )
@@ -81,7 +81,7 @@ class Errand(NamedTuple):
         booking = number(WRITE_BOOKING, *row)
         return self._replace(booking=booking)
 
-    def move(self, bottle: int, kind: str, change_ul: int, *, reverses: int | None = None) -> int:
+    def move(self, bottle: int, kind: str, change_ul: Microlitres, *, reverses: int | None = None) -> int:
         """Change one bottle's volume by `change_ul` microlitres and write the movement.
 
         Args:
@@ -116,7 +116,7 @@ class Errand(NamedTuple):
         if drawn and not self.late and database.obj.for_update:
             self._pour_at_once(mix, drawn)
         elif drawn:
-            rows = [(self.move(bottle, "poured", -ul), mix, part) for bottle, ul, part in drawn]
+            rows = [(self.move(bottle, "poured", Microlitres(-ul)), mix, part) for bottle, ul, part in drawn]
             run(insert("pour", POUR, len(rows)), *(value for row in rows for value in row))
 
     def _pour_at_once(self, mix: int, drawn: Sequence[tuple[int, int, str]]) -> None:
@@ -127,7 +127,7 @@ class Errand(NamedTuple):
             if bottle not in took:
                 raise why_not(bottle, -sum(ul for number, ul, _ in drawn if number == bottle), self.day)
 
-    def fill(self, kind: str, size_ul: int, **columns: Any) -> int:
+    def fill(self, kind: str, size_ul: Microlitres, **columns: Any) -> int:
         """A new bottle, holding what the `received`, `kept` or `moved_in` movement puts into it.
 
         Args:
@@ -165,7 +165,7 @@ class Errand(NamedTuple):
     def _held_since(self, bottle: int) -> list[int]:
         return held_since(bottle, self.at if self.late else None)
 
-    def _refuse_below_empty_since(self, bottle: int, change_ul: int) -> None:
+    def _refuse_below_empty_since(self, bottle: int, change_ul: Microlitres) -> None:
         """A late booking must fit into what the bottle held then, not only into what it holds now."""
         least_ul = min(self._held_since(bottle))
         # The bottle's row holds the change already and so do all these figures.
@@ -211,7 +211,7 @@ class Batch:
         bottle: int,
         booking: int,
         kind: str,
-        change_ul: int,
+        change_ul: Microlitres,
         *,
         at: str,
         day: str,

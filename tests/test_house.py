@@ -40,29 +40,46 @@ def test_a_class_has_a_name_of_its_own():
     assert {name: paths for name, paths in found.items() if len(paths) > 1} == {}
 
 
-PLAIN_FIGURES = {
-    "bench/coverage.py", "bench/leftovers.py", "bench/pour_by_weight.py", "bench/weighing.py", "bench/weighings.py",
-    "forecast/changes.py", "forecast/planned.py", "forecast/runout.py", "forecast/usable.py",
+UNITS = {
+    "ul": "Microlitres", "mg": "Milligrams", "milli": "MilliPercent", "mc": "MilliCelsius", "um": "Micrometres",
+    "pa": "Pascals",
 }  # fmt: skip
-"""Modules of arithmetic, whose figures are named by their unit where they are shown."""
-UNITS = {"ul": "Microlitres", "mg": "Milligrams", "milli": "MilliPercent"}
+OTHER_THOUSANDTHS = {
+    "drops_milli", "house_milli", "ph_low_milli", "ph_high_milli", "fahrenheit_milli", "mixing_milli", "molar_mg",
+}  # fmt: skip
+"""Thousandths of a drop a millilitre, of a pH, of a degree F, of a factor, and milligrams a mole: none has a type."""
 
 
-def test_a_records_figure_has_the_type_of_its_unit():
-    """So that mypy refuses a per cent where a volume is shown; `drops_milli` is no per cent."""
+def figures_of(tree):
+    """(where, name, annotation) of each field of a class, each argument and what each function gives back."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ClassDef):
+            for field in node.body:
+                if isinstance(field, ast.AnnAssign):
+                    yield node.name, ast.unparse(field.target), field.annotation
+        elif isinstance(node, ast.FunctionDef):
+            for argument in (*node.args.args, *node.args.kwonlyargs):
+                yield node.name, argument.arg, argument.annotation
+            yield node.name, node.name, node.returns
+
+
+def test_a_figure_has_the_type_of_its_unit():
+    """So that mypy refuses a per cent where a volume is shown.
+
+    The columns of `store` come from Peewee without types, the shapes of `answers` hold what JSON holds, and `ph.py` has
+    thousandths of a pH.
+    """
     plain = []
-    for room in ("shelf", "bench", "forecast", "logbook"):
-        for path in (TOP / "stock" / room).glob("*.py"):
-            for record in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-                for field in record.body if isinstance(record, ast.ClassDef) else ():
-                    if isinstance(field, ast.AnnAssign) and ast.unparse(field.annotation) in (
-                        "int",
-                        "int | None",
-                    ):
-                        name = ast.unparse(field.target)
-                        unit = UNITS.get(name.rsplit("_")[-1])
-                        if unit and name != "drops_milli" and f"{room}/{path.name}" not in PLAIN_FIGURES:
-                            plain.append(f"{path.name}: {record.name}.{name} is no {unit}")
+    for path in (*(TOP / "stock").rglob("*.py"), *(TOP / "tui").rglob("*.py")):
+        if {"store", "answers"} & {*path.parts} or path.name == "ph.py":
+            continue
+        for where, name, annotation in figures_of(ast.parse(path.read_text(encoding="utf-8"))):
+            unit = UNITS.get(name.rsplit("_")[-1]) if "_" in name else None
+            figure = (
+                ast.unparse(annotation) if annotation is not None and name not in OTHER_THOUSANDTHS else ""
+            )
+            if unit and re.search(r"\bint\b(?!, )", figure):
+                plain.append(f"{path.relative_to(TOP)}: {where}.{name} is no {unit}")
     assert plain == []
 
 

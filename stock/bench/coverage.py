@@ -13,7 +13,7 @@ from stock.bench.reduction import Reduction, reducer_for
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit, refuse, tidy
 from stock.language import _
-from stock.units import Microlitres, MilliPercent
+from stock.units import Microlitres, Micrometres, MilliPercent
 
 AIRBRUSH_TRANSFER_MILLI = MilliPercent(50_000)  # no published figure for an airbrush: a setting, not a fact
 _MM2 = {"mm2": 1, "cm2": 100, "dm2": 10_000, "m2": 1_000_000}
@@ -42,7 +42,7 @@ class Film:
         BadInput: a thickness out of range, or a share of 0 or above 100 %.
     """
 
-    dry_um: Fraction | int
+    dry_um: Fraction | Micrometres
     solids_milli: MilliPercent
     transfer_milli: MilliPercent = AIRBRUSH_TRANSFER_MILLI
 

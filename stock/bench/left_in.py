@@ -6,7 +6,7 @@ from fractions import Fraction
 from stock import units
 from stock.bench import weighing
 from stock.bench.amounts import read_count
-from stock.bench.counting import read_level
+from stock.bench.bottle_level import read_level
 from stock.errors import BadInput, NotFound
 from stock.language import _
 from stock.remedies import Do, Option, Remedy

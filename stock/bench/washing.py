@@ -81,7 +81,7 @@ def wash(
         _refuse_stops([each for each in cautions if each.severity == "stop" and each.code not in accept])
         Wash.insert(id=errand.booking, mix=mix).execute()
         for take in sorted(takes, key=lambda take: take.bottle):
-            errand.move(take.bottle, "washed", -take.volume_ul)
+            errand.move(take.bottle, "washed", Microlitres(-take.volume_ul))
             mark_open(errand, take.bottle)
         return {
             "wash": errand.booking,

@@ -11,6 +11,7 @@ from stock.cli.show import table
 from stock.errors import BadInput
 from stock.language import _
 from stock.notation import show_day
+from stock.units import Microlitres
 
 if TYPE_CHECKING:
     from stock.forecast.books import Reading
@@ -168,7 +169,7 @@ def _overview(forecasts: Sequence["Forecast"], reading: "Reading") -> Iterable[s
 def _details(forecast: "Forecast", reading: "Reading") -> Iterable[str]:
     facts = forecast.facts
 
-    def shown(volume_ul: int) -> str:
+    def shown(volume_ul: Microlitres) -> str:
         return units.show_volume(units.Microlitres(volume_ul), reading.measures, short=True)
 
     usual = _("not known") if forecast.usual_ul is None else shown(forecast.usual_ul)

@@ -4,7 +4,6 @@ The bottles they came from are long gone: each product gets one bottle of its ow
 these mixes, held all that they took, and is empty after them. What stands on the shelf today is not touched.
 """
 
-from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
@@ -116,7 +115,7 @@ def mixes(rows: Iterable[Poured]) -> Iterator[list[Poured]]:
 class Totals:
     """What all rows together took: microlitres and the first instant, by product."""
 
-    volume_ul: dict[str, int] = field(default_factory=lambda: defaultdict(int))
+    volume_ul: dict[str, Microlitres] = field(default_factory=dict)
     first: dict[str, datetime] = field(default_factory=dict)
     jobs: dict[str, date] = field(default_factory=dict)
     mixes: int = 0
@@ -125,7 +124,7 @@ class Totals:
         """Count one row."""
         for product, volume_ul in ((row.product, row.volume_ul), (row.reducer, row.reducer_ul)):
             if product is not None and volume_ul:
-                self.volume_ul[product] += volume_ul
+                self.volume_ul[product] = Microlitres(self.volume_ul.get(product, 0) + volume_ul)
                 if product not in self.first or row.at < self.first[product]:
                     self.first[product] = row.at
         if row.job is not None:
@@ -153,9 +152,10 @@ class Bencher:
         at, day = clock.stamp(first), self._day(clock.stamp(first), first)
         booking = self.bulk.number(Booking)
         self.bulk.add(Booking, BOOKING, (booking, "delivery", at, day, self.booked_at, self.note))
-        by_product: dict[int, int] = defaultdict(int)
+        by_product: dict[int, Microlitres] = {}
         for name, volume_ul in totals.volume_ul.items():
-            by_product[products[name][0]] += volume_ul
+            number = products[name][0]
+            by_product[number] = Microlitres(by_product.get(number, 0) + volume_ul)
         made: dict[int, int] = {}
         for product, volume_ul in by_product.items():
             made[product] = bottle = self.bulk.number(Bottle)
@@ -209,7 +209,7 @@ class Bencher:
     def _pour(self, mix: int, at: str, day: str, product: str, volume_ul: Microlitres) -> None:
         bottle, part = self.bottles[product]
         number = self.bulk.number(Movement)
-        self.bulk.ledger.move(bottle, mix, "poured", -volume_ul, at=at, day=day, number=number)
+        self.bulk.ledger.move(bottle, mix, "poured", Microlitres(-volume_ul), at=at, day=day, number=number)
         self.bulk.add(Pour, POUR, (number, mix, part))
 
     def _day(self, stamp: str, at: datetime) -> str:

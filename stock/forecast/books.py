@@ -69,10 +69,11 @@ class Reading(NamedTuple):
         """The forecasts of the products to order within so many days; quicker than those of all."""
         return forecasts(self.priors, [*self.facts.values()], self.asked(), due_within=days)
 
-    def usable_ul(self) -> dict[str, int]:
+    def usable_ul(self) -> dict[str, Microlitres]:
         """What the usable bottles hold, in microlitres, by product."""
         return {
-            each.product: sum(bottle.on_hand_ul for bottle in each.bottles) for each in self.facts.values()
+            each.product: Microlitres(sum(bottle.on_hand_ul for bottle in each.bottles))
+            for each in self.facts.values()
         }
 
 

@@ -20,6 +20,7 @@ from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
 from stock.store.models import Booking, Bottle, Movement
 from stock.store.orm import pw
+from stock.units import Microlitres
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,12 +132,12 @@ def look_back(as_of: date | None = None, *, progress: Callable[[float], None] = 
     for row in rows:
         own = used.of(row.id)
         if len(own.day):
-            levels = {day.toordinal(): on_hand[day].get(row.id, 0) for day in days}
+            levels = {day.toordinal(): on_hand[day].get(row.id, Microlitres(0)) for day in days}
             pasts.append(ProductPast(row.name, from_arrays(own.day, own.volume_ul), levels))
     return LookBack(today, review(pasts, days, target=studio.dry_risk_milli / 100_000, progress=step_done))
 
 
-def _on_hand(day: date, undos_until: date | None) -> dict[int, int]:
+def _on_hand(day: date, undos_until: date | None) -> dict[int, Microlitres]:
     """Microlitres of each product on the shelf at the end of a day, by what is booked now."""
     end = clock.start_of(day + timedelta(days=1), zone())
     query = (
@@ -147,4 +148,4 @@ def _on_hand(day: date, undos_until: date | None) -> dict[int, int]:
         .where((Movement.at < end) & (Movement.kind != "reversed") & in_force(Booking.id, undos_until))
         .group_by(Bottle.product)
     )
-    return {product: int(volume) for product, volume in query.tuples()}
+    return {product: Microlitres(int(volume)) for product, volume in query.tuples()}

@@ -6,6 +6,7 @@ from datetime import date
 
 from stock.forecast.priors import learn_priors
 from stock.forecast.use_history import UseHistory, as_of
+from stock.units import Microlitres
 
 LOOK_DAYS = 28
 _LOW, _MIDDLE, _HIGH = 0.1, 0.5, 0.9
@@ -24,7 +25,7 @@ class ProductPast:
 
     product: str
     history: UseHistory
-    on_hand_ul: dict[int, int]
+    on_hand_ul: dict[int, Microlitres]
 
 
 @dataclass(frozen=True, slots=True)

@@ -105,7 +105,7 @@ class UsualMix(NamedTuple):
 
 
 def usual(
-    made: Iterable[PastMix], as_of: date, *, usable_ul: Mapping[str, int] | None = None, most: int = 5
+    made: Iterable[PastMix], as_of: date, *, usable_ul: Mapping[str, Microlitres] | None = None, most: int = 5
 ) -> list[UsualMix]:
     """The studio's most frequent recent mixes, the strongest habit first.
 
@@ -129,7 +129,7 @@ def usual(
     return [_proposed(mixes, usable_ul) for mixes in ranked[:most]]
 
 
-def _proposed(mixes: Sequence[PastMix], usable_ul: Mapping[str, int] | None) -> UsualMix:
+def _proposed(mixes: Sequence[PastMix], usable_ul: Mapping[str, Microlitres] | None) -> UsualMix:
     newest = sorted(mixes, key=lambda one: (one.day, one.mix), reverse=True)
     sound = [one for one in newest if one.outcome not in WENT_WRONG] or newest
     size = median_low(one.paint_ul for one in sound[:LAST])
@@ -137,7 +137,7 @@ def _proposed(mixes: Sequence[PastMix], usable_ul: Mapping[str, int] | None) -> 
     return UsualMix(like, len(mixes), newest[0].day, like.request(), _short(like, usable_ul))
 
 
-def _short(like: PastMix, usable_ul: Mapping[str, int] | None) -> tuple[str, ...]:
+def _short(like: PastMix, usable_ul: Mapping[str, Microlitres] | None) -> tuple[str, ...]:
     if usable_ul is None:
         return ()
     needed: dict[str, int] = defaultdict(int)

@@ -57,8 +57,8 @@ def count(
         found = usable(numbered(bottle))
         _refuse_overfull(found, measured_ul)
         expected_ul = errand.held(found.id)
-        difference = measured_ul - expected_ul
-        if why not in (None, "corrected") and difference >= 0:
+        difference_ul = Microlitres(measured_ul - expected_ul)
+        if why not in (None, "corrected") and difference_ul >= 0:
             raise BadInput(
                 _(
                     "bottle {id} holds no less than the books say, so nothing was {why}",
@@ -67,7 +67,7 @@ def count(
                 ),
                 remedy=_("Leave the reason out; nothing was booked"),
             )
-        errand.move(found.id, "counted", difference)
+        errand.move(found.id, "counted", difference_ul)
         Count.insert(
             id=errand.booking,
             bottle=found.id,
@@ -80,8 +80,8 @@ def count(
         answer: Answer = {
             "count": errand.booking,
             "bottle": found.id,
-            "on_hand_ml": ml(found.on_hand_ul + difference),
-            "difference_ml": ml(Microlitres(difference)),
+            "on_hand_ml": ml(Microlitres(found.on_hand_ul + difference_ul)),
+            "difference_ml": ml(difference_ul),
             "expected_ml": ml(Microlitres(expected_ul)),
             "reason": why,
         }
@@ -143,7 +143,7 @@ def spill(
                 ),
                 remedy=_("Count what is left in it, with the reason spilled; nothing was booked"),
             )
-        errand.move(found.id, "counted", -volume_ul)
+        errand.move(found.id, "counted", Microlitres(-volume_ul))
         Count.insert(
             id=errand.booking,
             bottle=found.id,

@@ -153,7 +153,7 @@ def decant(
         if target is not None:
             _refuse_strange_target(source, target, volume_ul)
         hold([source.id] + ([target.id] if target is not None else []))
-        errand.move(source.id, "moved_out", -volume_ul)
+        errand.move(source.id, "moved_out", Microlitres(-volume_ul))
         if target is not None:
             errand.move(target.id, "moved_in", volume_ul)
             if target.opened_on is None:

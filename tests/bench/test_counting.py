@@ -6,7 +6,8 @@ from fractions import Fraction
 import pytest
 
 from stock.bench import counting
-from stock.bench.counting import BottleLevel, by_level, count, measured, read_level, usual_loss
+from stock.bench.bottle_level import BottleLevel, read_level
+from stock.bench.counting import by_level, count, measured, usual_loss
 from stock.bench.mixing import MixRequest, book_mix
 from stock.bench.weighing import by_volume
 from stock.errors import BadInput, NotFound

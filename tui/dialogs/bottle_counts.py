@@ -144,7 +144,7 @@ def _counted(text: str) -> int:
 
 
 def _level(text: str) -> Any:
-    from stock.bench.counting import read_level
+    from stock.bench.bottle_level import read_level
 
     return read_level(text)
 

@@ -7,6 +7,7 @@ from typing import NamedTuple
 from stock.logbook.today import JUST_DONE, Today, ToOrder, grouped, made_since, open_two_part, to_order
 from stock.logbook.usual import RECENT_DAYS, usual
 from stock.shelf.studio import settings
+from stock.units import Microlitres
 from tui.today.books import TodayBooks
 
 
@@ -14,7 +15,7 @@ class Foreseen(NamedTuple):
     """What the forecast adds to a day: the order list, and usable microlitres by product."""
 
     order: tuple[ToOrder, ...]
-    usable_ul: Mapping[str, int]
+    usable_ul: Mapping[str, Microlitres]
 
 
 def foreseen(as_of: date | None) -> Foreseen:
