@@ -26,6 +26,9 @@ Answer = dict[str, Any]
 CHANGE_VOLUME = (
     "UPDATE bottle SET on_hand_ul = on_hand_ul + ? WHERE id = ? AND on_hand_ul >= ? AND received_on <= ?"
 )
+NOTHING_LATER = "(SELECT MAX(at) FROM movement WHERE movement.bottle_id = bottle.id) <= ?"
+"""That no movement of the bottle is of a later moment: what it holds now it held then, and at each moment since."""
+CHANGE_UNLESS_LATE = f"{CHANGE_VOLUME} AND {NOTHING_LATER}"
 MOVEMENT = ("bottle_id", "booking_id", "kind", "change_ul", "at", "reverses_id", "proof_kind")
 WRITE_MOVEMENT = insert("movement", MOVEMENT)
 WRITE_NUMBERED = insert("movement", (*MOVEMENT, "id"))
@@ -39,13 +42,13 @@ BEGIN_ON_A_SERVER = f"""
     RETURNING id
 """  # noqa: S608 - statements of ours
 """One question to a server in the place of two, for a booking of now that no newer one and no closed period bars."""
-POUR_ON_A_SERVER = """
+POUR_ON_A_SERVER = f"""
     WITH drawn AS (
         SELECT * FROM unnest(?::bigint[], ?::bigint[]) WITH ORDINALITY AS drawn (bottle_id, ul, place)
     ), taken AS (
         UPDATE bottle SET on_hand_ul = on_hand_ul - each.ul
         FROM (SELECT bottle_id, SUM(ul)::bigint AS ul FROM drawn GROUP BY bottle_id) AS each
-        WHERE id = each.bottle_id AND on_hand_ul >= each.ul AND received_on <= ? RETURNING id
+        WHERE id = each.bottle_id AND on_hand_ul >= each.ul AND received_on <= ? AND {NOTHING_LATER} RETURNING id
     ), moved AS (
         INSERT INTO movement (bottle_id, booking_id, kind, change_ul, at, proof_kind)
         SELECT bottle_id, ?::bigint, 'poured', -ul, ?, 'poured' FROM drawn JOIN taken ON id = bottle_id ORDER BY place
@@ -55,8 +58,9 @@ POUR_ON_A_SERVER = """
         SELECT id, ?::bigint, (?::text[])[row_number() OVER (ORDER BY id)] FROM moved
     )
     SELECT bottle_id FROM moved
-"""
-"""One question to the server in the place of two for each bottle and one for what they were poured for."""
+"""  # noqa: S608 - statements of ours
+"""One question to the server in the place of two for each bottle and one for what they were poured for. It leaves
+out bottles from which that much can't be poured, or which moved at a later moment."""
 BATCH = 5_000
 """Movements that are written at once."""
 
@@ -67,7 +71,6 @@ class Errand(NamedTuple):
     booking: int
     at: datetime
     day: date
-    late: bool
     booked_at: datetime
 
     def take_along(self, undoes: int) -> "Errand":
@@ -95,13 +98,14 @@ class Errand(NamedTuple):
             NotEnough: the bottle would go below empty, now or at any moment since the errand's own.
             BadInput: the errand is dated before the bottle came.
         """
-        changed = run(CHANGE_VOLUME, change_ul, bottle, -change_ul, self.day.isoformat())
-        if not changed.rowcount:
-            raise why_not(bottle, change_ul, self.day)
-        if self.late and change_ul < 0:
-            self._refuse_below_empty_since(bottle, change_ul)
-        counts_as = kind if reverses is None else _proof_kind(reverses)
         at = clock.stamp(self.at)
+        row = (change_ul, bottle, -change_ul, self.day.isoformat())
+        if change_ul >= 0 or not run(CHANGE_UNLESS_LATE, *row, at).rowcount:
+            if not run(CHANGE_VOLUME, *row).rowcount:
+                raise why_not(bottle, change_ul, self.day)
+            if change_ul < 0:
+                self._refuse_below_empty_since(bottle, change_ul)
+        counts_as = kind if reverses is None else _proof_kind(reverses)
         return number(WRITE_MOVEMENT, bottle, self.booking, kind, change_ul, at, reverses, counts_as)
 
     def pour(self, mix: int, drawn: Sequence[tuple[int, int, str]]) -> None:
@@ -113,19 +117,21 @@ class Errand(NamedTuple):
         Raises:
             What `move` raises.
         """
-        if drawn and not self.late and database.obj.for_update:
-            self._pour_at_once(mix, drawn)
-        elif drawn:
-            rows = [(self.move(bottle, "poured", Microlitres(-ul)), mix, part) for bottle, ul, part in drawn]
+        poured = self._pour_at_once(mix, drawn) if drawn and database.obj.for_update else set()
+        rows = [
+            (self.move(bottle, "poured", Microlitres(-ul)), mix, part)
+            for bottle, ul, part in drawn
+            if bottle not in poured
+        ]
+        if rows:
             run(insert("pour", POUR, len(rows)), *(value for row in rows for value in row))
 
-    def _pour_at_once(self, mix: int, drawn: Sequence[tuple[int, int, str]]) -> None:
+    def _pour_at_once(self, mix: int, drawn: Sequence[tuple[int, int, str]]) -> set[int]:
+        """Pour as much as one statement can; returns the bottles it poured from, of each all that is drawn."""
         bottles, volumes, parts = map(list, zip(*drawn, strict=True))
-        row = (bottles, volumes, self.day.isoformat(), self.booking, clock.stamp(self.at), mix, parts)
-        took = {bottle for (bottle,) in run(POUR_ON_A_SERVER, *row).fetchall()}
-        for bottle, *__ in drawn:
-            if bottle not in took:
-                raise why_not(bottle, -sum(ul for number, ul, _ in drawn if number == bottle), self.day)
+        at = clock.stamp(self.at)
+        row = (bottles, volumes, self.day.isoformat(), at, self.booking, at, mix, parts)
+        return {bottle for (bottle,) in run(POUR_ON_A_SERVER, *row).fetchall()}
 
     def fill(self, kind: str, size_ul: Microlitres, **columns: Any) -> int:
         """A new bottle, holding what the `received`, `kept` or `moved_in` movement puts into it.
@@ -160,14 +166,11 @@ class Errand(NamedTuple):
 
     def held(self, bottle: int) -> int:
         """Microlitres the bottle held at the errand's own moment, by what is booked now."""
-        return self._held_since(bottle)[-1]
-
-    def _held_since(self, bottle: int) -> list[int]:
-        return held_since(bottle, self.at if self.late else None)
+        return held_since(bottle, self.at)[-1]
 
     def _refuse_below_empty_since(self, bottle: int, change_ul: Microlitres) -> None:
         """A late booking must fit into what the bottle held then, not only into what it holds now."""
-        least_ul = min(self._held_since(bottle))
+        least_ul = min(held_since(bottle, self.at))
         # The bottle's row holds the change already and so do all these figures.
         if least_ul < 0:
             raise why_not_since(bottle, change_ul, self.day, least_ul - change_ul)
@@ -181,7 +184,6 @@ class Batch:
 
     Args:
         columns: those of the new bottles; `id` and `received_on` are the first two.
-        late: whether movements may be dated before others of their bottle, so that `end` looks at each moment.
         before: writes the bookings that waiting movements refer to; called before they are written.
     """
 
@@ -189,10 +191,9 @@ class Batch:
         self,
         columns: Sequence[str] = ("id", "received_on"),
         *,
-        late: bool,
         before: Callable[[], None] = lambda: None,
     ) -> None:
-        self._late, self._before = late, before
+        self._before = before
         self._write_bottle = insert("bottle", (*columns, "on_hand_ul"))
         self._new: dict[int, tuple[Any, ...]] = {}
         self._moves: list[tuple[Any, ...]] = []
@@ -273,7 +274,7 @@ class Batch:
             NotEnough: names the bottle and the moment.
         """
         self.write()
-        bottles = sorted(self._taken_from) if self._late else []
+        bottles = sorted(self._taken_from)
         for start in range(0, len(bottles), BATCH):
             some = bottles[start : start + BATCH]
             below = below_empty(some)
@@ -361,8 +362,7 @@ def _begin(kind: str, at: datetime | None, note: str, undoes: int | None) -> Err
     booking = number(
         WRITE_BOOKING, kind, clock.stamp(moment), day.isoformat(), clock.stamp(now), note, undoes, None
     )
-    late = at is not None or moment < newest
-    return Errand(booking=booking, at=moment, day=day, late=late, booked_at=now)
+    return Errand(booking=booking, at=moment, day=day, booked_at=now)
 
 
 def _begin_now(kind: str, now: datetime, note: str, undoes: int | None) -> Errand | None:
@@ -371,7 +371,7 @@ def _begin_now(kind: str, now: datetime, note: str, undoes: int | None) -> Erran
     written = day.isoformat()
     row = (kind, stamp, written, stamp, note, undoes, stamp, stamp, written)
     begun = run(BEGIN_ON_A_SERVER, *row).fetchone()
-    return Errand(begun[0], now, day, late=False, booked_at=now) if begun is not None else None
+    return Errand(begun[0], now, day, booked_at=now) if begun is not None else None
 
 
 def zone() -> str:

@@ -46,7 +46,7 @@ class Bulk:
             table: (table.select(pw.fn.COALESCE(pw.fn.MAX(table.id), 0)).tuples().get()[0]) + 1
             for table in NUMBERED
         }
-        self.ledger = Batch(BOTTLE, late=True, before=lambda: self._write(BEFORE))
+        self.ledger = Batch(BOTTLE, before=lambda: self._write(BEFORE))
         self._waiting: dict[type[Table], list[Sequence[Any]]] = defaultdict(list)
         self._columns: dict[type[Table], tuple[str, ...]] = {}
 

@@ -154,7 +154,7 @@ def turn_over(
     latest = Booking.select(pw.fn.MAX(Booking.at)).where(
         Booking.id.between(min(tips.values()), max(tips.values()))
     )
-    if errand.late and not replaced and clock.stamp(errand.at) < str(latest.tuples().get()[0]):
+    if not replaced and clock.stamp(errand.at) < str(latest.tuples().get()[0]):
         raise BadInput(
             _("import {first} holds errands that happened after that", first=one.first),
             remedy=_("Give a later time; nothing was booked"),
@@ -163,7 +163,7 @@ def turn_over(
         _refuse(one)
     moments = _moments(errand, sorted(tips.values(), reverse=True), own=replaced)
     by = _undos(errand, moments)
-    held = _reverse(errand, by, moments)
+    held = _reverse(by, moments)
     _turn(by)
     restore(by)
     if again:
@@ -287,18 +287,17 @@ def _undos(errand: Errand, moments: Mapping[int, tuple[str, str]]) -> dict[int, 
     return {undoes: number for undoes, number in made if undoes in moments}
 
 
-def _reverse(errand: Errand, by: dict[int, int], moments: Mapping[int, tuple[str, str]]) -> dict[int, int]:
+def _reverse(by: dict[int, int], moments: Mapping[int, tuple[str, str]]) -> dict[int, int]:
     """Reverse every movement of these bookings; returns the microlitres that each bottle holds then.
 
     Args:
-        errand: the first of the undos.
         by: the undo that takes each booking back, by that booking's number.
         moments: when that is.
     """
     columns = (Movement.id, Movement.bottle, Movement.booking, Movement.change_ul, Movement.proof_kind)
     near = Movement.select(*columns).where(Movement.booking.between(min(by), max(by)))
     bottles = set()
-    batch = Batch(late=errand.late)
+    batch = Batch()
     for movement, bottle, booking, change_ul, counts_as in list(near.order_by(Movement.id.desc()).tuples()):
         if booking in by:
             bottles.add(bottle)

@@ -272,7 +272,7 @@ def _parts_of_mix(mix: Booking, gone_with: Booking | None) -> list[tuple[Booking
 
 
 def _reverse(errand: Errand, one: Turn) -> set[int]:
-    if errand.late and errand.at < one.reversed.at:
+    if errand.at < one.reversed.at:
         raise BadInput(
             _(
                 "{kind} {id} happened on {day}, after that",

@@ -81,6 +81,35 @@ def test_a_bottle_that_came_by_the_right_clock_can_be_poured_from_by_the_wrong_o
             assert prove().problems == []
 
 
+def test_commands_of_a_clock_set_far_back_take_no_more_than_a_bottle_held_on_that_day(moved, capsys):
+    """
+    10 Mar 2030  received  30 ml (bottle 5)
+    12 Mar       spilled   25 ml, counted 30 ml
+    the clock is set back to 11 Mar:
+                 mixed      1 ml of bottle 1, three times
+                 mixed     10 ml of bottle 5   refused: with them it would have held less than nothing on 12 Mar
+                 mixed      5 ml of it
+    """
+
+    def ran(*line):
+        with connection.connection():
+            remarks.forget()
+        status = main(["--studio", moved, *line])
+        return status, capsys.readouterr().err
+
+    with clock_at("2030-03-12 12:00:00"):
+        assert ran("spill", "5", "25ml")[0] == 0
+        assert ran("bottle", "count", "5", "30ml")[0] == 0
+    for minute in range(3):
+        with clock_at(f"2030-03-11 10:{minute:02}:00"):
+            assert ran("mix", "Harbour Blue=1ml", "--from", "1")[0] == 0
+            status, err = ran("mix", "Harbour Blue=10ml", "--from", "5")
+            assert (status, "on 2030-03-11 or after it bottle 5 held 5 ml" in err) == (2, True), err
+    with clock_at("2030-03-11 11:00:00"):
+        assert ran("mix", "Harbour Blue=5ml", "--from", "5")[0] == 0
+    assert main(["--studio", moved, "check"]) == 0
+
+
 def test_a_time_zone_that_is_gone_is_said_and_days_are_those_of_utc(stocked, address, capsys):
     with connection.writing():
         Studio.update(time_zone="Atlantis/Old_Harbour").execute()
