@@ -125,12 +125,21 @@ def meeting(ones: Collection[str], others: Collection[str]) -> list[Pair]:
     by_sheet = by_section_10(ones, others)
     if _REACTS.isdisjoint(ones) and _REACTS.isdisjoint(others):
         return by_sheet
-    found = [
-        pair
-        for pair in matrix()
-        if (pair.one in ones and pair.other in others) or (pair.one in others and pair.other in ones)
-    ]
-    return sorted(found, key=lambda pair: pair.rank) or by_sheet
+    pairs, partners = matrix(), _partners()
+    found = {
+        row for group in partners.keys() & ones for other, row in partners[group].items() if other in others
+    }
+    return sorted((pairs[row] for row in sorted(found)), key=lambda pair: pair.rank) or by_sheet
+
+
+@lru_cache(maxsize=1)
+def _partners() -> dict[str, dict[str, int]]:
+    """By each group of the matrix those that it reacts with, and in which row that stands."""
+    found: dict[str, dict[str, int]] = {}
+    for row, pair in enumerate(matrix()):
+        found.setdefault(pair.one, {})[pair.other] = row
+        found.setdefault(pair.other, {})[pair.one] = row
+    return found
 
 
 def by_section_10(ones: Collection[str], others: Collection[str]) -> list[Pair]:
@@ -340,7 +349,11 @@ def _heard(one: int, other: int, danger: int) -> bool:
 
 
 def stars(
-    products: Sequence[ProductFacts], *, apart: bool = False, silent: Callable[[int, int, int], bool] = _heard
+    products: Sequence[ProductFacts],
+    *,
+    apart: bool = False,
+    about: Collection[int] | None = None,
+    silent: Callable[[int, int, int], bool] = _heard,
 ) -> Iterator[Star]:
     """Every two products that react, the gravest first, told by as few products as can be.
 
@@ -350,11 +363,14 @@ def stars(
     Args:
         products: without repeats.
         apart: only what must not even stand together.
+        about: the numbers of those of which each two must have one; all where it is None.
         silent: whether two, by their numbers and their danger, aren't to be told.
     """
     groups = {product.id: groups_of(product) for product in products}
     alike: dict[tuple[tuple[bool, bool, bool, int], str, str], dict[int, set[int]]] = {}
     for one, other in combinations(products, 2):
+        if about is not None and one.id not in about and other.id not in about:
+            continue
         pair = _gravest(groups[one.id], groups[other.id], apart=apart)
         if pair is not None and not silent(one.id, other.id, pair.danger):
             met = alike.setdefault((pair.rank, pair.effect, pair.source), {})

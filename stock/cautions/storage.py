@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from functools import partial
 
 from stock.cautions.ageing import bottles_in_words
 from stock.cautions.compatibility import stars
@@ -172,11 +173,8 @@ def _neighbours(
     products = list({each.product.id: each.product for each in here}.values())
     large_ul = book.figure("stored-apart", "large_ul")
     own = {each.product.id for each in mine}
-
-    def silent(one: int, other: int, danger: int) -> bool:
-        return own.isdisjoint((one, other)) or book.silent_of_pair("stored-apart", one, other, danger)
-
-    for star in stars(products, apart=True, silent=silent):
+    silent = partial(book.silent_of_pair, "stored-apart")
+    for star in stars(products, apart=True, about=own, silent=silent):
         first = [each for each in here if each.product.id == star.product.id]
         others = [each for each in here if each.product in star.others]
         yield from book.find(

@@ -62,6 +62,9 @@ DISK_FAILS = (errno.EIO, errno.ENOSPC, errno.EROFS)
 """Error numbers of a failing disk."""
 
 
+argparse._ = language.N_  # type: ignore[attr-defined]
+# argparse looks its own words up by gettext for each parser anew, in catalogues that nobody ships: they stay English.
+
 BELOW_ZERO = re.compile(r"-\.?\d[\d.,]*\s*(°|deg)?\s*[cf]?(\s*\.\..*)?$", re.ASCII | re.IGNORECASE)
 """What begins with a hyphen and is a figure, a temperature, or a range of temperatures."""
 
@@ -72,6 +75,10 @@ class Parser(argparse.ArgumentParser):
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
         self._negative_number_matcher = BELOW_ZERO
+
+    def add_subparsers(self, **more: Any) -> Any:
+        """Begin the commands below this one; argparse would write a help only to learn what they are called."""
+        return super().add_subparsers(**{"prog": self.prog, **more})
 
     def error(self, message: str) -> NoReturn:
         """Refuse the line.

@@ -20,8 +20,23 @@ def listed(column: "pw.Field") -> "pw.Function":
     return pw.fn.GROUP_CONCAT(column).python_value(str)
 
 
+class RowNumber(pw.AutoField):
+    """The number of a row.
+
+    Each table gets a copy of that of `Table`. Peewee copies a field with all that hangs on it, which takes as long as
+    making all other columns of a table, so it is given a new one.
+    """
+
+    def __deepcopy__(self, memo: object) -> "RowNumber":
+        new = RowNumber()
+        new.name = self.name
+        return new
+
+
 class Table(pw.Model):
     """A table of the opened database."""
+
+    id = RowNumber()
 
     class Meta:
         database = database
