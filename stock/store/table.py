@@ -1,5 +1,7 @@
 """What all tables share: the database that was opened, and how a column is held to its words."""
 
+from typing import Any
+
 from stock.store.orm import pw
 
 database = pw.DatabaseProxy()
@@ -36,7 +38,7 @@ class RowNumber(pw.AutoField):
 class Table(pw.Model):
     """A table of the opened database."""
 
-    id = RowNumber()
+    id: Any = RowNumber()
 
     class Meta:
         database = database
