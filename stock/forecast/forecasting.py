@@ -250,7 +250,7 @@ def _order(
     terms = facts.terms
     cheapest = min((each.price_minor for each in facts.packs if each.price_minor is not None), default=0)
     need = packs.Need(
-        least_ul=max(least, 1.0),
+        least_ul=least,
         daily_ul=daily,
         used_opened=float,
         sealed_days=facts.sealed_days,

@@ -21,7 +21,7 @@ _PLACES = 512  # the stock is at most so many lattice points
 _DAMPED = 20.0  # wrapped sums weigh e^-20
 _ROOM = 1.5  # places transformed, against those that fit: rounding is untilted to at most 1e-16 e^(20 / 1.5)
 _USUAL_POINTS = 48  # at most so many lattice points to a usual amount
-_CACHED = 30_000  # figures of the powers worked on together, so that they fit the cache
+_CACHED = 30_000  # figures of the powers worked on together, so that they fit the cache: more than a row has
 _BEYOND = 1.5  # mixes to look at first, against how many usual ones fit
 _MOST_MIXES = 740  # two years of days
 _DONE = 1e-6
@@ -98,7 +98,7 @@ def _blocks(ready: Sequence[_Ready]) -> Iterator[list[int]]:
     for places, same in groupby(order, key=lambda row: size[row]):
         rows = list(same)
         while rows:
-            most = max(_CACHED // (places * _stride(ready[rows[0]].mixes)), 1)
+            most = _CACHED // (places * _stride(ready[rows[0]].mixes))
             yield rows[:most]
             rows = rows[most:]
 

@@ -263,6 +263,7 @@ def test_a_part_delivery_leaves_the_rest_open_and_teaches_the_lead_time(ordered)
     assert blue.facts.lead.chances[0] == (9, pytest.approx(0.7))  # 9 days, nothing else was ever said
     white = of(read(), "Gull White")
     assert white.facts.lead.seen == 1
+    assert orders.receive(ordered, {"Harbour Blue": 1})["open"] == 1
     rest = orders.receive(ordered)
     assert rest["open"] == 0
     with pytest.raises(BadInput):
@@ -465,6 +466,7 @@ def test_what_only_came_was_never_used(stocked):
 def test_the_distance_of_two_colours():
     """Black and white are sqrt(3) x 255 apart; a colour that one of them lacks stands for a far one."""
     assert _distance("#000000", "#ffffff") == pytest.approx(3**0.5 * 255)
-    assert _distance("#2a6f97", "#2a6f9b") == 4
+    assert _distance("#2a6f97", "#2a6f9b") == _distance("#2a6b97", "#2a6f97") == 4
+    assert _distance("#3a6f97", "#4a6f97") == 16
     assert _distance(None, None) == 0
     assert _distance("#2a6f97", None) == _distance(None, "#2a6f97") == 120

@@ -6,11 +6,12 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from stock.forecast import forecasting
 from stock.forecast.baskets import Terms
-from stock.forecast.facts import NONE, OWN, POOLED, UsualReducer, WhatIf
-from stock.forecast.forecasting import baskets_of, fan, forecasts
+from stock.forecast.facts import NONE, OWN, POOLED, FanDay, UsualReducer, WhatIf
+from stock.forecast.forecasting import _late, _within_life, baskets_of, fan, forecasts
 from stock.forecast.ordering import lead_time
-from stock.forecast.packs import PackSize
+from stock.forecast.packs import Need, PackSize
 from stock.forecast.priors import learn_priors
 from stock.forecast.runout import HORIZON
 from stock.forecast.usable import StockBottle
@@ -277,3 +278,85 @@ def test_a_change_is_said_as_a_sentence():
     assert found.change is not None
     words = found.change.words(found.today)
     assert f"M{words[1:]}" in found.remarks
+
+
+def test_where_nothing_is_known_the_picture_is_the_stock_less_the_plans():
+    """No mix anywhere: a plan takes its share on its day, the last day's too, and what is left is never below none."""
+    told = facts(history_of([], TODAY), planned=((10, 50_000), (20, 40_000)))
+    picture = fan(learn_priors([], DAY), told, 20)
+    levels = {0: 60_000, 7: 60_000, 10: 10_000, 14: 10_000, 20: 0}
+    assert picture == [FanDay(day, ul, ul, ul) for day, ul in levels.items()]
+
+
+@pytest.mark.parametrize(("days", "apart"), [(20, 7), (363, 7), (364, 14), (730, 28), (900, 28)])
+def test_a_long_picture_has_its_weeks_further_apart(days, apart):
+    own = every(10, 40)
+    picture = fan(studio(own), facts(own), days)
+    assert [each.day for each in picture] == [*range(0, min(days, HORIZON) + 1, apart)]
+
+
+def needed(monkeypatch, told, **what_if):
+    """What an order of it is for: the question that is put to the choice of packs."""
+    asked = []
+    monkeypatch.setattr(forecasting.packs, "choose", lambda sizes, need, **_: asked.append(need))
+    one(told, **what_if)
+    return asked[0]
+
+
+def test_an_orders_share_of_the_shipping_is_that_of_five_products_at_most(monkeypatch):
+    used = facts(every(10, 40), terms=Terms(500))
+    for shared_by, share in ((0, 500), (1, 500), (2, 250), (5, 100), (9, 100)):
+        assert needed(monkeypatch, used._replace(shared_by=shared_by)).shipping_minor == share
+    assert needed(monkeypatch, used._replace(terms=Terms(None))).shipping_minor == 0
+    assert needed(monkeypatch, used._replace(terms=None)).shipping_minor == 0
+
+
+def test_running_dry_costs_another_shipment_or_the_cheapest_pack(monkeypatch):
+    sizes = (PackSize(30_000, 600), PackSize(60_000, 790), PackSize(90_000, None))
+    used = facts(every(10, 40), packs=sizes)
+    assert needed(monkeypatch, used._replace(terms=Terms(500))).dry_minor == 500
+    assert needed(monkeypatch, used).dry_minor == 600
+    assert needed(monkeypatch, used._replace(packs=sizes[2:])).dry_minor == 0
+    late = needed(monkeypatch, used._replace(on_hand_ul=0, bottles=()))
+    assert late.dry_risk == 0.05  # the target is what an order keeps to, however late it is
+
+
+def test_of_what_was_hardly_mixed_one_usual_mix_is_ordered_and_nothing_for_stock(monkeypatch):
+    rare = facts(every(9, 2), on_hand_ul=0, bottles=(), terms=Terms(500))
+    asked = needed(monkeypatch, rare)
+    assert (asked.least_ul, asked.shipping_minor, asked.dry_minor) == (8_000, 0, 0)
+    planned = needed(monkeypatch, rare._replace(planned=((3, 90_000),)))
+    assert planned.least_ul > 90_000
+    assert planned.shipping_minor == planned.dry_minor == 500
+
+
+def test_an_order_is_for_what_is_missing_until_the_next_delivery_comes(monkeypatch):
+    """Another 337 days need another 337 days' use."""
+    used = facts(every(10, 40))
+    month, year = (needed(monkeypatch, used, cover_days=days) for days in (28, 365))
+    assert year.least_ul - month.least_ul == pytest.approx((365 - 28) * month.daily_ul, rel=0.2)
+
+
+def test_a_bottles_opened_life_matters_until_three_of_the_largest_are_used_up_in_it():
+    """500 microlitres a day: in 360 days three bottles of 60 ml exactly, in 361 more."""
+    own = every(10, 40)
+    outlook = studio(own).outlook([own])
+    asked = Need(1.0, 500.0, float)
+    told = facts(own, packs=(PackSize(30_000, 600), PackSize(60_000, 790)), planned=((5, 900), (400, 9_000)))
+    within = _within_life(asked, told._replace(opened_days=360), outlook, 0)
+    assert within.largest_ul == pytest.approx(900 + outlook.total(0, 360, fine=3).quantiles((0.5,))[0])
+    assert within.used_opened(60_000) == outlook.total(0, 360, fine=3).expected_up_to(60_000)
+    for unknown in (told._replace(opened_days=361), told._replace(opened_days=None)):
+        assert _within_life(asked, unknown, outlook, 0) == asked
+
+
+def test_what_is_said_of_an_order():
+    """Late with nothing left or with a drop; a lead time that is assumed; a bottle too big for its opened life."""
+    assert "nothing usable is left" in _late(0, 0.3)
+    assert _late(1, 0.3) == "Order now: 30% chance of running dry before a delivery"
+    big = facts(every(40, 12, 400), packs=(PackSize(480_000, 590),), opened_days=90, on_hand_ul=400,
+                bottles=(StockBottle(400, True, None, 90),), lead=lead_time(None))  # fmt: skip
+    too_big = "Even the smallest bottle holds more than is used within its opened life"
+    assumed = "The lead time is unknown: 7 days are assumed"
+    assert {too_big, assumed} <= set(one(big).remarks)
+    assert not {too_big, assumed} & set(one(facts(every(10, 40))).remarks)

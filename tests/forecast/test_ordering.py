@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
-from stock.forecast.ordering import arrival, lead_time, order_by
+from stock.forecast.ordering import OrderBy, arrival, lead_time, order_by
 
 MONDAY = date(2026, 3, 2)
 
@@ -126,3 +126,27 @@ def test_without_a_stated_lead_time_the_middle_of_the_past_ones_is_the_base():
     chances = dict(learnt.chances)
     assert max(chances, key=lambda days: chances[days]) == 4
     assert set(chances) == {3, 4, 5, 6, 8, 20}
+
+
+def test_a_risk_that_just_meets_the_target_is_kept():
+    """
+    short with 5 % from the first day on, surely only on the last, a Wednesday; orders go out on Mondays
+    ordered on the last Monday it comes on that day, with the 5 % that were accepted: no day needs an order
+    """
+    short = np.where(np.arange(731) < 730, 0.05, 1.0)
+    assert order_by(short, lead_time(0), today=MONDAY, target=0.05, order_days=(0,)) is None
+    assert order_by(short, lead_time(0), today=MONDAY, target=0.049, order_days=(0,)).late
+
+
+def test_an_order_is_due_on_its_day_and_when_even_today_is_too_late():
+    assert OrderBy(0, 7, 0.01, False).due
+    assert OrderBy(1, 7, 0.9, True).due
+    assert not OrderBy(1, 7, 0.01, False).due
+
+
+def test_the_noted_lead_time_weighs_as_much_as_three_deliveries():
+    """10 days noted, spread to 12, 15 and 20; one delivery took 12: (0.25 x 3 + 1) / 4 of the chance."""
+    chances = dict(lead_time(10, [12]).chances)
+    assert chances == pytest.approx({10: 0.45, 12: 0.4375, 15: 0.075, 20: 0.0375})
+    assert dict(lead_time(10, later_days=5).chances) == pytest.approx({15: 0.6, 17: 0.25, 20: 0.1, 25: 0.05})
+    assert lead_time(None, [3, 9]).chances[-1][0] == 18  # of two past ones the longer is the base

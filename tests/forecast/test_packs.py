@@ -1,10 +1,21 @@
 """Which pack size and how many."""
 
+from math import inf
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stock.forecast.packs import Need, PackChoice, PackSize, choose
+from stock.forecast.packs import (
+    Need,
+    PackChoice,
+    PackSize,
+    _cost_a_day,
+    _counts,
+    _price_a_ul,
+    _serves,
+    choose,
+)
 
 SMALL, MIDDLE, LARGE = PackSize(30_000, 600), PackSize(60_000, 790), PackSize(480_000, 3_900)
 
@@ -99,3 +110,56 @@ def test_whatever_is_asked_the_answer_serves(packs, least, daily, sealed):
     assert found.wasted_ul >= -1e-6
     if sealed is None:
         assert found.pack.size_ul * found.count >= least * (1 - 1e-6)
+
+
+def test_what_an_order_costs_a_day():
+    """
+    2 of 60 ml for 60.00 each, 1 ml a day: lasts 120 days, on average half of it is tied up
+    capital   12,000 / 2 x 0.25 x 120 / 365.25 = 492.81
+    a day     (12,000 + 492.81 + 500 shipping + 0.1 x 1,000 for running dry) / 120 = 109.11
+    without a price it is in proportion; what lasts no day at all costs more than anything
+    """
+    asked = need(shipping_minor=500, dry_minor=1_000, dry_risk=0.1)
+    assert _cost_a_day(PackSize(60_000, 6_000), 2, asked, None) == pytest.approx(109.11, abs=0.005)
+    assert _cost_a_day(PackSize(60_000, None), 2, asked, 0.1) == pytest.approx(109.11, abs=0.005)
+    assert _cost_a_day(PackSize(1_000, None), 1, need(), None) == pytest.approx(1_000, rel=0.001)
+    assert _cost_a_day(MIDDLE, 1, need(sealed_days=0), None) == inf
+
+
+def test_the_price_of_a_microlitre_is_the_middle_one_of_those_known():
+    known = [PackSize(1_000, 50), PackSize(2_000, 60), PackSize(4_000, 400), PackSize(9_000, None)]
+    assert _price_a_ul(known) == 0.05
+    assert _price_a_ul(known[:2]) == 0.05
+    assert _price_a_ul(known[3:]) is None
+
+
+def test_the_counts_that_are_compared():
+    """
+    from what is needed upwards    50 ml of 30 ml bottles: 2, and 12 more
+    a year's use at the most       1 ml a day: 12 bottles of 30 ml, 6 of 60 ml
+    not more than keeps            90 days: 3 of 30 ml
+    without a price, or too big    only what is needed
+    """
+    assert _counts(SMALL, need(daily_ul=9_000), 0.1) == range(2, 15)
+    assert _counts(SMALL, need(), 0.1) == range(2, 13)
+    assert _counts(MIDDLE, need(60_000), 0.1) == range(1, 7)
+    assert _counts(SMALL, need(600_000, sealed_days=90), 0.1) == range(3, 13)
+    assert _counts(SMALL, need(600_000, sealed_days=20), None) == range(1, 2)
+    assert _counts(SMALL, need(), None) == range(2, 3)
+    assert _counts(SMALL, need(largest_ul=29_999), 0.1) == range(2, 3)
+    assert _counts(SMALL, need(largest_ul=30_000), 0.1) == range(2, 13)
+
+
+def test_how_long_an_order_lasts_and_what_goes_bad_of_it():
+    """Of each 60 ml bottle 45 ml are used within its opened life, at 1 ml a day; sealed ones keep 80 days."""
+    asked = need(used_opened=lambda size_ul: 45_000.0)
+    assert _serves(MIDDLE, 2, asked) == (90, 30_000)
+    assert _serves(MIDDLE, 2, asked._replace(sealed_days=80)) == (80, 40_000)
+    assert _serves(MIDDLE, 2, need(used_opened=lambda size_ul: 99_000.0)) == (120, 0)
+
+
+def test_a_bottle_as_large_as_what_is_used_within_its_opened_life_is_not_too_big():
+    asked = need(10_000, 1_000, largest_ul=60_000)
+    assert not chosen([MIDDLE], asked).too_big
+    assert chosen([MIDDLE], asked._replace(largest_ul=59_999.0)).too_big
+    assert not chosen([MIDDLE], need()).too_big

@@ -9,6 +9,7 @@ from stock.forecast.rates import (
     STATES,
     MixDays,
     _fresh_rates,
+    _likelihoods,
     _smooth,
     believe_rates,
     learn_rates,
@@ -16,7 +17,7 @@ from stock.forecast.rates import (
     week_chances,
     weeks_of,
 )
-from stock.forecast.use_history import from_arrays
+from stock.forecast.use_history import UseHistory, from_arrays
 from tests.forecast.given import DAY, at_random, every
 
 
@@ -130,3 +131,35 @@ def test_what_says_nothing_of_the_rates_leaves_them_as_they_were():
 def test_a_rate_is_smoothed_by_half_itself_and_a_quarter_of_each_neighbour():
     assert _smooth(np.array([0.0, 0.0, 1.0, 0.0, 0.0])).tolist() == [0, 0.25, 0.5, 0.25, 0]
     assert _smooth(np.array([1.0, 0.0, 0.0])).tolist() == [0.75, 0.25, 0]
+
+
+def test_the_table_of_a_weeks_likelihoods():
+    """For c mix days in a week of d days: p^c (1 - p)^(d - c), and certainty where there was no day."""
+    table = _likelihoods()
+    assert table[:, 0].tolist() == [1] * len(STATES)
+    for days, count in ((1, 0), (1, 1), (3, 2), (7, 0), (7, 7)):
+        assert table[:, count + 8 * days] == pytest.approx(STATES**count * (1 - STATES) ** (days - count))
+
+
+def test_a_short_week_lies_in_the_past_and_evidence_has_an_end():
+    """Mixed 8 days ago: 8 days of evidence, a whole week and one day; what is older than 156 weeks is left out."""
+    assert weeks_of([from_arrays(np.array([DAY - 8, DAY - 7], np.int64), np.ones(2))], DAY).tolist() == [
+        [56, 9]
+    ]
+    assert weeks_of([from_arrays(np.array([DAY - 7, DAY], np.int64), np.ones(2))], DAY).tolist() == [[57]]
+    old = UseHistory(np.array([DAY - 2_000], np.int64), np.ones(1), np.ones(1), None)
+    assert weeks_of([old], DAY).tolist() == [[56] * 156]
+    assert weeks_of([from_arrays(np.array([], np.int64), np.array([]), DAY - 3)], DAY).tolist() == [[24]]
+
+
+def test_a_rate_stays_drifts_or_starts_anew_within_a_week():
+    """
+    abandoned          99 % stays so, 1 % starts at a fresh rate
+    any rate           0.6 % abandoned, 0.4 % fresh, of the rest 97 % as it was and 1.5 % to each neighbour
+    """
+    fresh = np.zeros(28)
+    fresh[5] = 1.0
+    step = rate_prior(fresh).step
+    assert step[0, [0, 6]].tolist() == [0.99, 0.01]
+    assert step[11, [0, 6, 10, 11, 12, 13]] == pytest.approx([0.006, 0.004, 0.01485, 0.9603, 0.01485, 0])
+    assert step[1, 1] == step[28, 28] == pytest.approx(0.985 * 0.99)

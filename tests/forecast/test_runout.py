@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from stock.forecast.amounts import Amounts, believe_amounts
 from stock.forecast.mixes_left import Stock
-from stock.forecast.runout import HORIZON, Supply, chances, first_day, sprays
+from stock.forecast.runout import HORIZON, Supply, _many, chances, first_day, sprays
 from stock.forecast.usable import StockBottle, Usable, usable
 from tests.forecast.given import at_random, every, studio
 from tests.sampling import drawn
@@ -141,3 +141,37 @@ def test_a_stock_that_ends_holds_nothing_from_that_day_on_unless_more_is_coming(
     assert Supply(stock, planned=((20, 60_000),)).steps()[-1] == (60, -60_000)
     assert Supply(stock, coming_ul=5_000).steps()[-1] == (60, 5_000)
     assert Supply(Usable(50_000, ((HORIZON + 1, 50_000.0),), HORIZON + 1)).steps() == [(0, 50_000)]
+
+
+def test_a_stock_that_ends_on_the_last_day_looked_at_ends_there():
+    """Whatever is left then: nothing was counted as lost before."""
+    assert Supply(Usable(50_000, (), HORIZON)).steps() == [(0, 50_000), (HORIZON, 0)]
+    assert Supply(Usable(50_000, (), HORIZON + 1)).steps() == [(0, 50_000)]
+    assert (
+        Supply(Usable(50_000, (), None), planned=((HORIZON, 1), (HORIZON + 1, 1))).steps()[-1][0] == HORIZON
+    )
+
+
+def test_hundreds_of_mixes_are_spread_as_their_sum_is():
+    """
+    6 or 10 ml, 8 on average: squared deviation 1/16 of the mean; 8 l are 1,000 mixes, the level unsure by 2 %
+    1.2816 x sqrt(0.02² + 1/16 x 1/1,000) = 0.02756, so 1,000 x e^-0.02756 = 972 and 1,000 x e^0.02756 = 1,027
+    """
+    belief = Amounts(np.array([6_000.0, 10_000.0]), np.array([0.5, 0.5]), 0.02)
+    assert _many(belief, 8_000_000) == (972, 1_000, 1_027)
+    at_the_edge = sprays([Stock(belief, 8_000, 3_200_000), Stock(belief, 8_000, 3_200_001)])
+    assert at_the_edge[1] == _many(belief, 3_200_001)
+    assert at_the_edge[0] != at_the_edge[1]
+
+
+def test_a_mix_a_twentieth_smaller_than_usual_still_counts_as_one():
+    always = Amounts(np.array([8_000.0]), np.array([1.0]), 0.0)
+    assert sprays([Stock(always, 8_000, 7_600), Stock(always, 8_000, 7_599 - 8_000 // 48)]) == [
+        (1, 1, 1),
+        (0, 0, 0),
+    ]
+
+
+def test_the_first_day_that_reaches_a_chance():
+    rising = np.array([0.0, 0.1, 0.5, 0.5])
+    assert [first_day(rising, level) for level in (0.1, 0.11, 0.5, 0.51)] == [1, 2, 2, None]

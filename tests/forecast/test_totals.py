@@ -117,3 +117,11 @@ def test_a_jump_is_the_quantile_and_between_small_steps_it_lies_in_between():
     assert jumps.quantiles((0.2, 0.4, 0.9)).tolist() == [0, 1_000, 2_000]
     even = Total(1_000.0, np.arange(1, 101) / 100)
     assert even.quantiles((0.505, 1.0)) == pytest.approx([49_500, 99_000])
+
+
+def test_the_chances_end_in_certainty_though_the_unlikeliest_counts_are_left_out():
+    """Rows of chances that miss a little of 1, or much of it."""
+    upto = compound(np.array([[0.25, 0.25, 0.0], [0.5, 0.25, 0.25 - 2e-6]]), np.array([0.0, 0.5, 0.5]))
+    assert upto[:, -1].tolist() == [1, 1]
+    assert upto[0, :3] == pytest.approx([0.5, 0.75, 1])
+    assert upto[1, :5] == pytest.approx([0.5, 0.625, 0.8125, 0.9375, 1], abs=1e-5)

@@ -48,3 +48,21 @@ def test_a_bottle_on_its_last_good_day_counts_and_one_after_it_does_not():
     assert usable([first, StockBottle(60_000, False, 29, None)], 1_000).now_ul == 30_000
     assert usable([StockBottle(5_000, True, 0, None)], 0.0).now_ul == 5_000
     assert usable([StockBottle(5_000, True, -1, None)], 0.0).now_ul == 0
+
+
+def test_what_is_never_used_has_no_turn_to_wait_for():
+    """Whether the bottle before it has an end or none, one that is good for today alone counts."""
+    last_day = StockBottle(5_000, True, 0, None)
+    for before in (StockBottle(60_000, True, None, None), StockBottle(60_000, True, 90, None)):
+        assert usable([before, last_day], 0.0).now_ul == 65_000
+
+
+def test_the_stock_ends_with_its_last_bottle_and_each_is_begun_when_the_one_before_ends():
+    """
+    60 ml open, 1 ml a day, good through day 29: 30 ml lost on day 30
+    30 ml sealed, good through day 50, begun on day 30: 21 days, 9 ml lost on day 51
+    """
+    found = usable([StockBottle(60_000, True, 29, None), StockBottle(30_000, False, 50, 300)], 1_000)
+    assert found == (90_000, ((30, 30_000.0), (51, 9_000.0)), 51)
+    exact = usable([StockBottle(30_000, True, 29, None)], 1_000)
+    assert exact == (30_000, (), 30)

@@ -2,7 +2,9 @@
 
 from datetime import timedelta
 
-from stock.forecast.use_history import WINDOW_DAYS, as_of, history_of
+import numpy as np
+
+from stock.forecast.use_history import WINDOW_DAYS, as_of, history_of, middle
 from tests.forecast.given import DAY, TODAY, ago, every
 
 
@@ -40,3 +42,20 @@ def test_the_past_of_a_habit_knows_nothing_of_what_came_after():
     past = as_of(whole, DAY - 11)
     assert past.days.tolist() == whole.days[:7].tolist()
     assert len(past.singles_ul) == 7
+
+
+def test_use_is_remembered_for_three_years_of_52_weeks():
+    known = history_of([(ago(WINDOW_DAYS), 1_000), (ago(WINDOW_DAYS - 1), 2_000), (TODAY, 3_000)], TODAY)
+    assert known.totals_ul.tolist() == [2_000, 3_000]
+
+
+def test_the_usual_mix_is_the_middle_one_or_between_the_middle_two():
+    assert middle(np.array([9.0, 1.0, 4.0])) == 4
+    assert middle(np.array([9.0, 1.0, 4.0, 5.0])) == 4.5
+
+
+def test_the_past_knows_of_a_product_from_the_day_it_came_and_of_all_its_mixes_by_then():
+    whole = history_of([(ago(9), 3), (ago(9), 4), (ago(2), 5)], TODAY, since=ago(20))
+    assert as_of(whole, DAY - 9).singles_ul.tolist() == [3, 4]
+    assert as_of(whole, DAY - 10).singles_ul.tolist() == []
+    assert (as_of(whole, DAY - 20).since, as_of(whole, DAY - 21).since) == (DAY - 20, None)
