@@ -228,13 +228,13 @@ def _notes(
     notes = []
     if rule.level is RangeLevel.HOUSE:
         notes.append(_("no sheet in force gives a range here: {source}", source=rule.source))
-    if neighbours and needle_um is None:
-        notes.append(_("no needle is given, so ranges for a needle are not used"))
-    elif neighbours:
+    if neighbours:
         notes.append(
-            _(
+            _("no needle is given, so ranges for a needle are not used")
+            if needle_um is None
+            else _(
                 "no range is given for a needle of {needle_um}, and none is interpolated",
-                needle_um=show_needle(Micrometres(needle_um or 0)),
+                needle_um=show_needle(Micrometres(needle_um)),
             )
         )
     if rule.wording:

@@ -280,3 +280,32 @@ def test_the_start_is_no_more_than_what_is_enough_for_four_mixes_in_five():
     assert _start([at_once, never], 20) == SMALLEST_START
     fewer = at_once._replace(weight=ENOUGH - 0.01)
     assert _start([fewer, never], 20) == 20
+
+
+def test_an_advice_as_scripts_read_it():
+    """What rules and what the studio's own mixes say is used; other, older and neighbouring ranges are only shown."""
+    rule = sheet(PAINT, 15, 25, wording="one to five")
+    other = sheet(RangeLevel.REDUCER, 5, 10)
+    old = sheet(PAINT, 20, 30, year=2020, replaced=True, needle_high_um=180)
+    tried = [MixOutcome(20, "good", 15), MixOutcome(21, "good", 15, kin="line")]
+    told = advise([rule, other, old], None, tried).as_json()
+    assert [(each["kind"], each["used"]) for each in told["because"]] == [
+        ("sheet", True), ("outcomes", True), ("sheet", False), ("house_default", False), ("sheet", False),
+    ]  # fmt: skip
+    _, learnt, beside, _, older = told["because"]
+    assert (learnt["n"], learnt["own"], learnt["withdrawn"], learnt["revised"]) == (2, 1, False, None)
+    assert learnt["low"] < learnt["high"]
+    assert (beside["low"], beside["high"], older["dropped"]) == (5, 10, True)
+    shown = advise([sheet(PAINT, 5, 10, needle_low_um=200, needle_high_um=250)], 300).as_json()
+    assert [(each["low"], each["used"]) for each in shown["neighbours"]] == [(5, False)]
+
+
+def test_what_is_noted_beside_an_advice():
+    neighbour = sheet(PAINT, 5, 10, needle_low_um=200, needle_high_um=250)
+    house = "no sheet in force gives a range here"
+    for needle, note in ((None, "no needle is given"), (300, "needle of 0.3 mm, and none is interpolated")):
+        notes = advise([neighbour], needle).notes
+        assert [house in notes[0], note in notes[1], len(notes)] == [True, True, 2]
+    assert advise([sheet(PAINT, 5, 10)], None).notes == ()
+    thin = advise([sheet(PAINT, 20, 30)], None, [MixOutcome(12, "thin")] * 6).notes
+    assert [note for note in thin if "too thin even at the range's low end" in note] == list(thin)

@@ -246,3 +246,34 @@ def test_a_second_jar_of_the_same_parts_keeps_each_product_that_it_may_not_meet_
     assert kept() == ["Wash Down"]
     products.change("Slow Thinner", {"not_with": ["Wash Down", "Oxidiser"]})
     assert kept() == kept() == ["Oxidiser", "Wash Down"]
+
+
+def test_of_two_jars_of_the_same_parts_the_least_and_the_most_of_a_solvent_are_kept(stocked: str):
+    """
+    thinner   20 to 30 % ethanol, by volume
+    jar       10 % thinner in 8 ml of paint: 1.818 to 2.728 %; 30 %: 4.615 to 6.924 %; 20 %: within both
+    """
+    products.change("Slow Thinner", {"solvent": ["ethanol=20-30% by volume"]})
+    products.change("Harbour Blue", {"solvent": ["none"]})
+
+    def kept(percent: int) -> tuple[int, int]:
+        mix = book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(percent)))["mix"]
+        close(int(mix), Ending("good", left_ul=4_000 + 40 * percent, keep=True))
+        rows = Solvent.select(Solvent.low_milli, Solvent.percent_milli).join(Product)
+        [ends] = rows.where(Product.role == "mixed").tuples()
+        return ends
+
+    assert kept(30) == (4_615, 6_924)
+    assert kept(10) == kept(20) == kept(30) == (1_818, 6_924)
+
+
+def test_the_jars_ph_and_storage_are_the_narrowest_and_worst_of_its_parts(stocked: str):
+    """A jar of parts at pH 7.5 and 8 to 9 reaches from 7.5 to 9; it may stand where both may."""
+    products.change("Harbour Blue", {"ph": "7.5", "store_at": "5C..30C"})
+    products.change("Slow Thinner", {"ph": "8-9", "store_at": "10C..35C"})
+    mix = book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(20)))["mix"]
+    close(int(mix), Ending("good", left_ul=2_000, keep=True))
+    jar = Product.get(Product.role == "mixed")
+    assert (jar.ph_low_milli, jar.ph_high_milli) == (7_500, 9_000)
+    assert (jar.store_low_mc, jar.store_high_mc) == (10_000, 30_000)
+    assert (jar.opened_life, jar.sealed_life, jar.color) == ("7d", "7d", "#2a6f97")

@@ -151,3 +151,24 @@ def test_a_bottle_to_weigh_is_as_sure_as_its_last_count_and_the_pours_since(stoc
     assert counting.weighable("1").books_error_ul == 200
     book_mix(MixRequest((("Harbour Blue", 3_000),), bottles=("1",)), judge=False)
     assert counting.weighable("1").books_error_ul == pytest.approx(math.hypot(200, 150 / math.sqrt(3)), abs=1)
+
+
+@pytest.mark.parametrize(
+    ("text", "um"),
+    [("34 mm", 34_000), ("34", 34_000), ("5 mm", 5_000), ("300mm", 300_000), ("12.5 mm", 12_500)],
+)
+def test_diameters(text: str, um: int):
+    assert counting.read_diameter(text) == um
+
+
+@pytest.mark.parametrize("text", ["4.9 mm", "300.5 mm", "34 cm", "wide", ""])
+def test_diameters_refused(text: str):
+    with pytest.raises(BadInput):
+        counting.read_diameter(text)
+
+
+def test_a_level_of_nothing_and_of_half_a_metre_can_be_read():
+    assert read_level("0 mm") == BottleLevel(height_um=0)
+    assert read_level("0.5 mm") == BottleLevel(height_um=500)
+    assert read_level("500 mm") == BottleLevel(height_um=500_000)
+    assert read_level("100%") == read_level("1") == BottleLevel(Fraction(1))

@@ -72,3 +72,17 @@ def test_a_film_may_be_ten_millimetres_thick_and_no_more():
     assert Film(10_000, 40_000).dry_um == 10_000
     with pytest.raises(BadInput, match="out of range"):
         Film(10_001, 40_000)
+
+
+def test_what_an_area_takes_by_hand():
+    """
+    25 µm dry of 40 % solids: 62.5 µm wet, 16 m² a litre; 0.1 m² is 6.25 ml, 12.5 ml where half is lost
+    thinned with a fifth of it: 75 µm wet, 13.33 m² a litre, and 2.5 ml of reducer
+    """
+    film, fifth = Film(25, 40_000, 50_000), Reduction(Fraction(20))
+    assert (film.wet_um(), film.wet_um(fifth)) == (Fraction(125, 2), 75)
+    assert (film.square_metres_per_litre(), film.square_metres_per_litre(fifth)) == (16, Fraction(40, 3))
+    assert film.area_mm2(12_500) == 100_000
+    assert coverage.to_mix(100_000, film) == (12_500, 0)
+    assert coverage.to_mix(100_000, film, fifth) == (12_500, 2_500)
+    assert coverage.to_mix(100_001, film)[0] == 12_501  # rounded up

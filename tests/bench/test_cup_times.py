@@ -1,5 +1,6 @@
 """Times of flow noted at the bench, and what two readings say about the next step."""
 
+import functools
 from fractions import Fraction
 
 import pytest
@@ -74,3 +75,33 @@ def test_an_estimate_as_scripts_read_it():
     told = cup_times.CupTimeEstimate(40.0, 4.26, ("said",)).as_json()
     assert told == {"target_s": 40.0, "step_percent": 4.3, "notes": ["said"]}
     assert cup_times.CupTimeEstimate(None, None, ()).as_json()["step_percent"] is None
+
+
+def test_what_the_readings_say_in_words():
+    """By the last two: at the target to half a second, temperatures that differ or are missing."""
+    said = functools.partial(cup_times._words, target_s=40.0, product=0, cup=CUP)
+    assert said([]) == []
+    assert said([(40_499, 20_000, 23_000)]) == ["at its target"]
+    assert said([(40_500, 20_000, 23_000)]) == ["0.5 s above its target of 40 s"]
+    assert said([(39_000, 20_000, None)]) == ["1.0 s below its target of 40 s"]
+    cold, warm, warmer, none = ((40_000, 20_000, liquid) for liquid in (18_000, 23_000, 24_000, None))
+    assert said([cold, warm, warm]) == said([none, warm, warm]) == ["at its target"]
+    assert said([none, warm])[1:] == said([warm, none])[1:]
+    assert "no temperature" in said([warm, none])[1]
+    assert "taken at 23 °C and 24 °C" in said([cold, warmer, warm])[1]
+
+
+def test_an_estimate_is_made_of_the_newest_reading_at_each_of_the_last_two_reductions(mixed: int):
+    """The first reading at 20 % was a mistake: the second one counts; a step of 0.5 points is said as it is."""
+    cup_times.note_target("Harbour Blue", reading(40))
+    for seconds in (99, 60):
+        cup_times.note_reading(mixed, reading(seconds), liquid_mc=23_000)
+    steps.book_step(mixed, StepRequest(Fraction(5)))
+    noted = cup_times.note_reading(mixed, reading(50), liquid_mc=23_000)
+    aim = viscosity.next_reduction((20, CUP.mm2_per_s(60)), (25, CUP.mm2_per_s(50)), CUP.mm2_per_s(40))
+    assert noted.step_percent == pytest.approx(aim - 25)
+    assert noted.words == (
+        "10.0 s above its target of 40 s",
+        f"by two readings, {aim - 25:.1f} more points lead to 40 s: an estimate, so add them in steps",
+    )
+    assert cup_times.words_of(mixed) == (f"{CUP.name}: {'; '.join(noted.words)}",)

@@ -6,6 +6,7 @@ from fractions import Fraction
 import pytest
 
 from stock.bench.mixing import MixRequest, book_mix, plan
+from stock.bench.ratios import reducers_for
 from stock.errors import Stopped
 from stock.shelf import deliveries, products, sheets
 from stock.shelf.dosings import read as dosing
@@ -103,3 +104,56 @@ class TestHardener:
 def test_the_gravest_come_first(stocked: str):
     found = [each.severity for each in plan(thinned(40)).cautions]
     assert found == sorted(found, key=["stop", "warn", "note"].index)
+
+
+def test_how_far_beyond_its_sheet_is_said_to_a_tenth_of_a_point(stocked: str):
+    """A third more than the paint's fifth: 1.667 of 8 ml are 20.84 %, said as 20.8."""
+    sheets.add("Slow Thinner", "Guide", DAY, dosings=[dosing("low=5 high=20")])
+    found = plan(MixRequest((("Harbour Blue", 8_000),), Fraction(20_84, 100))).cautions
+    caution = next(each for each in found if each.code == "beyond-range")
+    assert caution.message == "20.8 % Slow Thinner is beyond the 5 to 20 % of its sheet"
+    assert (caution.source, caution.severity, caution.action) == ("Guide of 2024-01-01", "warn", "take_care")
+
+
+def test_whose_ranges_count(stocked: str):
+    """A range for another line or another product doesn't, nor a paint's own that names no reducer."""
+    sheets.add(
+        "Slow Thinner", "Guide", DAY, dosings=[dosing("low=5 high=20"), dosing("line=Pier low=5 high=60")]
+    )
+    sheets.add("Slow Thinner", "White", DAY, dosings=[dosing("with=Gull White low=5 high=60")])
+    sheets.add("Harbour Blue", "Blue", DAY, dosings=[dosing("low=5 high=60")])
+    assert "beyond-range" not in codes(thinned(20))
+    assert "beyond-range" in codes(thinned(21))
+    sheets.add("Slow Thinner", "Line", DAY, dosings=[dosing("line=QUAY low=5 high=30")])
+    assert "beyond-range" not in codes(thinned(30))
+    assert "beyond-range" in codes(thinned(31))
+
+
+@pytest.mark.parametrize(("water", "warned"), [("95", True), ("94.9", False)])
+def test_a_reducer_of_95_per_cent_water_is_taken_for_water(stocked: str, water: str, warned: bool):
+    products.add({"name": "Thin Air", "role": "reducer", "water": water, "flash_point": "none"})
+    deliveries.receive("Thin Air", 500_000)
+    asked = thinned(10, reducers=(("Thin Air", 1),))
+    assert ("water-as-reducer" in codes(asked)) is warned
+    products.change("Thin Air", {"solvent": ["ethanol=3"]})
+    assert "water-as-reducer" not in codes(asked)
+
+
+def test_at_the_ends_of_its_ratio_a_hardener_is_right(stocked: str):
+    products.add({"name": "Set Fast", "role": "hardener", "flash_point": "none", "water": "0"})
+    deliveries.receive("Set Fast", 30_000)
+    sheets.add("Set Fast", "Ratios", DAY, dosings=[dosing("low=20 high=25")])
+    judged = {
+        ul: {"hardener-past-ratio", "hardener-short"}
+        & set(codes(MixRequest((("Harbour Blue", 8_000), ("Set Fast", ul)))))
+        for ul in (1_599, 1_600, 2_000, 2_001)
+    }
+    assert judged == {1_599: {"hardener-short"}, 1_600: set(), 2_000: set(), 2_001: {"hardener-past-ratio"}}
+
+
+def test_a_cleaner_may_thin_where_a_sheet_allows_it(stocked: str):
+    blue = products.find("Harbour Blue")
+    assert reducers_for(blue, as_of=DAY) == ["Slow Thinner"]
+    sheets.add("Harbour Blue", "Blue", DAY, dosings=[dosing("with=Wash Down low=5 high=20")])
+    assert reducers_for(blue, as_of=DAY) == ["Wash Down", "Slow Thinner"]
+    assert reducers_for(products.find("Gull White"), as_of=DAY) == ["Slow Thinner"]

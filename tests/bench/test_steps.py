@@ -472,3 +472,13 @@ def test_what_changes_an_open_mix_locks_it_before_it_looks_at_it(mixed: int, mon
         )
     booked(mixed)
     assert did[:2] == [("lock", mixed), ("open_one", mixed)]
+
+
+def test_how_much_of_the_range_a_step_uses_is_unknown_without_one_and_a_figure_with_one(mixed: int):
+    planned = steps.plan_step(mixed, StepRequest(Fraction(5)))
+    assert planned.as_json()["range_used_percent"] == planned.used_milli / 1_000
+    assert planned._replace(used_milli=None).as_json()["range_used_percent"] is None
+    assert planned._replace(used_milli=0).as_json()["range_used_percent"] == 0
+    assert mixes.mix(mixed).poured_ul("paint") == 8_000
+    assert mixes.mix(mixed).poured_ul("reducer") == 1_600
+    assert mixes.mix(mixed).poured_ul() == 9_600

@@ -135,3 +135,15 @@ class TestTheNextStep:
     def test_readings_that_make_no_sense(self, first, second, target):
         with pytest.raises(BadInput):
             viscosity.next_reduction(first, second, target)
+
+
+def test_a_row_of_the_table_of_cups_as_it_is_read():
+    """Temperatures in thousandths of a degree; a constant that isn't given is none."""
+    row = {"key": "a", "cup": "A 4", "standard": "S", "temperature_c": "23", "k": "1.5", "c_s": "", "b": "",
+           "time_min_s": "30", "time_max_s": "100", "visc_min_mm2_s": "10", "visc_max_mm2_s": "90",
+           "status": "verified", "source": "a table"}  # fmt: skip
+    found = viscosity._cup(row)
+    assert (found.temperature_mc, found.a, found.c_s, found.b, found.verified) == (23_000, 1.5, 0, 0, True)
+    assert (found.time_s, found.table_mm2_s) == ((30, 100), (10, 90))
+    full = viscosity._cup(row | {"c_s": "2.5", "b": "7", "status": "recalled"})
+    assert (full.c_s, full.b, full.verified) == (2.5, 7, False)

@@ -159,3 +159,30 @@ def test_a_weighed_measure_is_as_sure_as_its_syringe_unless_a_limit_is_given():
     """10.5 g in 10 ml. 0.1 g/√6 of 10.5 g are 0.39 %; 5 % of a syringe's volume /√3 are 2.89 %, 0.5 % are 0.29 %."""
     assert weighing.density_of(10_500, 10_000, resolution_mg=100) == (1_050_000, 30_585)
     assert weighing.density_of(10_500, 10_000, resolution_mg=100, limit_ul=50) == (1_050_000, 5_085)
+
+
+@pytest.mark.parametrize(
+    ("net_mg", "known", "uncertainty_ul"), [(12_500, 0, 20), (12_500_000, None, 57_736), (125_000, 0, 20)]
+)
+def test_each_part_of_a_weighed_volumes_uncertainty_alone(net_mg, known, uncertainty_ul):
+    """At 1.25 g/ml: a scale of 60 mg is 60 / 1.25 / √6 = 19.6 µl; 1 % of 10 l / √3 are 57,735.03 µl, rounded up."""
+    weighed = Weighed(net_mg, 0, 1_250_000, resolution_mg=60, density_error_ug_per_ml=known)
+    assert weighing.by_weight(weighed).uncertainty_ul == uncertainty_ul
+
+
+def test_the_doubt_of_a_level_is_that_of_a_ruler_in_millimetres():
+    """34 mm wide: an area of 907.92 mm²; 1 mm is read evenly, so 0.90792 ml / √12 = 0.2621 ml."""
+    found = weighing.by_level(40_000, 34_000, 60_000)
+    assert (found.uncertainty_ul, found.method) == (263, "level")
+    assert (
+        weighing.by_level(72_600, 34_000, 60_000).volume_ul == 60_000
+    )  # a tenth more than its size is its size
+    with pytest.raises(BadInput, match="would be"):
+        weighing.by_level(72_700, 34_000, 60_000)
+
+
+def test_a_scales_steps_as_pours():
+    """A step of the scale is one pour; what is lighter than before or of no density is refused."""
+    assert weighing.poured_by_weight([0, 1_050], [1_050_000]) == [1_000]
+    with pytest.raises(BadInput):
+        weighing.poured_by_weight([10_000, 9_999], [1_050_000])

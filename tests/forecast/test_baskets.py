@@ -74,3 +74,18 @@ def test_a_price_missing_is_counted():
 
 def test_nothing_to_order_is_no_basket():
     assert basket("Paint Barn", [], Terms(490)) is None
+
+
+def test_up_to_four_weeks_ahead_rides_along_and_the_first_best_choice_counts():
+    """Due on day 28 rides along, on day 29 not; a free shipment already reached brings nothing more."""
+    month, after = (BasketLine(f"{day}", 60_000, 1, 100, day) for day in (28, 29))
+    found = basket("Paint Barn", [DUE, month, after], Terms(490))
+    assert found is not None
+    assert found.along == (month,)
+    reached = basket("Paint Barn", [DUE, SOON], Terms(490, 1_580))
+    assert reached is not None
+    assert (reached.shipping_minor, reached.missing_minor) == (0, None)
+    assert reached.saved_minor == 485  # the shipment of its own that it doesn't need
+    own = basket("Paint Barn", [DUE], Terms(490, 1_581))
+    assert own is not None
+    assert (own.shipping_minor, own.missing_minor) == (490, 1)

@@ -290,6 +290,15 @@ def test_each_line_of_an_order_has_what_is_printed_on_its_own_bottles(ordered):
     assert [told[bottle["id"]] for bottle in bottles] == [("L-1", date(2028, 1, 1)), ("L-2", None)]
 
 
+def test_what_came_can_not_come_once_more_on_an_earlier_day(ordered):
+    """It is written down late that all of it came five days ago, when the books have it of three days ago."""
+    orders.receive(ordered, on=on(3))
+    with pytest.raises(BadInput, match="nothing of order"):
+        orders.receive(ordered, on=on(5))
+    with pytest.raises(BadInput, match="was made on"):
+        orders.cancel(ordered, on=on(13))
+
+
 def test_cancelled_lines_are_not_waited_for(ordered):
     gone = orders.cancel(ordered, {"Harbour Blue": 3})
     assert gone == {"order": ordered, "cancelled": 3, "open": 1}

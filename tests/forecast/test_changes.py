@@ -93,3 +93,35 @@ def test_the_change_is_the_likeliest_of_all_days():
             assert found.since == date.fromordinal(first + best + 1)
             compared += 1
     assert compared >= 4
+
+
+def test_five_mix_days_are_enough_to_see_that_a_product_is_no_longer_used():
+    found = change(every(3, 5, last=400), DAY)
+    assert found is not None
+    assert (found.factor, found.since) == (0, ago(400))
+    assert change(every(3, 4, last=400), DAY) is None
+
+
+def test_stock_dies_after_half_a_year_or_after_two_weeks_where_it_is_most_likely_abandoned():
+    for last, abandoned, dead in ((179, 0.5, False), (180, 0.5, True), (14, 0.51, True), (13, 0.51, False)):
+        assert (dying(every(10, 20, last=last), DAY, abandoned=abandoned, held_ul=1) is not None) is dead
+    assert dying(history_of([], TODAY), DAY, abandoned=1.0, held_ul=1) is None
+
+
+def test_how_a_change_is_worded_at_its_ends():
+    """Twice up to two and a half, hardly below a sixth, and parts of it as words."""
+    day = date(2026, 3, 12)
+
+    def said(factor: float) -> str:
+        return RateChange(day, factor, 1.2).words(TODAY).removesuffix(" since 12 March")
+
+    assert [said(each) for each in (2.49, 2.5, 2.51, 3.4)] == [
+        "mixed twice as often", "mixed 2 times as often", "mixed 3 times as often", "mixed 3 times as often",
+    ]  # fmt: skip
+    assert [said(1 / each) for each in (2, 3, 4, 5, 6)] == [
+        f"mixed only {part} as often" for part in ("half", "a third", "a quarter", "a fifth", "a sixth")
+    ]
+    assert RateChange(day, 0.16, 1.2).words(TODAY) == "hardly mixed since 12 March; before that every day"
+    assert (
+        RateChange(date(2025, 3, 12), 0, 1.6).words(TODAY).endswith("12 March 2025; before that every 2 days")
+    )

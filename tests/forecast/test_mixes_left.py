@@ -57,3 +57,10 @@ def test_a_barrel_ends_too():
     assert fits.shape[1] <= 741
     assert fits[0, 560] == pytest.approx(1, abs=1e-3)  # coarser than one mix, so not exact any more
     assert fits[0, 640:].max() < 0.01
+
+
+@pytest.mark.parametrize("mixes", [300, 511])
+def test_hundreds_of_equal_mixes_fit_exactly_as_long_as_one_is_a_place_of_the_lattice(mixes):
+    fits = fitting([Stock(ALWAYS_EIGHT, 8_000, 8_000.0 * mixes)])[0]
+    assert fits[mixes] == pytest.approx(1, abs=1e-6)
+    assert fits[mixes + 1 :].max(initial=0) < 1e-6

@@ -148,5 +148,6 @@ def test_the_noted_lead_time_weighs_as_much_as_three_deliveries():
     """10 days noted, spread to 12, 15 and 20; one delivery took 12: (0.25 x 3 + 1) / 4 of the chance."""
     chances = dict(lead_time(10, [12]).chances)
     assert chances == pytest.approx({10: 0.45, 12: 0.4375, 15: 0.075, 20: 0.0375})
+    assert dict(lead_time(10, [9]).chances)[9] == pytest.approx(0.25)
     assert dict(lead_time(10, later_days=5).chances) == pytest.approx({15: 0.6, 17: 0.25, 20: 0.1, 25: 0.05})
     assert lead_time(None, [3, 9]).chances[-1][0] == 18  # of two past ones the longer is the base

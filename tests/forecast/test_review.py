@@ -2,9 +2,11 @@
 
 from datetime import date
 
+import numpy as np
 import pytest
 
 from stock.forecast.review import PastForecast, ProductPast, month_starts, review
+from stock.forecast.use_history import from_arrays
 from tests.forecast.given import DAY, TODAY, at_random, every
 
 
@@ -76,3 +78,42 @@ def test_nothing_to_look_back_on(days):
 def test_a_use_is_inside_up_to_half_a_microlitre_beyond_either_end(used_ul, inside):
     case = PastForecast("A", TODAY, 100, 150, 200, used_ul, warned=False, short=False)
     assert case.inside is inside
+
+
+def test_a_review_counts_its_cases():
+    """
+    A    used 56 ml, had 20: warned of and short        avoided
+    B    used 56 ml, had 57: warned of, not short       neither
+    C    seldom used, then every day: short, no warning  missed
+    D    mixed on two days: that is enough to be forecast; E on one: it isn't
+    """
+    day = date(2026, 1, 31)
+    seen, own, rare = day.toordinal(), every(4, 100), every(60, 9, last=DAY - day.toordinal())
+    days = np.concatenate((rare.days, np.arange(seen + 1, seen + 29)))
+    sudden = from_arrays(days, np.full(len(days), 8_000.0))
+    two, one = (every(30, count, last=DAY - seen) for count in (2, 1))
+    told = [
+        ("A", own, 20_000),
+        ("B", own, 57_000),
+        ("C", sudden, 100_000),
+        ("D", two, 10**7),
+        ("E", one, 10**7),
+    ]
+    found = review(
+        [*(ProductPast(name, use, {seen: ul}) for name, use, ul in told), *pasts(5)], [day], target=0.05
+    )
+    cases = {case.product: case for case in found.cases}
+    assert {name: (case.warned, case.short) for name, case in cases.items() if name in "ABCD"} == {
+        "A": (True, True), "B": (True, False), "C": (False, True), "D": (False, False),
+    }  # fmt: skip
+    assert "E" not in cases
+    assert (found.avoided, found.missed) == (1, 1)
+    assert found.inside == sum(case.inside for case in found.cases) / len(found.cases) < 1
+    assert found.over == sum(case.used_ul > case.high_ul for case in found.cases) / len(found.cases) > 0
+
+
+def test_a_month_counts_from_the_28th_day_after_it():
+    """28 February to 28 March is 28 days; the day before is a month too early."""
+    first = date(2026, 1, 31)
+    assert month_starts(first, date(2026, 3, 28)) == [date(2026, 2, 28)]
+    assert month_starts(first, date(2026, 3, 27)) == []
