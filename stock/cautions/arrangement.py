@@ -10,13 +10,13 @@ from stock.cautions.facts import SEVERITIES, Finding, PlaceFacts, StudioFacts
 from stock.cautions.findings import stand
 from stock.cautions.limits import BuildingSum, building_sums
 from stock.cautions.rules import rule_book
-from stock.cautions.standing import NOWHERE, StoredBottle, counts_as_flammable, flammable
 from stock.cautions.storage import (
     flammable_findings,
     neighbour_findings,
     neighbours_anywhere,
     place_findings,
 )
+from stock.cautions.stored_bottles import NOWHERE, StoredBottle, counts_as_flammable, flammable
 from stock.cautions.toxic_stock import outside_stores, toxic_stock
 
 Area: TypeAlias = PlaceFacts | BuildingSum

@@ -14,7 +14,7 @@ from stock.cautions.groups import groups_of
 from stock.cautions.hazards import hazards_of, is_aerosol
 from stock.cautions.limits import kilograms, mass_of
 from stock.cautions.rules import Limit, RuleBook
-from stock.cautions.standing import StoredBottle, heard, litres
+from stock.cautions.stored_bottles import StoredBottle, heard, litres
 from stock.language import _, ngettext
 from stock.notation import show_day
 from stock.spans import Duration

@@ -14,8 +14,8 @@ from stock.cautions.hazards import contradiction_findings, hazard_findings
 from stock.cautions.missing import of_the_record_alone, told_once
 from stock.cautions.rags import rag_findings
 from stock.cautions.rules import RuleBook, rule_book
-from stock.cautions.standing import NOWHERE, StoredBottle, heard
 from stock.cautions.storage import storage
+from stock.cautions.stored_bottles import NOWHERE, StoredBottle, heard
 from stock.cautions.toxic_stock import toxic_stock
 
 NO_LINES: Mapping[int, str] = {}

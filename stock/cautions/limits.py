@@ -17,7 +17,7 @@ from typing import Any, NamedTuple
 from stock.cautions.composition import heaviest_ug_per_ml
 from stock.cautions.facts import Finding, PlaceFacts
 from stock.cautions.rules import Limit, RuleBook
-from stock.cautions.standing import StoredBottle, counts_as_flammable, held_ul, litres
+from stock.cautions.stored_bottles import StoredBottle, counts_as_flammable, held_ul, litres
 from stock.grammar import in_full
 from stock.language import _
 from stock.units import Microlitres, Milligrams

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 from stock.cautions.composition import all_listed, unnamed_in_words
 from stock.cautions.facts import Finding, PlaceFacts, ProductFacts
 from stock.cautions.rules import RuleBook, graver
-from stock.cautions.standing import StoredBottle
+from stock.cautions.stored_bottles import StoredBottle
 from stock.cautions.temperatures import in_danger, range_known, reaches
 from stock.language import _
 from stock.units import MilliCelsius

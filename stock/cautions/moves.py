@@ -15,8 +15,8 @@ from stock.cautions.arrangement import Area, Arrangement, graver_than, involved,
 from stock.cautions.facts import Finding, PlaceFacts, StudioFacts
 from stock.cautions.findings import in_order
 from stock.cautions.limits import BuildingSum
-from stock.cautions.standing import NOWHERE, StoredBottle, lit
 from stock.cautions.storage import not_described
+from stock.cautions.stored_bottles import NOWHERE, StoredBottle, lit
 from stock.cautions.temperatures import range_in_words, range_known
 from stock.language import _
 

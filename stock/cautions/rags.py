@@ -13,7 +13,7 @@ from stock.cautions.ageing import bottles_in_words
 from stock.cautions.facts import Finding, PlaceFacts
 from stock.cautions.hazards import hazards_of, named
 from stock.cautions.rules import RuleBook
-from stock.cautions.standing import StoredBottle, heard
+from stock.cautions.stored_bottles import StoredBottle, heard
 from stock.language import _
 
 RAG_BIN = "rag_bin"

@@ -12,7 +12,7 @@ from stock.cautions.facts import Finding, PlaceFacts
 from stock.cautions.limits import building_sums, over, own_limits
 from stock.cautions.rags import bottles_in_bin
 from stock.cautions.rules import RuleBook
-from stock.cautions.standing import NOWHERE, StoredBottle, flammable, heard, held_ul, lit, litres
+from stock.cautions.stored_bottles import NOWHERE, StoredBottle, flammable, heard, held_ul, lit, litres
 from stock.cautions.temperatures import FREEZES_MC, beyond, may_freeze, range_in_words, reaches
 from stock.language import _
 from stock.units import Microlitres, show_temperature

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from stock.cautions.facts import Finding, PlaceFacts, ProductFacts
 from stock.cautions.limits import kilograms, mass_of
 from stock.cautions.rules import Limit, RuleBook
-from stock.cautions.standing import StoredBottle
+from stock.cautions.stored_bottles import StoredBottle
 from stock.language import _
 
 CODE = "toxic-over-limit"

@@ -17,7 +17,7 @@ from stock.cautions.eu_waste_codes import eu_code
 from stock.cautions.facts import Finding, ProductFacts, StudioFacts, WasteMade
 from stock.cautions.groups import groups_of
 from stock.cautions.rules import RuleBook
-from stock.cautions.standing import StoredBottle
+from stock.cautions.stored_bottles import StoredBottle
 from stock.cautions.waste_codes import WasteCode, us_codes, why_not_ignitable
 from stock.grammar import all_digits
 from stock.language import _

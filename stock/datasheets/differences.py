@@ -12,6 +12,7 @@ from stock.shelf.studio import settings
 from stock.shelf.written import OF_LINE, OF_PRODUCT, shares_of
 from stock.store.line_fields import is_said
 from stock.store.models import Line, Product
+from stock.store.row_values import value_of
 from stock.text import folded
 
 
@@ -59,8 +60,8 @@ def _otherwise(row: Product | Line, name: str, value: str) -> bool:
     except UllageError:
         return False  # booking it says why
     columns = type(row)._meta.fields
-    said = any(is_said(row.__data__[each], null=columns[each].null) for each in read)
-    return said and any(_comparable(row.__data__[each]) != _comparable(new) for each, new in read.items())
+    said = any(is_said(value_of(row, each), null=columns[each].null) for each in read)
+    return said and any(_comparable(value_of(row, each)) != _comparable(new) for each, new in read.items())
 
 
 def _comparable(value: Any) -> Any:

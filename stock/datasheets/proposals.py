@@ -17,10 +17,10 @@ from stock.datasheets.found_values import FoundValue
 from stock.datasheets.hazards import section_2, section_8, section_10, section_14
 from stock.datasheets.identity import identity
 from stock.datasheets.ingredient_figures import OF_AN_INGREDIENT, names_of, of_an_ingredient
-from stock.datasheets.keeping import keeping
 from stock.datasheets.page_lines import SheetLine, SheetText
 from stock.datasheets.properties import properties
 from stock.datasheets.sections import Sections, parted
+from stock.datasheets.storage_temperatures import storage_temperatures
 from stock.datasheets.technical import lives, technical
 from stock.language import _
 
@@ -238,7 +238,7 @@ def _of_safety(
         *section_2(sections.lines(2)),
         *substances,
         *(replace(one, section=7) for one in lives(sections.lines(7), comma_decimal=comma_decimal)),
-        *keeping(sections.lines(7), 7, comma_decimal=comma_decimal),
+        *storage_temperatures(sections.lines(7), 7, comma_decimal=comma_decimal),
         *section_8(sections.lines(8), comma_decimal=comma_decimal),
         *nine,
         *section_10(sections.lines(10)),
@@ -262,7 +262,7 @@ def _of_technical(reading: SheetText, language: str, comma_decimal: bool | None)
         # A flash point outside section 9 may be an ingredient's, or one of a rule for storing.
         yield _doubted(one, NO_SECTIONS) if one.name in OF_SECTION_9 else one
     yield from technical(lines, comma_decimal=comma_decimal)
-    yield from keeping(lines, None, comma_decimal=comma_decimal)
+    yield from storage_temperatures(lines, None, comma_decimal=comma_decimal)
 
 
 def _doubted(one: FoundValue, doubt: str) -> FoundValue:

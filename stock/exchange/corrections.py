@@ -13,7 +13,7 @@ from stock.errors import BadInput
 from stock.exchange import product_facts
 from stock.exchange.earlier_stock import CameBefore, of_imports
 from stock.exchange.import_plan import ImportPlan, Replaced
-from stock.exchange.known_rows import Correction, Known, against, came_otherwise, odd, staying
+from stock.exchange.known_rows import Correction, EarlierRow, against, came_otherwise, odd, staying
 from stock.exchange.stock_rows import BottleRow
 from stock.language import _
 from stock.logbook import import_records
@@ -94,9 +94,9 @@ class EarlierStock:
         else:
             self._correct(known)
 
-    def _paired(self) -> list[Known]:
+    def _paired(self) -> list[EarlierRow]:
         """The rows with the bottles that came of them, in the order of the file."""
-        found: dict[int, Known] = {}
+        found: dict[int, EarlierRow] = {}
         taken: set[int] = set()
         rest: dict[tuple[str, int, str], list[tuple[int, BottleRow]]] = defaultdict(list)
         for line, row in self._rows:
@@ -105,7 +105,7 @@ class EarlierStock:
                 rest[folded(row.product), row.size_ul, row.lot].append((line, row))
             elif labelled.bottle not in taken:
                 taken.add(labelled.bottle)
-                found[line] = Known(line, row, [labelled])
+                found[line] = EarlierRow(line, row, [labelled])
         for kind, rows in rest.items():
             free = [one for one in self._by_kind.get(kind, ()) if one.bottle not in taken]
             alike: dict[Any, deque[CameBefore]] = defaultdict(deque)
@@ -122,7 +122,7 @@ class EarlierStock:
     def _pair(
         rows: Sequence[tuple[int, BottleRow]],
         pick: Callable[[BottleRow], deque[CameBefore]],
-        found: dict[int, Known],
+        found: dict[int, EarlierRow],
         taken: set[int],
     ) -> None:
         """Give each row bottles from those that `pick` says, until it has as many as it counts."""
@@ -138,11 +138,11 @@ class EarlierStock:
                     continue
                 taken.add(one.bottle)
                 if mine is None:
-                    mine = found[line] = Known(line, row, [])
+                    mine = found[line] = EarlierRow(line, row, [])
                 mine.came.append(one)
             waiting.extendleft(reversed(passed))
 
-    def _ask_of_days(self, known: Sequence[Known]) -> bool:
+    def _ask_of_days(self, known: Sequence[EarlierRow]) -> bool:
         """Whether another day of arrival is to be booked, for which the earlier import is taken back.
 
         A delivery is one booking of all bottles of a day, and its day is never edited.
@@ -164,7 +164,7 @@ class EarlierStock:
                 questions.of_row(line)
         return asked.chosen == 1
 
-    def _replace(self, known: Sequence[Known]) -> None:
+    def _replace(self, known: Sequence[EarlierRow]) -> None:
         """Note the earlier imports to take back, what the file says otherwise, and which bottles it lacks."""
         brought = {one.bottle: one for kind in self._by_kind.values() for one in kind}
         numbers = {one.number for each in known for one in each.came}
@@ -186,11 +186,11 @@ class EarlierStock:
         gone = [brought[bottle] for bottle in sorted(mine - kept)]
         self.plan.replaces = Replaced(sorted(numbers, reverse=True), len(mine), differing, gone)
 
-    def _correct(self, known: Sequence[Known]) -> None:
+    def _correct(self, known: Sequence[EarlierRow]) -> None:
         """Note what is to be corrected, and of each row how many bottles are new."""
         plan = self.plan
         differing: list[Correction] = []
-        whole: list[tuple[Known, list[Correction]]] = []
+        whole: list[tuple[EarlierRow, list[Correction]]] = []
         columns = plan.meaning.places.keys()
         for each in known:
             row = each.row
@@ -278,7 +278,7 @@ class EarlierStock:
                     error = BadInput(reason, remedy=remedy)
                     self.plan.bad.refuse(named, one.line, error)
 
-    def _name_what_is_gone(self, known: Sequence[Known], imports: set[int]) -> None:
+    def _name_what_is_gone(self, known: Sequence[EarlierRow], imports: set[int]) -> None:
         """Name the bottles of the sheet that it doesn't have any more; nothing is thrown away."""
         kept = {one.bottle for each in known for one in each.came}
         for kind in self._by_kind.values():
@@ -287,7 +287,7 @@ class EarlierStock:
             ]
         self.plan.gone.sort(key=lambda one: one.bottle)
 
-    def _refuse_labels(self, known: Sequence[Known]) -> None:
+    def _refuse_labels(self, known: Sequence[EarlierRow]) -> None:
         for each in known:
             if each.row.label is not None and each.row.label == each.came[0].label:
                 error = BadInput(
@@ -296,6 +296,6 @@ class EarlierStock:
                 )
                 self._refuse(each, error)
 
-    def _refuse(self, each: Known, error: BadInput) -> None:
+    def _refuse(self, each: EarlierRow, error: BadInput) -> None:
         self.plan.count(each.row.product, -each.row.count, each.row.left_ul, each.row.price_minor)
         self.plan.bad.refuse(self.plan.sheet.named, each.line, error)

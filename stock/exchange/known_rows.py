@@ -32,7 +32,7 @@ CELLS: Mapping[str, tuple[str, ...]] = {
 
 
 @dataclass(slots=True)
-class Known:
+class EarlierRow:
     """A row that came before, and the bottles that came of it."""
 
     line: int

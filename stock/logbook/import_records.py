@@ -12,6 +12,7 @@ from typing import Any
 
 from stock.shelf import taking_back
 from stock.store.models import Bottle, Request
+from stock.store.row_values import value_of
 
 KEY = "records of import "
 MADE = ("product", "line", "supplier", "place", "job")
@@ -119,8 +120,12 @@ def _bring_back(records: ImportRecords, told: Mapping[str, list[str]]) -> None:
 def _restore(kind: str, which: Any, now: Mapping[str, Any], wanted: Mapping[str, Any]) -> None:
     """Set what still is as the import left it; what somebody corrected since stays."""
     if kind == "bottle":
-        row = Bottle.get_by_id(which).__data__
-        still = {column: value for column, value in wanted.items() if _plain(row[column]) == now[column]}
+        row = Bottle.get_by_id(which)
+        still = {
+            column: before
+            for column, before in wanted.items()
+            if _plain(value_of(row, column)) == now[column]
+        }
         if still:
             Bottle.update(still).where(Bottle.id == which).execute()
         return

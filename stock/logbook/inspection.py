@@ -8,7 +8,7 @@ from stock.cautions import books
 from stock.cautions.facts import Finding, PlaceFacts
 from stock.cautions.limits import BesideLimit, all_beside
 from stock.cautions.rules import rule_book
-from stock.cautions.standing import NOWHERE, StoredBottle
+from stock.cautions.stored_bottles import NOWHERE, StoredBottle
 from stock.language import _
 from stock.logbook.report import Cell, FlatColumn, FlatTable, Report, ReportTable
 from stock.notation import show_day

@@ -18,6 +18,7 @@ from stock.notation import show_day
 from stock.shelf.studio import settings
 from stock.store import closed_periods
 from stock.store.models import Booking, Bottle, NotWith, Pack, PastFacts, Product, Solvent
+from stock.store.row_values import value_of, values_of
 
 COLUMNS = (
     "water_milli", "solids_milli", "no_solvent", "no_flash_point", "groups", "flash_point_mc", "boiling_point_mc",
@@ -36,7 +37,7 @@ _under_way: ContextVar[frozenset[int]] = ContextVar("_under_way", default=frozen
 
 def _now(products: Collection[int]) -> dict[int, Facts]:
     found = {
-        row.id: {name: row.__data__[name] for name in COLUMNS} | {SOLVENTS: [], NOT_WITH: [], PRICES: {}}
+        row.id: {name: value_of(row, name) for name in COLUMNS} | {SOLVENTS: [], NOT_WITH: [], PRICES: {}}
         for row in Product.select().where(Product.id.in_(list(products)))
     }
     shares = Solvent.select(Solvent.product, *SHARE).where(Solvent.product.in_(list(products)))
@@ -211,7 +212,7 @@ def _row_as_noted(row: Any, then: Facts) -> Any:
     kept = {name: then[name] for name in COLUMNS if name in then}
     if not kept:
         return row
-    return Product(**row.__data__ | kept) if isinstance(row, Product) else row._replace(**kept)
+    return Product(**values_of(row) | kept) if isinstance(row, Product) else row._replace(**kept)
 
 
 def not_with(pairs: Iterable[tuple[int, int]], day: date) -> list[tuple[int, int]]:

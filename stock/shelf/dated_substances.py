@@ -11,6 +11,7 @@ from typing import Any
 from stock.shelf.studio import settings
 from stock.store import closed_periods
 from stock.store.models import OwnSubstance, PastSubstance
+from stock.store.row_values import values_of
 
 _UNKNOWN = (None, "", False)
 
@@ -42,7 +43,7 @@ def keep(number: int, before: OwnSubstance | None, now: OwnSubstance | None) -> 
 
 
 def _facts(row: OwnSubstance) -> dict[str, Any]:
-    return {name: value for name, value in row.__data__.items() if name != "id"}
+    return {name: held for name, held in values_of(row).items() if name != "id"}
 
 
 def on(day: date) -> dict[int, OwnSubstance | None]:

@@ -30,6 +30,7 @@ from stock.store.models import (
     Product,
     Solvent,
 )
+from stock.store.row_values import value_of
 from stock.text import plain
 
 ROWS: Mapping[str, tuple[Any, Any, tuple[str, ...]]] = {
@@ -72,7 +73,7 @@ def said_by(tables: RecordTables, row: Any) -> set[str]:
     said = {
         field
         for field, names in FIELDS.items()
-        if any(is_said(row.__data__[one], null=columns[one].null) for one in names)
+        if any(is_said(value_of(row, one), null=columns[one].null) for one in names)
     }
     for field, (of_product, of_line, __) in ROWS.items():
         table = of_product if tables is OF_PRODUCT else of_line
@@ -167,7 +168,7 @@ def follow(products: Iterable[int]) -> None:
     for number, belonging in belongings(list(products)).items():
         product, line = Product.get_by_id(number), Line.get_by_id(belonging.line)
         taken = [field for field in FIELDS if field not in belonging.own]
-        columns = {one: line.__data__[one] for field in taken for one in FIELDS[field]}
+        columns = {one: value_of(line, one) for field in taken for one in FIELDS[field]}
         if columns.get("role", "") is None:
             columns["role"] = product.role
         if columns.get("usual_reducer") == number:

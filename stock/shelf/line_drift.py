@@ -7,6 +7,7 @@ from stock.language import _
 from stock.shelf.inheritance import AT, ROWS, Belonging
 from stock.store.line_fields import FIELDS
 from stock.store.models import Line, LineProduct, Product
+from stock.store.row_values import value_of
 
 
 def drift() -> list[str]:
@@ -48,7 +49,7 @@ def drift() -> list[str]:
 
 
 def _agrees(product: Product, line: Line, column: str) -> bool:
-    mine, lines = product.__data__[column], line.__data__[column]
+    mine, lines = value_of(product, column), value_of(line, column)
     if column == "groups":
         return set(lines.split()) <= set(mine.split())
     if column == "role" and lines is None:

@@ -12,6 +12,7 @@ from typing import Any
 from stock.language import _
 from stock.shelf.inheritance import AT, belongings, members
 from stock.store.models import DataSheet, Dosing, FigureSource, Line, LineSheet
+from stock.store.row_values import value_of, values_of
 
 
 def wait(
@@ -127,11 +128,11 @@ def leave(product: int) -> None:
 
 def _copy(sheet: DataSheet, product: int, own: Collection[str]) -> None:
     """The same revision for another product; where the figures stand that it says itself isn't noted."""
-    columns = {name: sheet.__data__[name] for name in ("title", "revised_on", "source", "withdrawn")}
+    columns = {name: value_of(sheet, name) for name in ("title", "revised_on", "source", "withdrawn")}
     copy = DataSheet.create(product=product, of_line=True, **columns)
     _insert(Dosing, Dosing.select().where(Dosing.sheet == sheet).order_by(Dosing.id), {"sheet": copy.id})
     rows = FigureSource.select().where(FigureSource.sheet == sheet).order_by(FigureSource.id)
-    of_figures = [{key: row.__data__[key] for key in FIGURE} for row in rows]
+    of_figures = [{key: value_of(row, key) for key in FIGURE} for row in rows]
     _note_figures(product, copy.id, of_figures, own)
 
 
@@ -150,4 +151,4 @@ def _note_figures(product: int, sheet: int, figures: Iterable[dict[str, Any]], o
 
 def _insert(table: Any, rows: Iterable[Any], other: dict[str, int]) -> None:
     for row in rows:
-        table.insert({key: value for key, value in row.__data__.items() if key != "id"} | other).execute()
+        table.insert({key: held for key, held in values_of(row).items() if key != "id"} | other).execute()

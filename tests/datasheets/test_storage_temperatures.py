@@ -6,9 +6,9 @@ import pytest
 
 from stock.datasheets import files
 from stock.datasheets.books import Confirmed, chosen, take
-from stock.datasheets.keeping import keeping
 from stock.datasheets.page_lines import of_text
 from stock.datasheets.proposals import propose
+from stock.datasheets.storage_temperatures import storage_temperatures
 from stock.shelf import figure_sources, products, record_texts
 from stock.shelf.product_view import as_json, as_lines
 
@@ -58,7 +58,10 @@ After opening: 6 months
 
 def ends(text: str) -> dict[str, tuple[object, bool]]:
     lines = [of_text(0, 1, text)]
-    return {one.key: (one.figures["low"], not one.doubts) for one in keeping(lines, 7, comma_decimal=None)}
+    return {
+        one.key: (one.figures["low"], not one.doubts)
+        for one in storage_temperatures(lines, 7, comma_decimal=None)
+    }
 
 
 @pytest.mark.parametrize("low_high", SURE)
@@ -89,7 +92,7 @@ def test_a_lower_and_an_upper_bound_are_one_range() -> None:
 )
 def test_a_sentence_goes_on_until_another_begins(texts: tuple[str, ...], high: float | None) -> None:
     lines = [of_text(0, number, text) for number, text in enumerate(texts, 1)]
-    found = [one.figures["high"] for one in keeping(lines, 7, comma_decimal=None)]
+    found = [one.figures["high"] for one in storage_temperatures(lines, 7, comma_decimal=None)]
     assert found == ([high] if high is not None else [])
 
 

@@ -111,7 +111,7 @@ OTHERWISE = _("the sentence may mean something else than the limits of keeping")
 UNITS_DIFFER = _("the degrees Celsius and Fahrenheit differ")
 
 
-def keeping(
+def storage_temperatures(
     lines: Sequence[SheetLine], section: int | None, *, comma_decimal: bool | None
 ) -> Iterator[FoundValue]:
     """The lowest and the highest temperature of keeping, from each sentence that has one.
