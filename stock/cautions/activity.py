@@ -1,6 +1,10 @@
 """Activity coefficients of a liquid mixture by modified UNIFAC (Dortmund), in plain Python.
 
-Method: Weidlich & Gmehling, Ind. Eng. Chem. Res. 26 (1987) 1372. Parameters: figures/unifac_dortmund.toml.
+Method: Weidlich & Gmehling, Ind. Eng. Chem. Res. 26 (1987) 1372. Parameters: those that the solvents of
+stock/substances.csv need, group sizes in figures/unifac_groups.csv and interactions in figures/unifac_interactions.csv,
+as published there and in Gmehling, Li & Schiller, ibid. 32 (1993) 178, and Gmehling et al., ibid. 37 (1998) 4876 and 41
+(2002) 1678. Values as tabulated in `thermo` 0.6.1; the papers themselves were not seen.
+
 Raoult's law must not stand in for it: in weak alcohol and water it is more than 30 K too calm.
 """
 
@@ -18,7 +22,10 @@ Groups = tuple[tuple[int, int], ...]
 
 
 class Parameters(NamedTuple):
-    """Group sizes (main group, R, Q by subgroup) and interactions (a, b, c by pair of main groups)."""
+    """Group sizes (main group, R, Q by subgroup) and interactions (a, b, c by pair of main groups).
+
+    psi = exp(-(a + b T + c T2) / T), T in kelvin.
+    """
 
     subgroups: dict[int, tuple[int, float, float]]
     interactions: dict[tuple[int, int], tuple[float, float, float]]
@@ -27,15 +34,18 @@ class Parameters(NamedTuple):
 @lru_cache(maxsize=1)
 def parameters() -> Parameters:
     """The published parameters."""
-    import tomli  # only where a blend is worked out
-
-    text = (Path(__file__).parent / "figures" / "unifac_dortmund.toml").read_text(encoding="utf-8")
-    read = tomli.loads(text)
-    pairs = {tuple(map(int, pair.split("-"))): tuple(abc) for pair, abc in read["interactions"].items()}
     return Parameters(
-        {int(number): tuple(sizes) for number, sizes in read["subgroups"].items()},
-        pairs,  # type: ignore[arg-type]  # the file's tests prove two numbers a pair and three a value
+        {int(row[0]): (int(row[1]), float(row[2]), float(row[3])) for row in _rows("unifac_groups.csv")},
+        {
+            (int(row[0]), int(row[1])): (float(row[2]), float(row[3]), float(row[4]))
+            for row in _rows("unifac_interactions.csv")
+        },
     )
+
+
+def _rows(name: str) -> list[list[str]]:
+    text = (Path(__file__).parent / "figures" / name).read_text(encoding="utf-8")
+    return [line.split(",") for line in text.splitlines()[1:]]
 
 
 class _Molecules(NamedTuple):

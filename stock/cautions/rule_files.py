@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from stock import remedies
-from stock.cautions import rule_figures
+from stock.cautions import rule_entries, rule_figures
 from stock.cautions.facts import ACTIONS, SEVERITIES
 from stock.cautions.rules import (
     DIRECTIONS,
@@ -43,38 +43,46 @@ def read_rules(paths: Iterable[Path]) -> dict[str, Rule]:
         BadRule: not TOML, or a rule wrong in form; names the file and the line.
     """
     rules: dict[str, Rule] = {}
-    for path in paths:
-        for rule in parse_rules(path.read_text(encoding="utf-8"), path.name):
+    texts = {path.name: path.read_text(encoding="utf-8") for path in paths}
+    read_before = rule_entries.of_files(texts)
+    for name, text in texts.items():
+        for rule in parse_rules(text, name, read_before.get(name)):
             if rule.code in rules:
                 raise BadRule(
-                    _("{name}: the code `{code}` is there twice", name=path.name, code=rule.code),
+                    _("{name}: the code `{code}` is there twice", name=name, code=rule.code),
                     remedy=_("Rename one"),
                 )
             rules[rule.code] = rule
     return rules
 
 
-def parse_rules(text: str, name: str) -> list[Rule]:
+def parse_rules(text: str, name: str, entries: Any = None) -> list[Rule]:
     """The rules of one file's text.
 
     Args:
         text: TOML.
         name: the file's name, for the refusal.
+        entries: its `[[rule]]` entries, where it was read before.
     Raises:
         BadRule: with the line.
     """
-    import tomli  # a command that shows no caution should not pay for it
-
-    try:
-        entries = tomli.loads(text).get("rule")
-    except tomli.TOMLDecodeError as error:
-        raise BadRule(f"{name}: {error}", remedy=_("Mend that line")) from None
+    if entries is None:
+        entries = _read(text, name)
     if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
         raise BadRule(
             _("{name}, line 1: no [[rule]] in it", name=name), remedy=_("Begin each rule with [[rule]]")
         )
     starts = [at for at, line in enumerate(text.splitlines(), 1) if line.strip() == "[[rule]]"]
     return [_rule(entry, text, name, start) for entry, start in zip(entries, starts, strict=True)]
+
+
+def _read(text: str, name: str) -> Any:
+    import tomli  # where the rule files are the shipped ones, they were read before
+
+    try:
+        return tomli.loads(text).get("rule")
+    except tomli.TOMLDecodeError as error:
+        raise BadRule(f"{name}: {error}", remedy=_("Mend that line")) from None
 
 
 def _rule(entry: dict[str, Any], text: str, name: str, start: int) -> Rule:

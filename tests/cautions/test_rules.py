@@ -2,11 +2,13 @@
 
 import pytest
 
+from stock.cautions import rule_entries
 from stock.cautions.facts import ACTIONS, SEVERITIES, RuleChange
 from stock.cautions.rule_files import parse_rules
 from stock.cautions.rules import MAY_STOP, STATUSES, BadRule, rule_book, shipped
 from stock.errors import BadInput, NotFound
 from tests.cautions.sample_facts import TODAY, bottle, codes, product, said
+from tests.rule_entries import current
 
 GOOD = """\
 # A comment.
@@ -142,6 +144,24 @@ def test_a_code_may_stand_in_one_file_only(tmp_path):
         (tmp_path / name).write_text(GOOD, encoding="utf-8")
     with pytest.raises(BadRule, match=r"two\.toml.*there twice"):
         read_rules([tmp_path / "one.toml", tmp_path / "two.toml"])
+
+
+def test_the_entries_read_before_are_those_of_the_rule_files():
+    assert rule_entries.PATH.read_text(encoding="utf-8") == current(), "run `python -m tests.rule_entries`"
+
+
+def test_entries_are_not_taken_for_other_files_nor_when_altered(tmp_path, monkeypatch):
+    texts = {"good.toml": GOOD}
+    entries = tmp_path / "entries.json"
+    monkeypatch.setattr(rule_entries, "PATH", entries)
+    assert rule_entries.of_files(texts) == {}, "there are none yet"
+    entries.write_text(rule_entries.written(texts, {"good.toml": [{"code": "too-warm"}]}), encoding="utf-8")
+    assert rule_entries.of_files(texts) == {"good.toml": [{"code": "too-warm"}]}
+    assert rule_entries.of_files({"good.toml": GOOD.replace("1000", "2000")}) == {}
+    assert rule_entries.of_files({"better.toml": GOOD}) == {}
+    assert rule_entries.of_files({**texts, "new.toml": GOOD}) == {}
+    entries.write_text(entries.read_text(encoding="utf-8").replace("warm", "cold"), encoding="utf-8")
+    assert rule_entries.of_files(texts) == {}
 
 
 def test_every_shipped_rule_says_where_it_comes_from():

@@ -1,0 +1,17 @@
+"""Write anew what is read in the place of the rule files: `python -m tests.rule_entries`, after a rule changed."""
+
+import tomli
+
+from stock.cautions import rule_entries
+
+
+def current() -> str:
+    """What the file of entries must hold, read from the rule files."""
+    texts = {path.name: path.read_text(encoding="utf-8") for path in rule_entries.PATH.parent.glob("*.toml")}
+    return rule_entries.written(
+        texts, {name: tomli.loads(text)["rule"] for name, text in sorted(texts.items())}
+    )
+
+
+if __name__ == "__main__":
+    rule_entries.PATH.write_text(current(), encoding="utf-8")
