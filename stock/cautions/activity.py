@@ -51,32 +51,32 @@ def _rows(name: str) -> list[list[str]]:
 class _Molecules(NamedTuple):
     """What of some molecules is the same at every temperature and in all shares.
 
+    Groups of one main group interact alike, so only their surface together counts.
+
     Attributes:
-        groups: the subgroups that they have together, ascending.
-        main: the main group of each of those.
-        surface: the surface Q of each of those.
-        parts: each molecule as pairs of a place in `groups` and a count.
+        interactions: a, b and c of each main group that they have with each, a row for each; None where psi is 1.
+        parts: each molecule's main groups, as places in `interactions`, and the surface that it has of each.
         sizes: each molecule's volume and surface.
     """
 
-    groups: list[int]
-    main: list[int]
-    surface: list[float]
-    parts: list[list[tuple[int, int]]]
-    sizes: list[tuple[float, float]]
+    interactions: list[list[tuple[float, float, float] | None]]
+    parts: list[tuple[tuple[int, ...], tuple[float, ...]]]
+    sizes: tuple[tuple[float, float], ...]
 
 
 @lru_cache(maxsize=512)
 def _molecules(molecules: tuple[Groups, ...]) -> _Molecules:
-    known = parameters().subgroups
-    groups = sorted({group for molecule in molecules for group, _ in molecule})
-    place = {group: at for at, group in enumerate(groups)}
+    known, interactions = parameters()
+    surfaces: list[dict[int, float]] = [{} for _ in molecules]
+    for molecule, surface in zip(molecules, surfaces, strict=True):
+        for group, count in molecule:
+            main, _, q = known[group]
+            surface[main] = surface.get(main, 0.0) + count * q
+    mains = sorted({main for surface in surfaces for main in surface})
     return _Molecules(
-        groups,
-        [known[group][0] for group in groups],
-        [known[group][2] for group in groups],
-        [[(place[group], count) for group, count in molecule] for molecule in molecules],
-        [_sizes(molecule) for molecule in molecules],
+        [[interactions.get((one, other)) for other in mains] for one in mains],
+        [(tuple(mains.index(main) for main in surface), tuple(surface.values())) for surface in surfaces],
+        tuple(_sizes(molecule) for molecule in molecules),
     )
 
 
@@ -91,46 +91,39 @@ def coefficients(molecules: Sequence[Groups], fractions: Sequence[float], kelvin
         One dimensionless coefficient a component.
     """
     them = _molecules(tuple(molecules))
-    psi = _psi(them, kelvin)
-    counts = [0.0] * len(them.groups)
-    for part, fraction in zip(them.parts, fractions, strict=True):
-        for at, count in part:
-            counts[at] += count * fraction
-    mixed = _residual(range(len(counts)), counts, psi, them.surface)
+    psi = [[1.0 if abc is None else _psi(*abc, kelvin) for abc in row] for row in them.interactions]
+    together = [0.0] * len(psi)
+    for (places, surfaces), fraction in zip(them.parts, fractions, strict=True):
+        for at, surface in zip(places, surfaces, strict=True):
+            together[at] += surface * fraction
+    mixed = _residual(range(len(psi)), together, psi)
     found = []
-    for part, combinatorial in zip(them.parts, _combinatorial(them.sizes, fractions), strict=True):
-        places, own = zip(*part, strict=True)
-        alone = _residual(places, own, psi, them.surface)
+    for (places, surfaces), combinatorial in zip(
+        them.parts, _combinatorial(them.sizes, tuple(fractions)), strict=True
+    ):
+        alone = _residual(places, surfaces, psi) if len(places) > 1 else (0.0,)
         rest = sum(
-            count * (mixed[at] - alone_at) for at, count, alone_at in zip(places, own, alone, strict=True)
+            surface * (mixed[at] - alone_at)
+            for at, surface, alone_at in zip(places, surfaces, alone, strict=True)
         )
         found.append(exp(combinatorial + rest))
     return found
 
 
-def _psi(them: _Molecules, kelvin: float) -> list[list[float]]:
-    """How strongly each pair of groups interacts at this temperature."""
-    known = parameters().interactions
-    by_main: dict[tuple[int, int], float] = {}
-    for one in set(them.main):
-        for other in set(them.main):
-            a, b, c = known.get((one, other), (0.0, 0.0, 0.0))
-            by_main[one, other] = exp(-(a + b * kelvin + c * kelvin * kelvin) / kelvin)
-    return [[by_main[one, other] for other in them.main] for one in them.main]
+def _psi(a: float, b: float, c: float, kelvin: float) -> float:
+    """How strongly a pair of main groups interacts at this temperature."""
+    return exp(-(a + b * kelvin + c * kelvin * kelvin) / kelvin)
 
 
-def _residual(
-    places: Sequence[int], counts: Sequence[float], psi: list[list[float]], surface: list[float]
-) -> list[float]:
-    """ln of each group's coefficient in a solution of the groups at these places of `psi`."""
-    surfaces = [count * surface[at] for at, count in zip(places, counts, strict=True)]
+def _residual(places: Sequence[int], surfaces: Sequence[float], psi: list[list[float]]) -> list[float]:
+    """ln of each group's coefficient, by its surface, in a solution of the main groups at these places of `psi`."""
     whole = sum(surfaces)
     shares = [each / whole for each in surfaces]
     rows = [[psi[one][other] for other in places] for one in places]
     sums = [sum(map(mul, shares, column)) for column in zip(*rows, strict=True)]
     return [
-        surface[at] * (1 - log(total) - sum(map(truediv, map(mul, shares, row), sums)))
-        for at, total, row in zip(places, sums, rows, strict=True)
+        1 - log(total) - sum(map(truediv, map(mul, shares, row), sums))
+        for total, row in zip(sums, rows, strict=True)
     ]
 
 
@@ -141,7 +134,8 @@ def _sizes(molecule: Groups) -> tuple[float, float]:
     return r, q
 
 
-def _combinatorial(sizes: list[tuple[float, float]], fractions: Sequence[float]) -> list[float]:
+@lru_cache(maxsize=512)
+def _combinatorial(sizes: tuple[tuple[float, float], ...], fractions: tuple[float, ...]) -> list[float]:
     """The part that comes from the molecules' sizes alone; the power 3/4 is the modification."""
     all_r = sum(x * size[0] for x, size in zip(fractions, sizes, strict=True))
     all_q = sum(x * size[1] for x, size in zip(fractions, sizes, strict=True))

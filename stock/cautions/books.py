@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from stock.cautions.moves import Plan
     from stock.cautions.substances import Substance
 
+EVERY_PRODUCT = Prepared(Product.select)
 SHARES = (Solvent.product, Solvent.name, Solvent.percent_milli, Solvent.basis, Solvent.low_milli)
 PAIRS = (NotWith.product, NotWith.other)
 ABOUT = Prepared(
@@ -63,7 +64,6 @@ CHOICES = Prepared(
         .order_by(RuleChoice.id)
     )
 )
-
 SILENCES = Prepared(
     lambda end: (
         Silence.select(
@@ -181,7 +181,7 @@ def read_products(day: date, ids: Iterable[int] | None = None) -> dict[int, Prod
         wanted = list(ids)
         return _these_products(numbered(wanted).values(), _noted(wanted), day) if wanted else {}
     return _described(
-        Product.select(),
+        EVERY_PRODUCT.records(ProductRecord),
         Solvent.select(*SHARES).tuples(),
         NotWith.select(*PAIRS).tuples(),
         own_substances(),

@@ -153,12 +153,12 @@ def on_shelf(as_of: date | None = None, *, only: Collection[int] | None = None) 
         only: numbers of the bottles wanted; all when None.
     """
     with connection(), reading():
-        if as_of is None and only is not None:
+        if as_of is None:
+            if only is None:
+                return [_view(row, None) for row in ALL_NOW.rows()]
             return [_view(row, None) for row in THESE_NOW.rows(list(only))] if only else []
         query = _rows(as_of)
         rows = list((query if only is None else query.where(Bottle.id.in_(list(only)))).tuples())
-        if as_of is None:
-            return [_view(row, None) for row in rows]
         since, then = _moved_since(as_of), otherwise(as_of) if as_of < settings().today() else {}
     return [_view(row, as_of, since.get(row[0], Microlitres(0)), then.get(row[0], {})) for row in rows]
 
@@ -190,6 +190,7 @@ def _tested(as_of: date | None) -> "pw.ModelSelect":
     )
 
 
+ALL_NOW = Prepared(lambda: _rows(None))
 THESE_NOW = Prepared(lambda numbers: _rows(None).where(Bottle.id.in_(numbers)))
 
 
