@@ -15,11 +15,11 @@ from stock.language import _
 from stock.store.closed_periods import hold_closed_until, require_open
 from stock.store.connection import connection, locked, writing
 from stock.store.models import Bottle, BottleChange, Movement, database
-from stock.store.newest_booking import NEWEST_ON_A_SERVER, SET_BACK, newest_moment
+from stock.store.newest_booking import SET_BACK, newest_booking, newest_moment
 from stock.store.past_volumes import below_empty, held_since, why_never, why_not, why_not_since
 from stock.store.request_keys import answered, remember
 from stock.store.settings import settings
-from stock.store.statements import insert, number, run, run_many
+from stock.store.statements import insert, number, number_if_any, run, run_many
 from stock.units import Microlitres
 
 Answer = dict[str, Any]
@@ -34,14 +34,12 @@ WRITE_MOVEMENT = insert("movement", MOVEMENT)
 WRITE_NUMBERED = insert("movement", (*MOVEMENT, "id"))
 POUR = ("movement_id", "mix_id", "part")
 WRITE_BOOKING = insert("booking", ("kind", "at", "day", "booked_at", "note", "undoes_id", "with_undo_id"))
-BEGIN_ON_A_SERVER = f"""
-    WITH newest (at, booked_at, closed) AS ({NEWEST_ON_A_SERVER})
+BEGIN_NOW = """
     INSERT INTO booking (kind, at, day, booked_at, note, undoes_id)
-    SELECT ?::text, ?::text, ?::text, ?::text, ?::text, ?::bigint FROM newest
-    WHERE at <= ? AND booked_at <= ? AND (closed IS NULL OR closed < ?)
-    RETURNING id
-"""  # noqa: S608 - statements of ours
-"""One question to a server in the place of two, for a booking of now that no newer one and no closed period bars."""
+    SELECT CAST(? AS text), CAST(? AS text), CAST(? AS text), CAST(? AS text), CAST(? AS text), CAST(? AS bigint)
+    FROM (%s) AS newest WHERE at <= ? AND booked_at <= ? AND (closed IS NULL OR closed < ?)
+"""
+"""One statement in the place of two, for a booking of now that no newer one and no closed period bars."""
 POUR_ON_A_SERVER = f"""
     WITH drawn AS (
         SELECT * FROM unnest(?::bigint[], ?::bigint[]) WITH ORDINALITY AS drawn (bottle_id, ul, place)
@@ -346,10 +344,9 @@ def first_answer(kind: str, key: str | None) -> Answer | None:
 
 def _begin(kind: str, at: datetime | None, note: str, undoes: int | None) -> Errand:
     now = clock.now()
-    if at is None and database.obj.for_update:
-        begun = _begin_now(kind, now, note, undoes)
-        if begun is not None:
-            return begun
+    begun = _begin_now(kind, now, note, undoes) if at is None else None
+    if begun is not None:
+        return begun
     newest, closed = newest_moment(now)
     moment = at or (newest if now < newest <= now + SET_BACK else now)
     if moment > max(now, newest):
@@ -370,8 +367,8 @@ def _begin_now(kind: str, now: datetime, note: str, undoes: int | None) -> Erran
     stamp, day = clock.stamp(now), clock.day_of(now, zone())
     written = day.isoformat()
     row = (kind, stamp, written, stamp, note, undoes, stamp, stamp, written)
-    begun = run(BEGIN_ON_A_SERVER, *row).fetchone()
-    return Errand(begun[0], now, day, booked_at=now) if begun is not None else None
+    booking = number_if_any(BEGIN_NOW % newest_booking(), *row)
+    return Errand(booking, now, day, booked_at=now) if booking is not None else None
 
 
 def zone() -> str:

@@ -163,7 +163,9 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
     there = pourable(rows, came_by=day)
     shelf, not_free_ul = usable_then(there.by_product, request.at)
     for product, part, volume_ul in components:
-        usable = [each for each in shelf[product.id] if among is None or each.id in among]
+        usable = shelf[product.id]
+        if among is not None:
+            usable = [each for each in usable if each.id in among]
         takes = choose(
             usable,
             volume_ul,

@@ -23,7 +23,7 @@ from stock.language import _, within
 from stock.notation import remembered
 from stock.units import Microlitres, MilliCelsius, show_temperature
 
-ANY_AMOUNT = 1
+ANY_AMOUNT = Microlitres(1)
 _NO_STUDIO = StudioFacts()
 
 
@@ -35,6 +35,24 @@ def mix_findings(parts: Sequence[MixPart], as_of: date, studio: StudioFacts = _N
         as_of: the day it is mixed.
         studio: its rule sets, its changes, its fan and its spray rate; products and bottles aren't looked at.
     """
+    settled = [
+        part if part.bottle is None else part._replace(bottle=part.bottle._replace(on_hand_ul=ANY_AMOUNT))
+        for part in parts
+    ]
+    known = StudioFacts(
+        rule_sets=studio.rule_sets, changes=studio.changes, trained=studio.trained,
+        fan_l_per_h=studio.fan_l_per_h, spray_ul_per_min=studio.spray_ul_per_min, room_l=studio.room_l,
+    )  # fmt: skip
+    return list(_judged(tuple(settled), as_of, known))
+
+
+@remembered(256)
+def _judged(parts: tuple[MixPart, ...], as_of: date, studio: StudioFacts) -> tuple[Finding, ...]:
+    """What `mix_findings` says of parts whose bottles hold `ANY_AMOUNT`: how much is left says nothing of their age.
+
+    Cached by everything that it depends on: at the bench a mix is judged while it is typed, once more when it is
+    booked, and again when the same is mixed again.
+    """
     book = rule_book(studio.rule_sets, studio.changes)
     products = {part.product.id: part.product for part in parts}
     said = [*_whatever_amounts(tuple(part.product for part in parts), as_of, studio.trained, book)]
@@ -45,12 +63,10 @@ def mix_findings(parts: Sequence[MixPart], as_of: date, studio: StudioFacts = _N
     bottles: dict[int, list[BottleFacts]] = {}
     for part in parts:
         if part.bottle is not None:
-            bottles.setdefault(part.product.id, []).append(
-                part.bottle._replace(on_hand_ul=Microlitres(ANY_AMOUNT))
-            )
+            bottles.setdefault(part.product.id, []).append(part.bottle)
     for number, there in bottles.items():
         said += _of_bottles(products[number], tuple(there), as_of, book)
-    return in_order(said)
+    return tuple(in_order(said))
 
 
 @remembered(512)
@@ -59,8 +75,7 @@ def _whatever_amounts(
 ) -> tuple[Finding, ...]:
     """What is said of products that are poured together, whatever the amounts and from whichever bottles.
 
-    Cached by everything that it depends on: at the bench a mix is judged again with each figure that is typed, and once
-    more when it is booked.
+    Cached like the whole, and kept while the amounts are typed.
     """
     products = list({product.id: product for product in poured}.values())
     said = [*together(products, book), *bench_rules(poured, book)]
@@ -84,7 +99,7 @@ def _of_bottles(
 
     Args:
         product: the product.
-        bottles: its bottles, each with `ANY_AMOUNT` in it, for how much is left says nothing of its age.
+        bottles: its bottles, each with `ANY_AMOUNT` in it.
         as_of: the day of the mix.
         book: the studio's rules.
     """

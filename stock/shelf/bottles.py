@@ -4,10 +4,10 @@ The shelf of a past day is worked backwards from today's: the volume on hand les
 that was undone later still stood on that day.
 """
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from types import MappingProxyType
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, cast
 
 from stock import clock
 from stock.errors import BadInput, NotFound
@@ -248,7 +248,7 @@ class Pourable(NamedTuple):
     """The bottles that a pour could come from: by product what each can give, and each bottle as the table says."""
 
     by_product: dict[int, list[Candidate]]
-    alike: list[tuple[dict[int, int], tuple[Any, ...]]]
+    alike: list[tuple[dict[int, Microlitres], tuple[Any, ...]]]
 
     def bottle(self, number: int) -> ChosenBottle:
         """One of them, as it was read with the others."""
@@ -265,18 +265,18 @@ def pourable(products: Mapping[int, Product], *, came_by: date) -> Pourable:
     for *row, owner, numbers, volumes in (
         CANDIDATES.rows(list(products), came_by.isoformat()) if products else ()
     ):
-        held_ul = dict(zip(map(int, numbers.split(",")), map(int, volumes.split(",")), strict=True))
+        each_ul = cast("Iterator[Microlitres]", map(int, volumes.split(",")))
+        held_ul = dict(zip(map(int, numbers.split(",")), each_ul, strict=True))
         product, _, opened_on, best_before, made_on, *_, tested = row
         own = products[product]
         end = good_until(
             best_before=best_before, made_on=made_on, opened_on=opened_on,
             sealed_life=own.sealed_life, opened_life=own.opened_life, tested_until=_day(tested),
         )  # fmt: skip
-        is_open = opened_on is not None and opened_on <= came_by
+        is_open, not_ours = opened_on is not None and opened_on <= came_by, owner != ""
         found.alike.append((held_ul, tuple(row)))
         found.by_product[product] += [
-            Candidate(number, Microlitres(on_hand_ul), is_open, end, owner != "")
-            for number, on_hand_ul in held_ul.items()
+            Candidate(number, on_hand_ul, is_open, end, not_ours) for number, on_hand_ul in held_ul.items()
         ]
     return found
 

@@ -23,8 +23,8 @@ class _Written:
     def __init__(self, query: "pw.ModelSelect") -> None:
         self.model: Callable[..., Any] = query.model
         self.sql, given = query.sql()
-        self.places: list[Any] = [one.place if isinstance(one, _Mark) else one for one in given]
-        self.marked = [isinstance(one, _Mark) for one in given]
+        self.given: list[Any] = [None if isinstance(one, _Mark) else one for one in given]
+        self.places = [(at, *one.place) for at, one in enumerate(given) if isinstance(one, _Mark)]
         self.names = [getattr(column, "name", "") for column in query.selected_columns]
         # A shelf has few days and lives, each many times over, so what is read is remembered.
         self.reads = [
@@ -34,10 +34,9 @@ class _Written:
         ]
 
     def run(self, values: Sequence[Any]) -> list[tuple[Any, ...]]:
-        given = [
-            _value(values, place) if marked else place
-            for place, marked in zip(self.places, self.marked, strict=True)
-        ]
+        given = self.given.copy()
+        for position, at, member in self.places:
+            given[position] = values[at] if member is None else values[at][member]
         rows: list[tuple[Any, ...]] = database.obj.execute_sql(self.sql, given).fetchall()
         return rows
 
@@ -107,8 +106,3 @@ def _padded(values: list[Any]) -> list[Any]:
     """The list with its last member repeated up to a power of two, so that few lengths are ever written."""
     wanted = 1 << (len(values) - 1).bit_length()
     return values + values[-1:] * (wanted - len(values))
-
-
-def _value(values: Sequence[Any], place: Place) -> Any:
-    at, member = place
-    return values[at] if member is None else values[at][member]

@@ -27,9 +27,19 @@ def run_many(statement: str, rows: Iterable[Sequence[object]]) -> int:
 
 def number(statement: str, *values: object) -> int:
     """Run an INSERT of one row; returns the number that the row got."""
+    found = number_if_any(statement, *values)
+    if found is None:
+        raise LookupError(statement)
+    return found
+
+
+def number_if_any(statement: str, *values: object) -> int | None:
+    """Run an INSERT of one row or none; returns the number that the row got, None where there was none."""
     if isinstance(database.obj, pw.SqliteDatabase):
-        return int(run(statement, *values).lastrowid)  # RETURNING takes half as long again
-    return int(run(statement + " RETURNING id", *values).fetchall()[0][0])
+        cursor = run(statement, *values)
+        return int(cursor.lastrowid) if cursor.rowcount else None  # RETURNING takes half as long again
+    row = run(statement + " RETURNING id", *values).fetchone()
+    return int(row[0]) if row is not None else None
 
 
 @lru_cache(maxsize=128)

@@ -249,7 +249,12 @@ def test_what_is_remembered_of_a_mix_is_what_is_found_anew():
     """Other amounts, other rests in the bottles and another day are judged as if nothing had been judged before."""
 
     def forgotten() -> None:
-        for each in (remembering._whatever_amounts, remembering._of_bottles, remembering._blind):
+        for each in (
+            remembering._judged,
+            remembering._whatever_amounts,
+            remembering._of_bottles,
+            remembering._blind,
+        ):
             each.cache_clear()
 
     mixes = [
