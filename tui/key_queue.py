@@ -85,7 +85,6 @@ class KeyQueue:
             self._rest()
 
     def close(self) -> None:
-        """Forget what waits."""
         self._waiting.clear()
         if self._resting is not None:
             self._resting.cancel()

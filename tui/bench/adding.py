@@ -127,7 +127,6 @@ class AddingDialog(StoppableDialog):
         self.app.call_from_thread(self.planned, plan)
 
     def planned(self, plan: Any) -> None:
-        """Show a plan."""
         taken = ", ".join(
             _(
                 "{volume_ul} ml {pour}{product} from bottle {bottle}",
@@ -179,7 +178,6 @@ class AddStep(AddingDialog):
     """Adds reducer to an open mix: the same as before, another one or a blend."""
 
     def head(self) -> str:
-        """Which mix."""
         return _("A step for mix {id}", id=self._mix.id)
 
     def fields(self) -> ComposeResult:
@@ -216,7 +214,6 @@ class AddStep(AddingDialog):
         yield Static(id="will")
 
     def names(self) -> dict[str, Sequence[str]]:
-        """The reducers."""
         from stock.shelf import products
 
         return {"reducer": [row.name for row in products.everything() if row.role == "reducer"]}
@@ -243,7 +240,6 @@ class Tint(AddingDialog):
     """Adds a colour, an additive, or more of its own paint to an open mix."""
 
     def head(self) -> str:
-        """Which mix."""
         return _("Tint mix {id}, or make more of it", id=self._mix.id)
 
     def fields(self) -> ComposeResult:
@@ -314,7 +310,6 @@ class BringBack(BookingDialog[str]):
         self._mix = mix
 
     def head(self) -> str:
-        """Which mix."""
         return _("Mix {id} is too thin", id=self._mix.id)
 
     def fields(self) -> ComposeResult:
@@ -378,7 +373,6 @@ class BringBack(BookingDialog[str]):
         self.app.call_from_thread(self.query_one("#will", Static).update, words(text))
 
     def errand(self) -> Callable[[], str]:
-        """Book the paint."""
         from stock.bench.reduction import Reduction
         from stock.bench.steps import book_back
 

@@ -50,7 +50,6 @@ class NoteCupTime(BookingDialog[str]):
         self._mix = mix
 
     def head(self) -> str:
-        """Which mix."""
         return _("A flow cup's time of mix {id}", id=self._mix.id)
 
     def fields(self) -> ComposeResult:
@@ -75,7 +74,6 @@ class NoteCupTime(BookingDialog[str]):
         )
 
     def errand(self) -> Callable[[], str]:
-        """Note the time."""
         from stock.bench import cup_times, viscosity
 
         cup, seconds, at = self.read("cup"), self.read("seconds"), self.read("at")
@@ -134,11 +132,9 @@ class CloseMix(BookingDialog[str]):
         self._mix = mix
 
     def head(self) -> str:
-        """Which mix."""
         return _("How did mix {id} spray?", id=self._mix.id)
 
     def fields(self) -> ComposeResult:
-        """Outcome, rest, settings."""
         yield Static(words(f"{self._mix.words}: {self._mix.reduction or _('no paint')}."))
         yield Field(_("Outcome"), read=_outcome, value="good", offers=OUTCOMES, id="outcome")
         yield Field(
@@ -174,7 +170,6 @@ class CloseMix(BookingDialog[str]):
         yield Field(_("Words"), blank=True, example=_("what to know next time"), id="note")
 
     def errand(self) -> Callable[[], str]:
-        """Book the close."""
         from stock.bench.closing import Ending, close
 
         left, keep = self.read("left") or 0, self.read("keep")

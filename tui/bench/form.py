@@ -163,7 +163,6 @@ class MixForm(VerticalScroll, can_focus=False):
 
     @property
     def typed_mix(self) -> TypedMix:
-        """What is typed."""
         return TypedMix(
             parts=tuple(
                 (self.field(f"paint-{number}").meant, self.field(f"amount-{number}").meant)

@@ -62,7 +62,6 @@ class LargePrint(Overlay[None]):
             yield Static(words(_("ENTER adds it      G sprays right      ESC leaves")), id="keys")
 
     def on_mount(self) -> None:
-        """Read the mix."""
         self._look()
 
     @work(thread=True, exclusive=True, group="open_mix", exit_on_error=False)

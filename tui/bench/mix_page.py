@@ -51,7 +51,6 @@ class MixPage:
     drops_milli: int
 
     def of_mix(self, state: OpenMixState) -> list[Line]:
-        """An open mix."""
         return lines_of(state, self.width, self.drops_milli)
 
     def of_wish(

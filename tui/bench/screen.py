@@ -86,7 +86,6 @@ class BenchScreen(BooksScreen[BenchBooks]):
                 yield Page(id="preview")
 
     def on_mount(self) -> None:
-        """Ready to type."""
         self.query_one(MixForm).field("paint-0").input.focus()
         self._show()
         self.set_interval(COUNT_DOWN_EVERY, self._count_down)
@@ -262,7 +261,6 @@ class BenchScreen(BooksScreen[BenchBooks]):
             self.action_book()
 
     def action_another(self) -> None:
-        """One more paint."""
         self.query_one(MixForm).another()
 
     def action_fields(self) -> None:
@@ -270,7 +268,6 @@ class BenchScreen(BooksScreen[BenchBooks]):
         self.query_one(MixForm).field("paint-0").input.focus()
 
     def action_clear(self) -> None:
-        """An empty form."""
         self.query_one(MixForm).show(TypedMix())
         self._keep()
         self.action_fields()
@@ -283,7 +280,6 @@ class BenchScreen(BooksScreen[BenchBooks]):
             self.fill(wishes[(wishes.index(now) + 1 if now in wishes else 0) % len(wishes)])
 
     def action_scroll(self, way: int) -> None:
-        """A page further."""
         page = self.query_one(Page)
         page.scroll_relative(y=way * max(1, page.size.height - 2), animate=False)
 
@@ -370,7 +366,6 @@ class BenchScreen(BooksScreen[BenchBooks]):
             self._work_out()
 
     def action_wash(self) -> None:
-        """A wash-out."""
         from tui.dialogs.washing import WashOut
 
         self.app.push_screen(WashOut(self.query_one(OpenMixes).to_wash), self._done)

@@ -52,7 +52,6 @@ class Tighten(BookingDialog[str]):
         self._rule = shipped()[finding.code]
 
     def head(self) -> str:
-        """The rule's code."""
         return _("Make `{code}` stricter", code=self._rule.code)
 
     def fields(self) -> ComposeResult:
@@ -75,7 +74,6 @@ class Tighten(BookingDialog[str]):
         yield Field(_("Because"), example=such_as(_("children come into the workshop")), id="reason")
 
     def errand(self) -> Callable[[], str]:
-        """Log the choice."""
         code, severity, reason = self._rule.code, self.read("severity"), self.read("reason")
         read = {name: self.read(f"figure-{name}") for name in self._rule.tighter}
         figures = {name: value for name, value in read.items() if value is not None}
@@ -99,16 +97,13 @@ class Restore(BookingDialog[str]):
         self._code, self._only = code, only
 
     def head(self) -> str:
-        """The rule's code."""
         return _("`{code}` as shipped", code=self._code)
 
     def fields(self) -> ComposeResult:
-        """The reason."""
         yield Static(words(_("The rule applies as shipped again. The reason is logged.")))
         yield Field(_("Because"), example=such_as(_("the cabinet is gone")), id="reason")
 
     def errand(self) -> Callable[[], str]:
-        """Log the choice."""
         reason, code, only = self.read("reason"), self._code, self._only
 
         def choose() -> str:
@@ -195,7 +190,6 @@ class Chosen(Listing[Choice | Silenced]):
         return True
 
     def chosen(self, item: Choice | Silenced) -> None:
-        """Restore the rule."""
         if item in self._in_force:
             self.ask(Restore(item.code, item if isinstance(item, Silenced) else None))
 

@@ -106,7 +106,6 @@ class SilenceRule(BookingDialog[str]):
         self._scopes = scopes_of(finding)
 
     def head(self) -> str:
-        """The rule's code."""
         return _("Silence `{code}`", code=self._finding.code)
 
     def fields(self) -> ComposeResult:
@@ -140,7 +139,6 @@ class SilenceRule(BookingDialog[str]):
         return scopes[text.strip().casefold()]
 
     def errand(self) -> Callable[[], str]:
-        """Log the choice."""
         reason, scope, until = self.read("reason"), self.read("scope"), self.read("until")
         code = self._finding.code
 
@@ -189,7 +187,6 @@ class Tested(BookingDialog[str]):
         yield Field(_("Seen"), blank=True, example=such_as(_("covers and sprays like a new one")), id="note")
 
     def errand(self) -> Callable[[], str]:
-        """Log the test."""
         until, remark, number = self.read("until"), self.read("note"), self._one.view.id
 
         def log() -> str:
@@ -241,7 +238,6 @@ class Carry(BookingDialog[str]):
             yield Static(words(f"{about(left.finding)}: {left.finding.message}. {left.why}"), classes="move")
 
     def errand(self) -> Callable[[], str]:
-        """Book the moves."""
         if not self._plan.moves:
             self.refuse(_("There is nothing to book."))
             self.stay()

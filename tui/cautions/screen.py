@@ -77,7 +77,6 @@ class CautionsScreen(BooksScreen[CautionBooks]):
         self.query_one(Rows).columns_for(BROAD if width >= 130 else COLUMNS if width >= 100 else NARROW)
 
     def default_focus(self) -> Widget:
-        """The findings."""
         return self.query_one(Rows)
 
     def read_books(self) -> CautionBooks:
@@ -126,7 +125,6 @@ class CautionsScreen(BooksScreen[CautionBooks]):
 
     @property
     def in_hand(self) -> Finding | None:
-        """The selected finding."""
         return self.query_one(Rows).item if self.is_mounted else None
 
     @property
@@ -195,7 +193,6 @@ class CautionsScreen(BooksScreen[CautionBooks]):
             self.shell.go("shelf", self.bottle.view.id)
 
     def action_discard(self) -> None:
-        """Discard its bottle."""
         from tui.dialogs.bottles import Discard
 
         if self.bottle is not None:

@@ -31,7 +31,6 @@ class Accept(BookingDialog[tuple[str, ...]]):
         self._stops = list({stop.code: stop for stop in stops}.values())
 
     def head(self) -> str:
-        """What is stopped."""
         return _("This {what} is stopped", what=self._what)
 
     def fields(self) -> ComposeResult:

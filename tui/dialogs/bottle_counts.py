@@ -115,7 +115,6 @@ class Spill(OfBottle):
         self.app.call_from_thread(self.query_one("#will", Static).update, words(text))
 
     def errand(self) -> Callable[[], str]:
-        """Book the spill."""
         from stock.shelf.counts import spill
 
         amount, bottle, key = self.read("amount"), self.bottle, self.request

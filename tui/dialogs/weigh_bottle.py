@@ -63,7 +63,6 @@ class WeighBottle(BookingDialog[str]):
         self._weighed_mg: int | None = None
 
     def head(self) -> str:
-        """What is weighed."""
         return (
             _("Weigh a bottle")
             if self._on is None
@@ -293,7 +292,6 @@ class TeachDensity(BookingDialog[str]):
         self._product = product
 
     def head(self) -> str:
-        """Whose density."""
         return _("Density of {product}", product=self._product)
 
     def fields(self) -> ComposeResult:

@@ -97,11 +97,9 @@ class OnOrder(Listing[OrderRow]):
         )
 
     def ident(self, item: OrderRow) -> Hashable:
-        """The line's number."""
         return item.line.line
 
     def chosen(self, item: OrderRow) -> None:
-        """Receive the order."""
         from tui.forecast.ordering import ReceiveOrder
 
         if any(line.open for line in item.order):

@@ -105,7 +105,6 @@ class MakeOrder(LinesDialog[LineToOrder]):
         self._text = text
 
     def head(self) -> str:
-        """The supplier."""
         return _("Order from {supplier}", supplier=self._supplier) if self._supplier else _("Order")
 
     def of_line(self) -> ComposeResult:
@@ -163,7 +162,6 @@ class MakeOrder(LinesDialog[LineToOrder]):
             self.query_one(f"#{field}", Field).text = text
 
     def errand(self) -> Callable[[], str]:
-        """Book the order."""
         from stock.forecast import orders
 
         lines = [orders.NewOrderLine(line.product, line.size_ul, line.packs) for line in self.every_line()]
@@ -190,7 +188,6 @@ class OfOrder(BookingDialog[str]):
         self._today = today
 
     def head(self) -> str:
-        """The order."""
         first = self._all[0]
         day = short_day(first.ordered_on, self._today)
         return _(
@@ -226,7 +223,6 @@ class OfOrder(BookingDialog[str]):
 
     @property
     def order(self) -> int:
-        """Its number."""
         return self._all[0].order
 
 
@@ -270,7 +266,6 @@ class ReceiveOrder(OfOrder):
         return CameAs(self.read(f"lot{line.line}") or "", self.read(f"best{line.line}"), left_ul)
 
     def errand(self) -> Callable[[], str]:
-        """Book the delivery."""
         from stock.forecast import orders
         from stock.store.connection import writing
         from tui.dialogs.delivery import place_named
@@ -309,7 +304,6 @@ class CancelOrder(OfOrder):
         yield from self.line_fields()
 
     def errand(self) -> Callable[[], str]:
-        """Book it."""
         from stock.forecast import orders
 
         gone, order, key = self.counts(), self.order, self.request

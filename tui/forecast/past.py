@@ -54,7 +54,6 @@ class LookingBack(ReadingOverlay[None]):
             yield Static(words(REPEATING), id="past")
 
     def on_mount(self) -> None:
-        """Start the comparison."""
         self._look(self.shell.as_of)
 
     @work(thread=True, exclusive=True, group="past", exit_on_error=False)

@@ -117,7 +117,6 @@ class Plans(Listing[PlannedView]):
         self._jobs: list[str] = []
 
     def read(self) -> Sequence[PlannedView | Heading]:
-        """The planned uses."""
         from stock.forecast import plans
         from stock.shelf import jobs, products
 
@@ -138,7 +137,6 @@ class Plans(Listing[PlannedView]):
         return tuple((Run(text, ink),) for text in texts)
 
     def ident(self, item: PlannedView) -> Hashable:
-        """Its number."""
         return item.number
 
     def chosen(self, item: PlannedView) -> None:

@@ -143,7 +143,6 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
         self.query_one(Rows).focus()
 
     def default_focus(self) -> Widget:
-        """The products."""
         return self.query_one(Rows)
 
     def on_resize(self) -> None:
@@ -154,7 +153,6 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
         self.query_one(Rows).columns_for(WIDE if self._broad else SLIM if self._slim else NARROW)
 
     def read_books(self) -> ForecastBooks:
-        """Every product's forecast."""
         from stock.forecast import orders
         from stock.forecast.books import read
 
@@ -251,7 +249,6 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
 
     @property
     def in_hand(self) -> Forecast | None:
-        """The selected product."""
         found: Forecast | None = self.query_one(Rows).item
         return found
 
@@ -284,7 +281,6 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
         self._ask(self._question.used(way))
 
     def action_later(self) -> None:
-        """Assume later deliveries."""
         self._ask(self._question.delayed())
 
     def action_service(self) -> None:
@@ -297,7 +293,6 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
         self._ask(self._question.stocked())
 
     def action_as_it_is(self) -> None:
-        """Drop all assumptions."""
         self._ask(Assumptions())
 
     def action_order(self) -> None:

@@ -116,7 +116,6 @@ class Invoices(Listing[InvoiceView]):
         return item.id
 
     def chosen(self, item: InvoiceView) -> None:
-        """Name further deliveries."""
         self.ask(TieInvoice(item, self._deliveries))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
@@ -125,7 +124,6 @@ class Invoices(Listing[InvoiceView]):
         return True if action not in ("tie", "remove") or self.item is not None else None
 
     def action_new(self) -> None:
-        """Note an invoice."""
         self.ask(NoteInvoice(self._suppliers, self._deliveries))
 
     def action_tie(self) -> None:
@@ -182,7 +180,6 @@ class NoteInvoice(BookingDialog[str]):
         yield _deliveries_field(self._deliveries)
 
     def errand(self) -> Callable[[], str]:
-        """Note it."""
         number, supplier, dated, net, tax, gross, of = (
             self.read(field) for field in ("number", "supplier", "dated", "net", "tax", "gross", "deliveries")
         )
@@ -220,16 +217,13 @@ class TieInvoice(BookingDialog[str]):
         self._invoice, self._deliveries = invoice, deliveries
 
     def head(self) -> str:
-        """The invoice."""
         return _("Deliveries of invoice {number}", number=self._invoice.number)
 
     def fields(self) -> ComposeResult:
-        """The deliveries."""
         yield Static(words(_("Offered are deliveries that no invoice is noted for.")))
         yield _deliveries_field(self._deliveries)
 
     def errand(self) -> Callable[[], str]:
-        """Note them."""
         of, invoice = self.read("deliveries"), self._invoice
         if not of:
             self.refuse(_("Write a delivery's number."))
@@ -282,7 +276,6 @@ class Periods(Listing[PeriodView]):
         return tuple((Run(text, "ink"),) for text in (show_day(item.on), until, item.reason))
 
     def ident(self, item: PeriodView) -> Hashable:
-        """The change itself."""
         return item
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
@@ -316,7 +309,6 @@ class ClosePeriod(BookingDialog[str]):
         yield Field(_("Because"), blank=True, example=such_as(_("handed to the bookkeeper")), id="reason")
 
     def errand(self) -> Callable[[], str]:
-        """Close it."""
         until, reason = self.read("until"), self.read("reason") or ""
         return lambda: _(
             "The books are closed until {until}", until=show_day(_periods().close(until, reason=reason))
@@ -342,7 +334,6 @@ class ReopenPeriod(BookingDialog[str]):
         )
 
     def errand(self) -> Callable[[], str]:
-        """Open it."""
         until, reason = self.read("until"), self.read("reason")
 
         def reopen() -> str:

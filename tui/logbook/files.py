@@ -68,7 +68,6 @@ class WriteOut(Lengthy[str]):
         self._address = address
 
     def fields(self) -> ComposeResult:
-        """The folder."""
         yield Static(words(_("A folder of CSV files with a description of their columns.")))
         yield Field(
             _("Folder"),
@@ -114,7 +113,6 @@ class CopyTo(Lengthy[str]):
         self._address = address
 
     def fields(self) -> ComposeResult:
-        """The target."""
         yield Static(
             words(
                 _(

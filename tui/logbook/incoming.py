@@ -146,7 +146,6 @@ class TakeIn(Lengthy[Any]):
         )
 
     def errand(self) -> Callable[[], "ExportedFolder | ImportPlan | UnclearSheet"]:
-        """Read every row."""
         from stock.exchange.incoming import Wishes
 
         new = self.query_one("#new", Field)

@@ -186,11 +186,9 @@ class PlanSheet(Listing[PlanRow]):
         return shown
 
     def cells(self, item: PlanRow) -> Sequence[Cell]:
-        """Label and text."""
         return ((Run(item.label, "stop"),) if item.bad else item.label, item.text)
 
     def ident(self, item: PlanRow) -> Hashable:
-        """The row itself."""
         return item
 
     @on(Rows.Moved)

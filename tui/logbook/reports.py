@@ -160,11 +160,9 @@ class Reports(Listing[ReportChoice]):
         return ((Run(first, "ink", None, bold=True),), item.about)
 
     def ident(self, item: ReportChoice) -> Hashable:
-        """The choice itself."""
         return item
 
     def chosen(self, item: ReportChoice) -> None:
-        """Show the report."""
         self.app.push_screen(ReportPaper(item))
 
     def action_open(self) -> None:
@@ -173,7 +171,6 @@ class Reports(Listing[ReportChoice]):
             self.chosen(self.item)
 
     def action_invoices(self) -> None:
-        """Show the invoices."""
         from tui.logbook.bookkeeping import Invoices
 
         self.app.push_screen(Invoices())
@@ -251,7 +248,6 @@ class ReportPaper(PageSheet):
         self._report: Report | None = None
 
     def head(self) -> str:
-        """The report's name."""
         of = self._which.month or self._which.job
         if of is None and self._which.what in ALL_DAYS:
             return ALL_DAYS[self._which.what]
@@ -345,7 +341,6 @@ class WriteReport(WritesFiles):
         return self._head
 
     def fields(self) -> ComposeResult:
-        """The file."""
         yield Static(words(_("Only you may read it.")))
         yield Field(_("File"), read=path, value=str(self._path), id="path")
         if self._rows:

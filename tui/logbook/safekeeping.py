@@ -274,7 +274,6 @@ class Prove(Ask):
         )
 
     def errand(self) -> Callable[[], str]:
-        """Add everything up."""
 
         def prove() -> str:
             from stock.logbook.proof import prove as proof

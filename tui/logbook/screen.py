@@ -83,7 +83,6 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
         self.query_one(Rows).focus()
 
     def default_focus(self) -> Widget:
-        """The entries."""
         return self.query_one(Rows)
 
     def _criteria(self) -> Filter:

@@ -22,11 +22,9 @@ class JobForm(RecordForm):
     """A job's name, customer and due day."""
 
     def head(self) -> str:
-        """The job's name."""
         return _("A new job") if self.fresh else self.before["name"]
 
     def first(self) -> Iterable[Field]:
-        """All fields."""
         yield self.field(
             "name", _("Name"), read=field_readers.name(_("job's name")), blank=False, example=_("Ferry model")
         )
@@ -74,7 +72,6 @@ class CloseJob(BookingDialog[str]):
         self._job = name
 
     def head(self) -> str:
-        """The job's name."""
         return _("Close the job {job}", job=self._job)
 
     def fields(self) -> Any:
@@ -88,7 +85,6 @@ class CloseJob(BookingDialog[str]):
         )
 
     def errand(self) -> Callable[[], str]:
-        """Close the job."""
         from stock.shelf import jobs
 
         day, job = self.read("day"), self._job
@@ -115,11 +111,9 @@ class Jobs(RecordKind[Any]):
         return jobs.everything()
 
     def ident(self, item: Any) -> int:
-        """Its number."""
         return int(item.id)
 
     def letters(self, item: Any) -> str:
-        """Name and customer."""
         return f"{item.name} {item.customer}"
 
     def cells(self, item: Any, wide: bool) -> Sequence[Cell]:
@@ -140,7 +134,6 @@ class Jobs(RecordKind[Any]):
         return [*card, *_spent(item)]
 
     def new(self, item: Any) -> Opening:
-        """A new job."""
         del item
         return nothing, lambda _: JobForm()
 

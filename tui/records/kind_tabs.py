@@ -64,7 +64,6 @@ class KindTabs(Widget):
         return placed
 
     def render_line(self, y: int) -> Strip:
-        """One line."""
         del y
         runs = [Run("◂ ", "key", None, True)]
         if self.deeper:

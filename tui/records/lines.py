@@ -31,11 +31,9 @@ class Lines(RecordKind[Any]):
         return lines.everything()
 
     def ident(self, item: Any) -> int:
-        """Its number."""
         return int(item.id)
 
     def letters(self, item: Any) -> str:
-        """Name and maker."""
         return f"{item.name} {item.maker}"
 
     def cells(self, item: Any, wide: bool) -> Sequence[Cell]:
@@ -72,7 +70,6 @@ class Lines(RecordKind[Any]):
         return card if members else [*card, CardSentence(_("None yet: press f to enter them."), "quiet")]
 
     def new(self, item: Any) -> Opening:
-        """A new line."""
         del item
         return opening(None)
 

@@ -37,11 +37,9 @@ class Places(RecordKind[Any]):
         return places.everything()
 
     def ident(self, item: Any) -> int:
-        """Its number."""
         return int(item.id)
 
     def letters(self, item: Any) -> str:
-        """Name and kind."""
         return f"{item.name} {item.kind}"
 
     def cells(self, item: Any, wide: bool) -> Sequence[Cell]:
@@ -86,7 +84,6 @@ class Places(RecordKind[Any]):
         ]
 
     def new(self, item: Any) -> Opening:
-        """A new place."""
         del item
         return opening(None)
 

@@ -58,7 +58,6 @@ class Products(RecordKind[Any]):
         return rows
 
     def ident(self, item: Any) -> int:
-        """Its number."""
         return int(item.id)
 
     def letters(self, item: Any) -> str:
@@ -98,7 +97,6 @@ class Products(RecordKind[Any]):
         ]  # fmt: skip
 
     def new(self, item: Any) -> Opening:
-        """A new product."""
         del item
         return opening(None)
 

@@ -31,11 +31,9 @@ class RecipeForm(RecordForm):
         self._products = products
 
     def head(self) -> str:
-        """The recipe's name."""
         return _("A new recipe") if self.fresh else self.before["name"]
 
     def first(self) -> Iterable[Field]:
-        """Name and parts."""
         yield self.field(
             "name",
             _("Name"),
@@ -97,11 +95,9 @@ class Recipes(RecordKind[Any]):
         return str(item.name)
 
     def letters(self, item: Any) -> str:
-        """Name and parts."""
         return f"{item.name} {item.words}"
 
     def cells(self, item: Any, wide: bool) -> Sequence[Cell]:
-        """Name and parts."""
         return (item.name, item.words) if wide else (item.name,)
 
     def card(self, item: Any) -> Card:
@@ -144,7 +140,6 @@ class Recipes(RecordKind[Any]):
         return learn, lambda learned: RecipeForm(*learned)
 
     def new(self, item: Any) -> Opening:
-        """A new recipe."""
         del item
         return self._opening(None)
 

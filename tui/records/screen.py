@@ -102,7 +102,6 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
             yield Page(id="card")
 
     def on_mount(self) -> None:
-        """Focus the list."""
         self._label()
         self.query_one(RecordRows).focus()
 
@@ -112,7 +111,6 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
         self.query_one(KindTabs).show(_("Products") if deeper else kind.NAME, deeper)
 
     def default_focus(self) -> Widget:
-        """The list."""
         return self.query_one(RecordRows)
 
     def read_books(self) -> RecordsBooks:
@@ -152,7 +150,6 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
 
     @property
     def in_hand(self) -> Any:
-        """The selected record."""
         return self.query_one(RecordRows).item if self.is_mounted else None
 
     def _cells(self, item: Any) -> Sequence[Any]:

@@ -44,7 +44,6 @@ class SettingForm(RecordForm):
         self._row, self._read, self._offers, self._hint = row, read, offers, hint
 
     def head(self) -> str:
-        """The setting's label."""
         return self._row.label
 
     def go_word(self) -> str:
@@ -58,7 +57,6 @@ class SettingForm(RecordForm):
         yield self.field("value", _("Set it to"), read=self._read, offers=self._offers, hint=self._hint)
 
     def errand(self) -> Callable[[], Any]:
-        """Set the value."""
         text = self.typed()["value"]
         return lambda: self.put(text)
 

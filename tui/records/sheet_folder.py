@@ -66,7 +66,6 @@ class SheetFolder(Listing[Any]):
         return ((Run(word, colour),), shown(item.name), shown(whose), *figures)
 
     def ident(self, item: "FolderSheet") -> Hashable:
-        """Its path."""
         return item.path
 
     @on(Rows.Moved)

@@ -69,7 +69,6 @@ class AskSheetFile(BookingDialog[Any]):
         self._whose = whose
 
     def fields(self) -> ComposeResult:
-        """The file."""
         yield Static(
             words(
                 _(
@@ -153,7 +152,6 @@ class ProposedFigures(Listing[Any]):
         )
 
     def ident(self, item: Any) -> Hashable:
-        """Its field."""
         return item.id
 
     @on(Rows.Moved)
@@ -263,7 +261,6 @@ class BookProposed(BookingDialog[Any]):
                     hint=_("The day printed on the sheet."))  # fmt: skip
 
     def errand(self) -> "Callable[[], Taken]":
-        """Book it whole."""
         title, day = self.read("title"), self.read("revised")
         file, proposals, taken = self._read
 

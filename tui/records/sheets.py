@@ -98,7 +98,6 @@ class RangeLine(Widget, can_focus=True):
         return words(in_words(self._entry))
 
     def on_mouse_down(self) -> None:
-        """Correct the range."""
         self.post_message(Key.Pressed(Key("", id=f"range-{self.number}")))
 
     def on_key(self, event: events.Key) -> None:
@@ -134,7 +133,6 @@ class SheetForm(RecordForm):
         self._title = sheet.title if sheet is not None else _("Technical data sheet")
 
     def head(self) -> str:
-        """The product."""
         return _(
             "{fresh} sheet of {product}",
             fresh=_("A revision of a") if self.fresh else "A",
@@ -272,7 +270,6 @@ class Sheets(RecordKind[Any]):
         self._sheets: list[Any] = []
 
     def read(self) -> Sequence[Any]:
-        """The sheet's revisions."""
         from stock.shelf import sheets
 
         self._sheets = sheets.listed(self.product)
@@ -283,11 +280,9 @@ class Sheets(RecordKind[Any]):
         return action == "read" or super().may(action, item)
 
     def ident(self, item: Any) -> int:
-        """Its number."""
         return int(item.id)
 
     def letters(self, item: Any) -> str:
-        """Title and day."""
         return f"{item.title} {show_day(item.revised_on)}"
 
     def cells(self, item: Any, wide: bool) -> Sequence[Cell]:
@@ -352,5 +347,4 @@ class Sheets(RecordKind[Any]):
         return self._opening(item, fresh=True)
 
     def correct(self, item: Any) -> Opening:
-        """Correct the revision."""
         return self._opening(item, fresh=False)

@@ -58,7 +58,6 @@ class RuleForm(BookingDialog[str]):
         self._figures: dict[str, int] = dict(now.figures) if now is not None else {}
 
     def head(self) -> str:
-        """The rule's code."""
         return _("Rule `{key}`", key=self._row.key)
 
     def fields(self) -> Any:
@@ -95,7 +94,6 @@ class RuleForm(BookingDialog[str]):
         return word
 
     def errand(self) -> Callable[[], str]:
-        """Log the choice."""
         choice, reason, code = self.read("choice"), self.read("reason"), self._row.key
         asked = {name: self.read(f"figure-{name}") for name in self._row.about.tighter}
         figures = {name: value for name, value in asked.items() if value is not None}
@@ -226,7 +224,6 @@ class StudioSettings(RecordKind[SettingRow]):
         return SILENCE if now.silences else f"{now.severity or rule.severity}{_in_words(dict(now.figures))}"
 
     def ident(self, item: SettingRow) -> tuple[str, str]:
-        """Kind and key."""
         return item.kind, item.key
 
     def letters(self, item: SettingRow) -> str:

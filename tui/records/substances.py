@@ -28,7 +28,6 @@ class SubstanceForm(RecordForm):
         self._known = known or {}
 
     def head(self) -> str:
-        """The substance's name."""
         return _("A substance by its sheet") if self.fresh else self.before["name"]
 
     def first(self) -> Iterable[Field]:

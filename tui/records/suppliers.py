@@ -17,11 +17,9 @@ class SupplierForm(RecordForm):
     """A supplier's name and terms."""
 
     def head(self) -> str:
-        """The supplier's name."""
         return _("A new supplier") if self.fresh else self.before["name"]
 
     def first(self) -> Iterable[Field]:
-        """All fields."""
         yield self.field("name", _("Name"), read=field_readers.name(_("supplier's name")), blank=False)
         yield self._asked("lead_time", _("Lead time"), example="7d", hint=_("From order to delivery."))
         yield self._asked(
@@ -78,11 +76,9 @@ class Suppliers(RecordKind[Any]):
         return suppliers.everything()
 
     def ident(self, item: Any) -> int:
-        """Its number."""
         return int(item.id)
 
     def letters(self, item: Any) -> str:
-        """Its name."""
         return str(item.name)
 
     def cells(self, item: Any, wide: bool) -> Sequence[Cell]:
@@ -125,7 +121,6 @@ class Suppliers(RecordKind[Any]):
         return card if sells else [*card, CardSentence(_("No product has this supplier."), "quiet")]
 
     def new(self, item: Any) -> Opening:
-        """A new supplier."""
         del item
         return nothing, lambda _: SupplierForm()
 

@@ -30,7 +30,6 @@ class OneLineHandler(logging.Handler):
         self._say = say
 
     def emit(self, record: logging.LogRecord) -> None:
-        """Print the record."""
         error = record.exc_info[1] if record.exc_info else None
         if isinstance(error, VISITORS):
             return

@@ -85,7 +85,6 @@ class Boards(ScrollView, can_focus=True):
 
     @property
     def in_hand(self) -> MarkedBottle | None:
-        """The selected bottle."""
         return next((one for one in self._bottles if one.view.id == self.hand), None)
 
     def on_resize(self) -> None:

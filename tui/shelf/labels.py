@@ -61,7 +61,6 @@ class PrintLabels(WritesFiles):
         )
 
     def files(self) -> "Callable[[], tuple[Sequence[Output], str]]":
-        """Draw the labels."""
         chosen, page, label = self.read("bottles"), self.read("page"), self.read("label")
         target = self.read("path")
 

@@ -75,7 +75,6 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
         yield Static(id="hand")
 
     def on_mount(self) -> None:
-        """Focus the boards."""
         self.query_one("#list").display = False
         self.query_one(Boards).focus()
 
@@ -348,7 +347,6 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
         self._with_hand(MadeOf)
 
     def action_labels(self) -> None:
-        """Print labels."""
         from tui.shelf.labels import PrintLabels
 
         self._ask(PrintLabels(self.shell.address, self.in_hand.view.label if self.in_hand else None))

@@ -44,7 +44,6 @@ class LowShelf(Widget):
         self._today = date.min
 
     def show(self, bottles: Sequence[MarkedBottle], today: date) -> None:
-        """Show these bottles."""
         self._bottles, self._today = bottles, today
         self.refresh()
 

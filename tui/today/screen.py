@@ -65,7 +65,6 @@ class TodayScreen(BooksScreen[TodayBooks]):
         self.set_interval(COUNT_DOWN_EVERY, self._count_down)
 
     def default_focus(self) -> Widget:
-        """The first list."""
         return self.query_one("#left")
 
     def readings(self) -> Iterator[TodayBooks]:

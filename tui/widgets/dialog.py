@@ -223,7 +223,6 @@ class BookingDialog(Overlay[T | None]):
         self.dismiss(None)
 
     def action_go(self) -> None:
-        """Book it, once."""
         if self._busy:
             return
         self.refuse("")

@@ -192,7 +192,6 @@ class Field(Vertical):
         self._offers.display = shown
 
     def offer(self, words: Sequence[str]) -> None:
-        """Offer other words."""
         self._offers.show(words, self.text)
         self._show_offers()
 
@@ -223,7 +222,6 @@ class Field(Vertical):
 
     @property
     def text(self) -> str:
-        """The typed text."""
         return self.input.value
 
     @text.setter

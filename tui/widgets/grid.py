@@ -120,7 +120,6 @@ class Grid(Widget, can_focus=True):
         self._fresh = False
 
     def action_clear(self) -> None:
-        """Empty the cell."""
         self._put("")
 
     def on_key(self, event: events.Key) -> None:

@@ -131,7 +131,6 @@ class Listing(KeysSheet, Generic[T]):
 
     @property
     def item(self) -> T | None:
-        """The selected item."""
         found: T | None = self.query_one(Rows).item if self.is_mounted else None
         return found
 
@@ -179,7 +178,6 @@ class PageSheet(KeysSheet):
         yield Page(ground="card", id="page")
 
     def show(self, lines: Sequence[Line]) -> None:
-        """Show these lines."""
         self.query_one(Page).show(lines)
 
     def action_scroll(self, way: int) -> None:

@@ -39,7 +39,6 @@ class LiveWeight(Widget):
         self.heard: HeardScale | None = None
 
     def on_mount(self) -> None:
-        """Begin to listen."""
         self._ask()
         self.set_interval(EVERY_S, self._ask)
 

@@ -64,5 +64,4 @@ class ReadingOverlay(Overlay[ScreenResultType]):
             self.put_away()
 
     def put_away(self) -> None:
-        """Close the sheet."""
         self.dismiss(None)

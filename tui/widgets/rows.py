@@ -152,7 +152,6 @@ class Rows(ScrollView, Generic[T], can_focus=True):
         return False
 
     def columns_for(self, columns: Sequence[ListColumn]) -> None:
-        """Show other columns."""
         self._columns = list(columns)
         self._titled = any(column.title for column in columns)
         self.refresh()

@@ -37,7 +37,6 @@ class Suggestions(Widget):
 
     @property
     def words(self) -> Sequence[str]:
-        """The offered words."""
         return self._words
 
     def on_mount(self) -> None:
