@@ -439,6 +439,19 @@ def test_a_step_after_a_pour_of_two_bottles_comes_from_the_one_that_still_holds_
     ]
 
 
+def test_a_step_stays_with_the_bottle_that_was_picked_for_the_mix(stocked: str):
+    """
+    bottle 3 is open and would be taken first
+    bottle 5 was picked for the mix, so the step comes from 5
+    """
+    deliveries.receive("Slow Thinner", 120_000)
+    handling.open_bottle("3")
+    mix = book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(20), bottles=("1", "5")))
+    counts.count("3", 20_000)
+    assert [pour["bottle"] for pour in mix["pours"]] == [1, 5]
+    assert [pour.bottle for pour in steps.plan_step(int(mix["mix"]), StepRequest(Fraction(5))).pours] == [5]
+
+
 def test_the_end_of_the_range_is_still_within_it(mixed: int):
     """8 ml with 20 %; the sheet says 10 to 30: ten points more stand exactly at its end."""
     sheets.add(
