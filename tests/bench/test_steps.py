@@ -349,7 +349,7 @@ def test_an_undone_mix_is_not_stepped(mixed: int):
 
 def test_not_before_the_mix_was_made(mixed: int):
     with pytest.raises(BadInput, match="after that"):
-        steps.book_step(mixed, StepRequest(Fraction(5)), at=dt.datetime.now(dt.UTC) - dt.timedelta(days=1))
+        steps.book_step(mixed, StepRequest(Fraction(5)), at=mixes.mix(mixed).at - dt.timedelta(days=1))
 
 
 def test_when_the_bottle_is_empty_the_next_one_is_opened(mixed: int):

@@ -7,7 +7,18 @@ import pytest
 
 from stock.cli.main import main
 from tests.cli.answers import answer_of
+from tests.clock import clock_at
 from tests.conftest import make_stocked
+
+DAY = date(2026, 3, 4)
+NOON = f"{DAY}T12:00:00"
+
+
+@pytest.fixture(autouse=True)
+def the_day():
+    """The clock of the books stands at one noon, whatever day it is."""
+    with clock_at(NOON, ticking=True):
+        yield
 
 
 @pytest.fixture
@@ -34,13 +45,14 @@ def make_used(address):
         assert main(["--studio", address, *words]) == 0, words
 
     def day(ago: int) -> str:
-        return str(date.today() - timedelta(days=ago))
+        return str(DAY - timedelta(days=ago))
 
-    make_stocked(address)
-    run("receive", "Harbour Blue", "60ml", "--count", "2", "--on", day(120))
-    run("receive", "Slow Thinner", "120ml", "--on", day(120))
-    for ago in range(110, 0, -10):
-        run("mix", "Harbour Blue=8ml", "--reduce", "20%", "--on", day(ago))
+    with clock_at(NOON):
+        make_stocked(address)
+        run("receive", "Harbour Blue", "60ml", "--count", "2", "--on", day(120))
+        run("receive", "Slow Thinner", "120ml", "--on", day(120))
+        for ago in range(110, 0, -10):
+            run("mix", "Harbour Blue=8ml", "--reduce", "20%", "--on", day(ago))
 
 
 KEYS = {
@@ -65,7 +77,7 @@ def test_the_keys_are_those_that_are_pinned(ullage):
     assert (blue["usual_mix_ml"], blue["events"], blue["basis"]) == (8, 11, "own")
     assert blue["sprays_left"]["p50"] == 19
     assert blue["sprays_left"]["p10"] <= 19 <= blue["sprays_left"]["p90"]
-    assert date.fromisoformat(blue["order_by"]) > date.today()
+    assert date.fromisoformat(blue["order_by"]) > DAY
     assert blue["order"] == {"size_ml": 60, "count": 1, "supplier": None, "cost": 7.9, "currency": "EUR"}
     assert by_name["Gull White"]["order_by"] is None
 
@@ -80,7 +92,7 @@ def test_one_product_by_a_part_of_its_name(ullage):
 
 
 def test_as_of_a_past_day(ullage):
-    past = str(date.today() - timedelta(days=55))
+    past = str(DAY - timedelta(days=55))
     _, out, _ = ullage("forecast", "harbour", "--json", "--as-of", past)
     answer = answer_of(out)
     assert answer["as_of"] == past
