@@ -113,12 +113,10 @@ _CACHE: dict[str, re.Pattern[str]] = {}
 def _pattern(unit: str) -> re.Pattern[str]:
     if unit not in _CACHE:
         one = rf"(?:{unit})(?![A-Za-z])" if unit else ""
-        bracket = r"[(\[]?"
         first = rf"(?P<a>[-+]?{NUMBER})\s*{one and f'(?:{one})?'}"
         between = rf"(?:\s*{_BETWEEN}\s*(?P<upper>{SIGN})?\s*(?P<b>[-+]?{NUMBER}))?"
         _CACHE[unit] = re.compile(
             rf"(?<![\w.,/\-])(?:(?P<sign>{SIGN})\s*)?(?<![\d.,])(?P<dash>-\s+)?{first}{between}\s*{one}"
-            + (bracket if False else "")
             + ("" if unit else r"(?![\w%°]|[.,]\d)"),
             re.IGNORECASE,
         )

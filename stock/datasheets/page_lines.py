@@ -226,7 +226,7 @@ def without_running(name: str, lines: Sequence[SheetLine]) -> SheetText:
 
 
 def _edges(lines: Sequence[SheetLine]) -> list[SheetLine]:
-    return list(lines) if len(lines) <= 10 else [*lines[:6], *lines[-5:]]
+    return [*lines[:6], *lines[-5:]]
 
 
 def _blurred(line: SheetLine) -> str:
