@@ -176,8 +176,11 @@ def codes_of_made(made: WasteMade) -> tuple[str, ...]:
 
 def reasons_of_made(made: WasteMade) -> list[WasteCode]:
     """The same with why each applies."""
-    found = [each for product in made.products for each in waste_of(product, spent=made.spent).reasons]
-    return list({each.code: each for each in reversed(found)}.values())[::-1]
+    by_code: dict[str, WasteCode] = {}
+    for product in made.products:
+        for each in waste_of(product, spent=made.spent).reasons:
+            by_code.setdefault(each.code, each)
+    return list(by_code.values())
 
 
 def words_of_made(made: WasteMade, book: RuleBook) -> list[str]:

@@ -120,3 +120,16 @@ def test_a_cleaner_is_held_to_its_limit_as_it_was_bought():
     assert len(found) == 2
     assert any("30 % of VOC by weight; as glass cleaner it may hold 8 %" in each.message for each in found)
     assert any("from memory" in each.source for each in found)
+
+
+def test_what_an_american_limit_leaves_out_is_named_and_a_european_one_leaves_out_nothing():
+    """Acetone is exempt by 40 CFR 51.100(s); Directive 2004/42/EC counts it."""
+    with_acetone = clear(voc_categories=("eu:topcoat", "us:topcoat"))._replace(
+        solvents=(share("n-butyl acetate", 60), share("acetone", 20)), solids_milli=20_000
+    )
+    for sets, named in ((("us-epa",), True), (("eu-general",), False)):
+        found = one(mix_findings([part(with_acetone, 10)], TODAY, studio(rule_sets=sets)), "voc-over-limit")
+        assert ("acetone left out by 40 CFR 51.100(s)" in found.message) is named
+    without = with_acetone._replace(solvents=(share("n-butyl acetate", 80),))
+    american = mix_findings([part(without, 10)], TODAY, studio(rule_sets=("us-epa",)))
+    assert "left out by" not in one(american, "voc-over-limit").message

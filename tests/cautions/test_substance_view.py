@@ -2,7 +2,16 @@
 
 import pytest
 
-from stock.cautions.substance_view import MOST_LISTED, everything, figures, other_names, other_names_in_words
+from stock.cautions.substance_view import (
+    MOST_LISTED,
+    UNKNOWN,
+    _of_dust,
+    everything,
+    figures,
+    other_names,
+    other_names_in_words,
+    unknown_in_words,
+)
 from stock.cautions.substances import Substance
 
 
@@ -30,3 +39,31 @@ def test_of_many_other_names_the_first_eight_are_shown_and_the_rest_counted(tabl
         more = len(names) - MOST_LISTED
         said = "; ".join(names) if more <= 0 else f"{'; '.join(names[:8])} and {more} more"
         assert other_names_in_words(one) == said
+
+
+@pytest.mark.parametrize(
+    ("ppm", "molar_mg", "said"),
+    [
+        (1, 100_000, "4.1 mg/m³ of dust"),
+        (0.1, 100_000, "0.409 mg/m³ of dust"),
+        (0.244654, 100_000, "1 mg/m³ of dust"),
+    ],
+)
+def test_the_limit_of_a_dust_is_in_milligrams(ppm, molar_mg, said):
+    """Parts in a million times 100 g/mol over 24.4654 L/mol; a tenth from 1 mg/m³ on, a thousandth below."""
+    assert _of_dust(ppm, molar_mg) == said
+
+
+def test_a_dusts_limits_are_shown_as_dust_and_a_vapours_in_parts(table):
+    def shown(name: str) -> list[str]:
+        return [each.text for each in figures(table[name]) if each.key == "exposure_ppm"]
+
+    assert [text.endswith("mg/m³ of dust") for text in shown("titanium dioxide")] == [True]
+    assert [text.endswith(" ppm") for text in shown("acetone")] == [True]
+
+
+def test_what_is_not_known_of_a_substance_is_listed(table):
+    told = figures(table["acetone"])
+    assert unknown_in_words([each for each in told if each.text != UNKNOWN]) == ""
+    some = [told[0]._replace(text=UNKNOWN), told[1], told[2]._replace(text=UNKNOWN)]
+    assert unknown_in_words(some) == f"{told[0].label}, {told[2].label}"

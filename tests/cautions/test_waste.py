@@ -5,9 +5,17 @@ from datetime import date
 import pytest
 
 from stock.cautions.eu_waste_codes import eu_code
+from stock.cautions.facts import WasteMade
 from stock.cautions.findings import findings, stand
 from stock.cautions.rules import rule_book
-from stock.cautions.waste import codes_in_words, destinations, waste_of
+from stock.cautions.waste import (
+    codes_in_words,
+    codes_of_made,
+    destinations,
+    is_hazardous,
+    waste_of,
+    words_of_made,
+)
 from stock.cautions.waste_codes import spent_codes, us_codes, weak_alcohol, why_not_ignitable
 from tests.cautions.sample_facts import TODAY, bottle, codes, one, product, reducer, said, share, studio
 
@@ -191,3 +199,72 @@ def test_a_known_ph_answers_for_a_burn_of_the_skin_but_not_for_metal_and_not_for
     )  # fmt: skip
     extreme = {"ph_low_milli": 13_000, "ph_high_milli": 13_000, "water_milli": 0, "solids_milli": 100_000}
     assert corrosive(**extreme)[0] == (True, "its pH is 12.5 or above, though no water is noted in it")
+
+
+def test_whose_list_makes_a_bottle_hazardous_waste():
+    """
+    acetone                    by both lists
+    paint of dichloromethane   by the European list alone; glycerol by none
+    a product that only flashes between 55 and 60 °C: see what counts where, and both where no list was chosen
+    """
+    us, eu = "us-epa", "eu-general"
+    burns = reducer(solvent="acetone")
+    chlorinated = product(
+        solvents=(share("dichloromethane", 10),),
+        water_milli=90_000,
+        solids_milli=0,
+        no_flash_point=True,
+        h_statements=(),
+    )
+    assert not waste_of(chlorinated).hazardous
+    for of, sets, counts in (
+        (burns, (), True), (burns, (us,), True), (burns, (eu,), True),
+        (chlorinated, (), True), (chlorinated, (us,), False), (chlorinated, (eu,), True), (chlorinated, (us, eu), True),
+    ):  # fmt: skip
+        thrown = stand(studio(of, bottle(1, of.id)))[0]
+        assert is_hazardous(thrown, rule_book(sets)) is counts, (of.name, sets)
+
+
+def test_the_first_two_products_to_throw_away_are_told_and_the_others_counted():
+    def told(count: int) -> str:
+        goods = [reducer(number, "acetone") for number in range(1, count + 1)]
+        bottles = [bottle(number, number, best_before=OLD) for number in range(1, count + 1)]
+        return one(said(*goods, *bottles, bottle(9, 1, best_before=OLD)), "hazardous-waste").message
+
+    assert "more products" not in told(2)
+    assert "And 1 more products" in told(3)
+    assert "And 2 more products" in told(4)
+    assert "Product 1 (bottles 1, 9): D001" in told(2)
+
+
+def test_waste_that_was_made_has_the_codes_of_the_lists_that_count():
+    """Each code once, in the order of the products; European ones begin with EU."""
+    made = WasteMade((reducer(1, "acetone"), reducer(2, "acetone"), reducer(3, "ethanol")), True, 1_000)
+    assert codes_of_made(made) == ("D001", "F003")
+    us, eu = "us-epa", "eu-general"
+    for sets, american, european in (((), 2, 1), ((us,), 2, 0), ((eu,), 0, 1), ((us, eu), 2, 1)):
+        words = words_of_made(made, rule_book(sets))
+        assert len([each for each in words if not each.startswith("EU ")]) == american, sets
+        assert len([each for each in words if each.startswith("EU ")]) == european, sets
+
+
+def test_too_much_waste_names_its_codes_or_says_that_they_are_not_known():
+    sets = {"rule_sets": ("us-epa",), "waste_mg": 101_000_000}
+    assert "of codes not known" in one(said(**sets), "too-much-waste").message
+    made = (
+        WasteMade((reducer(solvent="acetone"),), True, 1_000),
+        WasteMade((reducer(solvent="acetone"),), False, 1),
+    )
+    message = one(said(**sets, waste_made=made), "too-much-waste").message
+    assert "D001, F003" in message
+    assert message.count("D001") == 1
+    known = one(said(rule_sets=("us-epa",), waste_on_hand_mg=10**9, waste_since=OLD), "waste-on-hand")
+    assert "since 1 January 2026" in known.message or "since 2026-01-01" in known.message
+
+
+@pytest.mark.parametrize(("percent", "codes_"), [(80, True), (79.9, False)])
+def test_a_product_that_is_one_listed_chemical_is_thrown_away_unused_under_its_own_code(percent, codes_):
+    """From 80 % on it counts as the chemical itself; paint never does: 40 CFR 261.33."""
+    pure = reducer(solvent="acetone", percent=percent)
+    assert ("U002" in {each.code for each in us_codes(pure)}) is codes_
+    assert "U002" not in {each.code for each in us_codes(pure._replace(role="paint"))}
