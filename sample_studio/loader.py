@@ -128,3 +128,5 @@ def _sheet(given: Mapping[str, Any], day: date) -> None:
         withdrawn=given.get("withdrawn", False),
         source=given["source"],
     )
+    if "noted" in given:
+        products.change(given["product"], given["noted"], since=day + timedelta(given["noted_on"]))

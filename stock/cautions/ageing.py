@@ -62,14 +62,10 @@ def ageing(bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBo
     """
     if bottle.tested_until is not None and as_of < bottle.tested_until:
         yield from _tested(bottle, product, as_of, book)
-    elif bottle.kept:
-        yield from _leftover(bottle, product, as_of, book)
     else:
-        yield from _dates(bottle, product, as_of, book)
+        yield from _untested(bottle, product, as_of, book)
     if bottle.kept:
         return
-    if bottle.frozen_on is not None and bottle.frozen_on <= as_of:
-        yield from _about("frozen-once", (bottle, product), bottle.frozen_on, book, on=bottle.frozen_on)
     if product.role == "hardener" and bottle.state == "open" and "isocyanate" in groups_of(product):
         yield from _hardener((bottle, product), as_of, book)
     said = peroxides(bottle, product, as_of, book)
@@ -78,14 +74,22 @@ def ageing(bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBo
 
 
 def _tested(bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBook) -> Iterator[Finding]:
-    """What stands in place of the findings on its age while it is good by a test on a card."""
-    aged = _leftover if bottle.kept else _dates
-    unsure = [each for each in aged(bottle, product, as_of, book) if each.severity != "note"]
+    """What stands in place of the findings on its age, and on frost, while it is good by a test on a card."""
+    unsure = [each for each in _untested(bottle, product, as_of, book) if each.severity != "note"]
     if unsure:
         pair = (bottle, product)
-        yield from _about(
-            "tested-good", pair, unsure[0].since, book, day=bottle.tested_until, said=unsure[0].message
-        )
+        said = "; ".join(each.message for each in unsure)
+        yield from _about("tested-good", pair, unsure[0].since, book, day=bottle.tested_until, said=said)
+
+
+def _untested(bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBook) -> Iterator[Finding]:
+    """What its days and a frost say of it, where no test on a card says otherwise."""
+    if bottle.kept:
+        yield from _leftover(bottle, product, as_of, book)
+        return
+    yield from _dates(bottle, product, as_of, book)
+    if bottle.frozen_on is not None and bottle.frozen_on <= as_of:
+        yield from _about("frozen-once", (bottle, product), bottle.frozen_on, book, on=bottle.frozen_on)
 
 
 def _about(

@@ -123,7 +123,7 @@ def facts(
         told = _studio(as_of)._replace(
             products=tuple(products.values()), bottles=tuple(bottles.values()), places=places
         )
-        told = told._replace(trained=_trained(products.values()))
+        told = told._replace(trained=_trained(products.values(), day))
         if bottles_only:
             return told
         from stock.cautions import recent_use  # what a shelf does without
@@ -154,15 +154,15 @@ def _studio(as_of: date | None, noted: Noted = ALL_NOTED) -> StudioFacts:
     )
 
 
-def _trained(products: Iterable[ProductFacts]) -> tuple[tuple[str, date], ...]:
-    """Who is trained for diisocyanates and until when; asked only where one of these products holds any."""
+def _trained(products: Iterable[ProductFacts], day: date) -> tuple[tuple[str, date], ...]:
+    """Who was trained for diisocyanates by a day and until when; asked only where one of these products holds any."""
     from stock.cautions.groups import groups_of  # the matrix is read only when asked
 
     if not any("isocyanate" in groups_of(product) for product in products):
         return ()
     from stock.shelf import training  # few studios use any
 
-    return tuple((each.name, each.until) for each in training.everything())
+    return training.by(day)
 
 
 def _told(views: Iterable[BottleView | ChosenBottle]) -> dict[int, BottleFacts]:
@@ -395,6 +395,6 @@ def for_mix(
             stood = _told(on_shelf(past, only={bottle for _, _, bottle in parts}))
         else:
             stood = _told(bottles)
-        told = _studio(as_of, noted)._replace(trained=_trained(products.values()))
+        told = _studio(as_of, noted)._replace(trained=_trained(products.values(), as_of))
     mixed = [MixPart(products[one], Microlitres(ul), stood.get(bottle)) for one, ul, bottle in parts]
     return mix_findings(mixed, as_of, told)

@@ -111,7 +111,7 @@ class BottleFacts(NamedTuple):
     `state` is `sealed`, `open`, `empty` or `discarded`; `opened_on` of an open bottle may be unknown.
     `kept` marks the jar of a leftover; `container` is a word of `store/words.py` or unknown;
     `frozen_on` is the day it was last known to have frozen; `tested_until` the day on which the word that it is
-    good, tested on a card, is asked again.
+    good, tested on a card, is asked again; a test from before it froze is none.
     """
 
     id: int

@@ -9,13 +9,13 @@ from stock.cautions.ageing import age, ageing, bottles_in_words, keeping_unknown
 from stock.cautions.composition import all_listed, unnamed_in_words
 from stock.cautions.containers import aerosol_findings, container_findings, two_part_can
 from stock.cautions.facts import ACTIONS, SEVERITIES, BottleFacts, Finding, ProductFacts, StudioFacts
-from stock.cautions.flammable import Burning, burning, flammability
+from stock.cautions.flammable import Burning, burning, flammability, kept_flammable
 from stock.cautions.hazards import contradiction_findings, hazard_findings
 from stock.cautions.missing import of_the_record_alone, told_once
 from stock.cautions.rags import rag_findings
 from stock.cautions.rules import RuleBook, rule_book
 from stock.cautions.storage import storage
-from stock.cautions.stored_bottles import NOWHERE, StoredBottle, heard
+from stock.cautions.stored_bottles import NOWHERE, StoredBottle, away_from_flames, heard
 from stock.cautions.toxic_stock import toxic_stock
 
 NO_LINES: Mapping[int, str] = {}
@@ -73,10 +73,14 @@ def _product_findings(
         by_product.setdefault(each.product.id, []).append(each)
     stocked = [product for product in products if product.id in by_product]
     yield from hazard_findings(stocked, book, bench=False)
+    kept = {number for number, here in by_product.items() if all(map(away_from_flames, here))}
+    yield from kept_flammable(
+        ((product, by_product[product.id][0].found) for product in stocked if product.id in kept), book
+    )
     for product in stocked:
         here = by_product[product.id]
         bottles = [each.bottle for each in here]
-        yield from flammability(product, bottles, here[0].found, book)
+        yield from flammability(product, bottles, here[0].found, book, kept=product.id in kept)
         yield from keeping_unknown(product, bottles, book)
         if here[0].found.known and not all_listed(product):
             about = (product.id, product.name)
@@ -97,13 +101,11 @@ def _regulated(
 
 
 def labels_unknown(standing: Iterable[StoredBottle], book: RuleBook) -> Iterator[Finding]:
-    """Bottles of which no best-before day is noted, so that a sealed life stands in for it; said once."""
+    """Bottles of which no day of a label is noted, so that a sealed life counts from the day they came; said once."""
     guessed = [
         each.bottle.id
         for each in heard("label-unknown", standing, book)
-        if each.bottle.best_before is None
-        and not each.bottle.kept
-        and age(each.bottle, each.product).sealed_until is not None
+        if not each.bottle.kept and age(each.bottle, each.product).guessed
     ]
     if guessed:
         yield from book.find(

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from typing import Any, NamedTuple
 
 from stock.cautions.classification import ANY, NFPA_CLASSES, NOT_FLAMMABLE, Classes, classify, worse
 from stock.cautions.composition import all_named
 from stock.cautions.facts import BottleFacts, Finding, MixPart, ProductFacts
-from stock.cautions.hazards import contradictions_of
+from stock.cautions.hazards import contradictions_of, named
 from stock.cautions.rules import RuleBook
 from stock.cautions.substances import substance
 from stock.language import _
@@ -229,13 +229,14 @@ def limit_category(found: Burning) -> int | None:
 
 
 def flammability(
-    product: ProductFacts, bottles: list[BottleFacts], found: Burning, book: RuleBook
+    product: ProductFacts, bottles: list[BottleFacts], found: Burning, book: RuleBook, *, kept: bool = False
 ) -> Iterator[Finding]:
     """What to say of a product that can burn, once a product.
 
     Args:
         bottles: those of it that hold something.
         found: what it counts as.
+        kept: whether all of it is known to stand as what burns must; then `kept_flammable` tells that it burns.
     """
     if not bottles:
         return
@@ -243,11 +244,8 @@ def flammability(
     classes = found.classes
     if not found.known:
         yield from book.find("flash-point-unknown", product=about, why=_why_unknown(product))
-    elif classes.ghs is not None:
-        severity = None if classes.ghs <= 2 else "note"
-        words = _class_words(classes, product)
-        words["flash"] = _flash_first(words["flash"], product, lower=found.estimate_mc is not None)
-        yield from book.find("flammable", product=about, severity=severity, **words)
+    elif classes.ghs is not None and not kept:
+        yield from _flammable(product, found, book, severity=None if classes.ghs <= 2 else "note")
     if found.known and found.sheet.ghs == 1 and "boiling_point" in found.sheet.assumed:
         yield from book.find("boiling-point-unknown", product=about, counts=_boiling_words(found))
     if found.estimate_mc is not None and found.known:
@@ -260,6 +258,41 @@ def flammability(
         )
     for between in classes.between:
         yield from book.find("between-codes", product=about, between=between)
+
+
+def kept_flammable(kept: Iterable[tuple[ProductFacts, Burning]], book: RuleBook) -> Iterator[Finding]:
+    """That these burn, in one note for each category: no place is wrong for them, so nothing is to be done.
+
+    Args:
+        kept: the products of which every bottle is known to stand where no flame is near and nobody sprays, and what
+            each counts as.
+        book: the studio's rules.
+    """
+    by_category: dict[int, list[tuple[ProductFacts, Burning]]] = {}
+    for product, found in kept:
+        if found.known and found.classes.ghs is not None and not book.silent_about("flammable", product.id):
+            by_category.setdefault(found.classes.ghs, []).append((product, found))
+    for category in sorted(by_category):
+        alike = by_category[category]
+        if len(alike) == 1:
+            yield from _flammable(*alike[0], book, severity="note")
+            continue
+        words = _class_words(alike[0][1].classes, alike[0][0])
+        words["flash"] = named(
+            f"{product.name} ({_class_words(found.classes, product)['flash']})" for product, found in alike
+        )
+        words["nfpa"] = _(" and ").join(sorted({found.classes.nfpa or "" for __, found in alike}))
+        yield from book.find(
+            "flammable", severity="note", others=tuple(product.name for product, __ in alike), **words
+        )
+
+
+def _flammable(
+    product: ProductFacts, found: Burning, book: RuleBook, *, severity: str | None
+) -> Iterator[Finding]:
+    words = _class_words(found.classes, product)
+    words["flash"] = _flash_first(words["flash"], product, lower=found.estimate_mc is not None)
+    yield from book.find("flammable", product=(product.id, product.name), severity=severity, **words)
 
 
 def _boiling_words(found: Burning) -> str:

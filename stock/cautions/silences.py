@@ -251,7 +251,7 @@ def note_card_test(
         The answer of `ullage bottle tested`.
     Raises:
         NotFound: no such bottle.
-        BadInput: it is discarded or empty, or the day is past or over a year ahead.
+        BadInput: it is discarded or empty, it froze that day, or the day is past or over a year ahead.
     """
     with connection(), writing():
         found: Bottle = usable(numbered(bottle))
@@ -260,7 +260,12 @@ def note_card_test(
                 _("bottle {id} is empty", id=found.id),
                 remedy=_("There is nothing to test; nothing was changed"),
             )
-        said_on = clock.day_of(on, settings().time_zone) if on is not None else None
+        said_on = clock.day_of(on, settings().time_zone) if on is not None else settings().today()
+        if found.frozen_on is not None and said_on <= found.frozen_on:
+            raise BadInput(
+                _("bottle {id} froze on {day}", id=found.id, day=show_day(found.frozen_on)),
+                remedy=_("Nothing was changed; let it thaw slowly, and test it on a later day"),
+            )
         day = asked_again(until, TEST_HOLDS, said_on)
         CardTest.insert(
             bottle=found.id, asked_again_on=day, note=note(remark), at=on or clock.now()

@@ -57,6 +57,11 @@ def lit(each: StoredBottle) -> bool:
     return each.category is not None or is_aerosol(each.product, each.bottle)
 
 
+def away_from_flames(each: StoredBottle) -> bool:
+    """Whether its place is known to have no flame, heater or sparking gear near, and nobody sprays there."""
+    return each.place.ignition is False and each.place.kind not in ("spray_area", "rag_bin")
+
+
 def counts_as_flammable(each: StoredBottle) -> bool:
     """Whether its litres count against any limit, as what it is or as what it might be."""
     return bool(each.category or each.found.categories() or each.found.nfpa_classes())

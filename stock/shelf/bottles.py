@@ -29,12 +29,12 @@ from stock.units import Microlitres
 LONGEST_LABEL = 40
 LONGEST_NUMBER = 19
 TESTED = (
-    CardTest.select(CardTest.asked_again_on)
+    CardTest.select(CardTest.asked_again_on.concat(CardTest.at))
     .where(CardTest.bottle == Bottle.id)
     .order_by(CardTest.id.desc())
     .limit(1)
 )
-"""The day on which the newest word that a bottle is good, tested on a card, is asked again."""
+"""The day on which the newest word that a bottle is good, tested on a card, is asked again, and when it was said."""
 ALIKE = (
     Bottle.product, Bottle.received_on, Bottle.opened_on, Bottle.best_before, Bottle.made_on, Bottle.frozen_on,
     Bottle.discarded_on, Bottle.container, Bottle.size_ul, Bottle.place, Bottle.left_of, Bottle.opened_unknown,
@@ -215,7 +215,6 @@ def _view(
         best_before, made_on, frozen_on, discarded_on, sealed_life, opened_life, place_id, place, lot, price,
         left_of, container, tested, opened_unknown, owner, opening_stock, priced_ul,
     ) = row  # fmt: skip
-    tested_until = _day(tested)
     if as_of is not None:
         days = {"opened_on": opened_on, "frozen_on": frozen_on, "discarded_on": discarded_on, **then}
         opened_on, frozen_on, discarded_on = (
@@ -224,6 +223,7 @@ def _view(
         )
         place_id, place = then.get("place_id", place_id), then.get("place", place)
         owner = then.get("owner", owner)
+    tested_until = _tested_until(tested, frozen_on)
     held = on_hand_ul - moved_ul
     return BottleView(
         id=number, label=label or label_of(number), product_id=product_id, product=product, role=role, line=line,
@@ -239,9 +239,19 @@ def _view(
     )  # fmt: skip
 
 
-def _day(text: str | None) -> date | None:
-    """A day that a query within a query found, which Peewee leaves as text."""
-    return date.fromisoformat(text) if text is not None else None
+def _tested_until(tested: str | None, frozen_on: date | None) -> date | None:
+    """The day on which a test on a card is asked again; None without one, or where the bottle froze since.
+
+    Args:
+        tested: what `TESTED` found, which Peewee leaves as text.
+        frozen_on: when it froze. A test of that day is none either, for which came first isn't known.
+    """
+    if tested is None:
+        return None
+    until, said_at = tested[:10], clock.read_stamp(tested[10:])
+    if frozen_on is not None and clock.day_of(said_at, settings().time_zone) <= frozen_on:
+        return None
+    return date.fromisoformat(until)
 
 
 class Pourable(NamedTuple):
@@ -267,11 +277,12 @@ def pourable(products: Mapping[int, Product], *, came_by: date) -> Pourable:
     ):
         each_ul = cast("Iterator[Microlitres]", map(int, volumes.split(",")))
         held_ul = dict(zip(map(int, numbers.split(",")), each_ul, strict=True))
-        product, _, opened_on, best_before, made_on, *_, tested = row
+        product, _, opened_on, best_before, made_on, frozen_on, *_, tested = row
         own = products[product]
         end = good_until(
             best_before=best_before, made_on=made_on, opened_on=opened_on,
-            sealed_life=own.sealed_life, opened_life=own.opened_life, tested_until=_day(tested),
+            sealed_life=own.sealed_life, opened_life=own.opened_life,
+            tested_until=_tested_until(tested, frozen_on),
         )  # fmt: skip
         is_open, not_ours = opened_on is not None and opened_on <= came_by, owner != ""
         found.alike.append((held_ul, tuple(row)))
@@ -294,7 +305,8 @@ def chosen(numbers: Collection[int]) -> dict[int, ChosenBottle]:
 
 def _chosen(row: tuple[Any, ...]) -> ChosenBottle:
     *cells, tested = row
-    return ChosenBottle._make((*cells, _day(tested)))
+    frozen_on = cells[ChosenBottle._fields.index("frozen_on")]
+    return ChosenBottle._make((*cells, _tested_until(tested, frozen_on)))
 
 
 def numbered(text: str) -> Bottle:

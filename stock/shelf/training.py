@@ -49,6 +49,14 @@ def everything() -> list[Trained]:
         return [Trained(*row) for row in rows.order_by(Training.name_key, Training.subject).tuples()]
 
 
+def by(day: date) -> tuple[tuple[str, date], ...]:
+    """Who was trained by a day, each with the last day on which it holds.
+
+    A renewal takes the place of the training before it, so on a day before the renewal its person isn't among them.
+    """
+    return tuple((each.name, each.until) for each in everything() if each.trained_on <= day)
+
+
 def note(
     name: str,
     trained_on: date,

@@ -88,6 +88,17 @@ def test_frozen_once_is_to_be_tested():
     )
 
 
+def test_a_bottle_that_froze_and_was_tested_since_is_good_until_its_day():
+    frozen = bottle(frozen_on=date(2026, 1, 15), tested_until=date(2026, 3, 10))
+    found = one(said(product(), frozen), "tested-good")
+    assert (found.severity, found.since) == ("note", date(2026, 1, 15))
+    assert "On 2026-01-15 it froze" in found.message
+    assert "frozen-once" in codes(said(product(), frozen, as_of=date(2026, 3, 10))), "asked again"
+    aged = one(said(product(), frozen._replace(best_before=date(2026, 2, 1))), "tested-good")
+    assert "past its best-before day 2026-02-01" in aged.message
+    assert "it froze" in aged.message
+
+
 def leftover(kept_on, **known):
     return bottle(state="open", kept=True, opened_on=kept_on, received_on=kept_on, best_before=None, **known)
 

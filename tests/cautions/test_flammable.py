@@ -2,12 +2,16 @@
 
 import pytest
 
+from stock.cautions.facts import RuleChange
 from stock.cautions.flammable import burning, limit_category
-from tests.cautions.sample_facts import bottle, codes, one, product, reducer, said, share
+from tests.cautions.sample_facts import TODAY, bottle, codes, one, place, product, reducer, said, share
+
+ASTRAY = bottle(1, 2, place_id=None)
+"""Of which nobody knows where it stands."""
 
 
 def test_a_category_two_reducer_is_said_with_its_statement():
-    found = one(said(reducer(), bottle(1, 2)), "flammable")
+    found = one(said(reducer(), ASTRAY), "flammable")
     assert (found.severity, found.product, found.bottle) == ("warn", "Product 2", None)
     assert "Danger: Highly flammable liquid and vapour (H225, category 2, NFPA 30 class IB)" in found.message
     assert "1272/2008" in found.source
@@ -18,8 +22,44 @@ def test_a_category_two_reducer_is_said_with_its_statement():
     [(22_900, "warn", "H225"), (23_000, "note", "H226"), (60_000, "note", "H226"), (61_000, "note", "H227")],
 )
 def test_the_graver_categories_warn_and_the_milder_are_noted(flash_mc, severity, hazard):
-    found = one(said(reducer(flash_point_mc=flash_mc, solvents=()), bottle(1, 2)), "flammable")
+    found = one(said(reducer(flash_point_mc=flash_mc, solvents=()), ASTRAY), "flammable")
     assert (found.severity, hazard in found.message) == (severity, True)
+
+
+@pytest.mark.parametrize(
+    "flaw", [{"ignition": None}, {"ignition": True}, {"kind": "spray_area"}, {"kind": "rag_bin"}]
+)
+def test_it_warns_unless_it_is_known_to_stand_where_no_flame_is_near_and_nobody_sprays(flaw):
+    def severity(stand):
+        return one(said(reducer(), bottle(1, 2), stand), "flammable").severity
+
+    assert severity(place(1, "Cabinet")) == "note"
+    assert severity(place(1, "Cabinet", **flaw)) == "warn"
+    both = said(reducer(), bottle(1, 2), bottle(2, 2, place_id=None))
+    assert one(both, "flammable").severity == "warn", "one bottle of it is astray"
+
+
+def test_what_stands_as_it_must_is_told_in_one_note_for_each_category():
+    goods = [reducer(2), reducer(3, "propan-2-ol"), reducer(4, "2-butoxyethanol"), reducer(5, "acetone")]
+    found = [
+        each
+        for each in said(*goods, *(bottle(number, number) for number in range(2, 6)))
+        if each.code == "flammable"
+    ]
+    assert [(each.severity, each.product, each.others) for each in found] == [
+        ("note", None, ("Product 2", "Product 3", "Product 5")), ("note", "Product 4", ()),
+    ]  # fmt: skip
+    assert "Product 2 (20 °C), Product 3 (19 °C), Product 5 (-15 °C). Danger: Highly" in found[0].message
+    silent = RuleChange("flammable", None, "known", (), 3, None, None, TODAY.replace(year=2027))
+    quiet = one(
+        [
+            each
+            for each in said(*goods[:2], bottle(2, 2), bottle(3, 3), changes=(silent,))
+            if each.code == "flammable"
+        ],
+        "flammable",
+    )
+    assert quiet.product == "Product 2"
 
 
 def test_above_ninety_three_it_is_not_said():

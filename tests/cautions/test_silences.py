@@ -12,8 +12,8 @@ from stock.cautions.rules import rule_book
 from stock.cautions.silences import asked_again, changes_of, note_card_test, silence, silenced
 from stock.errors import BadInput, NotFound
 from stock.forecast.books import read as forecast
-from stock.shelf import deliveries, places, products
-from stock.shelf.bottles import on_shelf
+from stock.shelf import deliveries, handling, places, products
+from stock.shelf.bottles import chosen, on_shelf
 from stock.store.connection import connection
 from tests.cautions.sample_facts import TODAY, bottle, codes, one, place, product, reducer, said
 
@@ -230,6 +230,29 @@ def test_a_test_on_a_card_says_nothing_of_peroxides_or_of_moist_hardener():
     assert "tested-good" in codes(said(product(), kept))
     fresh = bottle(1, **tested)
     assert "tested-good" not in codes(said(product(), fresh)), "nothing is to be answered"
+
+
+def test_a_test_from_before_a_bottle_froze_or_of_that_day_is_none(shelf):
+    """Which came first on one day isn't known, and what froze is thawed slowly."""
+
+    def ago(days):
+        return clock.start_of(clock.today("UTC") - timedelta(days), "UTC")
+
+    old = {"best_before": date(2020, 1, 1), "place": "Loft", "on": ago(5)}
+    number = str(deliveries.receive("Harbour Blue", 60_000, **old)["bottles"][0]["id"])
+    note_card_test(number, until="3w", on=ago(3))
+    assert heard("tested-good") == [int(number)]
+    handling.freeze(number, on=ago(1))
+    assert int(number) in heard()
+    assert heard("frozen-once") == [int(number)]
+    with pytest.raises(BadInput, match="froze on"):
+        note_card_test(number, on=ago(1))
+    note_card_test(number, until="3w")
+    assert (heard("frozen-once"), heard("tested-good")) == ([], [int(number)])
+    assert chosen([int(number)])[int(number)].tested_until is not None
+    handling.freeze(number)
+    assert heard("frozen-once") == [int(number)], "again, and tested before"
+    assert chosen([int(number)])[int(number)].tested_until is None
 
 
 def test_an_empty_or_discarded_bottle_is_not_tested(shelf):

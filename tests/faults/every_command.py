@@ -30,7 +30,7 @@ bottle move 3 Cabinet
 bottle count 2 41ml
 bottle discard 3
 bottle decant 1 5ml
-bottle freeze 5
+bottle freeze 4
 bottle tested 5 --until 2w --note 'covers well'
 bottle change 1 --container glass
 sheet add Blue --title TDS --revised 2026-01-02 --dosing 'with=Thinner low=10 high=20 step=5'

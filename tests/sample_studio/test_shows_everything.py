@@ -1,5 +1,6 @@
 """The sample studio shows every caution and every kind of forecast at least once, by the real rules."""
 
+from collections import Counter
 from datetime import timedelta
 from fractions import Fraction
 
@@ -21,24 +22,45 @@ OF_A_MIX = {
 }  # fmt: skip
 OF_A_WASH = {"wash-burns", "wash-flash-unknown"}
 PUT_RIGHT = {
-    "explosive": 287, "self-heating": 242, "over-code-limit": 214, "over-building-limit": 214,
-    "toxic-over-limit": 214, "aerosol-cans-many": 214, "too-much-waste": 213, "waste-on-hand": 213,
-    "over-home-limit": 176, "leftover-day-unknown": 55,
+    "explosive": 287, "self-heating": 242, "over-code-limit": 214, "over-building-limit": 213,
+    "toxic-over-limit": 214, "aerosol-cans-many": 213, "too-much-waste": 213, "waste-on-hand": 213,
+    # the afternoon on which the records were filled in from the sheets
+    "age-unknown": 181, "boiling-point-unknown": 181, "flash-point-unknown": 181, "keeping-temperature-unknown": 181,
+    "sheet-contradicts": 181, "statements-unknown": 181,
+    # a Sunday's work at home
+    "over-home-limit": 176, "place-not-described": 176, "spraying-at-home": 176,
+    # a night of frost
+    "frost": 73, "frozen-once": 73,
+    "diisocyanate-training": 67,
+    # somebody else had kept the shop
+    "aerosol-can": 63, "aerosol-too-warm": 63, "between-codes": 63, "blend-burns-lower": 63, "cancer-genes-unborn": 63,
+    "composition-unknown": 63, "container-too-big": 63, "corrosive-in-metal": 63, "dichloromethane": 63,
+    "flame-near": 63, "gas-under-pressure": 63, "glass-in-spray-room": 63, "metal-powder": 63, "more-than-a-day": 63,
+    "opened-day-unknown": 63, "organic-peroxide": 63, "past-best-before": 63, "peroxides": 63, "place-over-limit": 63,
+    "place-unknown": 63, "residues-ignite": 63, "stored-apart": 63, "target-metals": 63, "toxic": 63,
+    "toxic-metal": 63, "two-part-can-open": 63, "waste-apart": 63, "water-reactive": 63,
+    # what grew old, one bottle after the other
+    "leftover-day-unknown": 52, "perhaps-peroxides": 34, "hazardous-waste": 34, "wrong-temperature": 30,
+    "bottle-in-rag-bin": 28, "leftover-too-old": 28, "label-unknown": 25,
 }  # fmt: skip
-"""What stood on the shelf so many days ago and was put right since; story/7-what-was-put-right.txt tells it."""
+"""The last day, so many days ago, on which a finding of the rule stood on the shelf; the next day it was put right.
+The files of the story tell it, most of it story/7-what-was-put-right.txt."""
+HALF_KNOWN = "Skimmer Flow Aid"
+"""The one product of which nobody has asked what is in it."""
+RECORDS = ("not-noted", "flash-point-unknown", "composition-unknown", "age-unknown", "statements-unknown")
 ONLY_WITHOUT_THE_BIN = "rag-bin-missing"
 """The books don't date places: a rag bin that is noted today stands there on each past day, too."""
 FLINT, EDDY, HARDENER = "Flint Reducer", "Eddy Reducer", "Tarnwick Hardener"
 MIXES = (
     ({"Foilby Herring Silver": 5}, 20, [FLINT]),
     ({"Harbour Blue": 8}, 20, ["Swale Reducer"]),
-    ({"Harbour Blue": 8}, 20, ["Slipway Bleach"]),
+    ({"Harbour Blue": 8, "Skimmer Flow Aid": 1}, 20, [EDDY]),
     ({"Hull White": 8, "Barnacle Grip": 1}, 10, ["Gullwash"]),
     ({"Tarnwick Two-Part Clear": 20, HARDENER: 5, "Slackwater Retarder": 1}, None, []),
     ({"Skimmer Flow Aid": 1, HARDENER: 5}, None, []),
-    ({"Harbour Blue": 8, "Quaypost Enamel": 2}, None, []),
+    ({"Harbour Blue": 8, "Cove Spar Varnish": 2}, None, []),
     ({"Tarnwick Keel Primer": 24, "Keel Primer Hardener": 6}, None, []),
-    ({"Signal Chrome Enamel": 10}, 30, ["Oldquay Reducer"]),
+    ({"Cove Spar Varnish": 10}, 30, ["Swale Reducer"]),
 )
 
 
@@ -49,23 +71,43 @@ def forecasts(sample):
         return {each.facts.product: each for each in read().forecasts()}
 
 
-def test_every_caution_of_the_stock_stands_on_the_shelf_today_or_did_on_a_day_before(studio):
-    found = {each.code for each in findings()}
-    told = {*found, *OF_A_MIX, *OF_A_WASH, *PUT_RIGHT, ONLY_WITHOUT_THE_BIN}
+@pytest.fixture(scope="module")
+def stood(sample):
+    """The codes of what stood on the shelf so many days ago: of today, of each day of `PUT_RIGHT` and of the next."""
+    open_books(sample)
+    with connection():
+        today = settings().today()
+        wanted = {day for ago in PUT_RIGHT.values() for day in (ago, ago - 1)}
+        return {ago: {each.code for each in findings(today - timedelta(ago))} for ago in wanted} | {
+            0: {each.code for each in findings()}
+        }
+
+
+def test_every_caution_of_the_stock_stands_on_the_shelf_today_or_did_on_a_day_before(stood):
+    told = {*stood[0], *OF_A_MIX, *OF_A_WASH, *PUT_RIGHT, ONLY_WITHOUT_THE_BIN}
     assert set(shipped()) - told == set()
-    assert found.isdisjoint({*PUT_RIGHT, ONLY_WITHOUT_THE_BIN}), "what was put right is calm today"
+    assert stood[0].isdisjoint({*PUT_RIGHT, ONLY_WITHOUT_THE_BIN}), "what was put right is calm today"
 
 
 @pytest.mark.parametrize("days", sorted(set(PUT_RIGHT.values())))
-def test_what_was_put_right_stood_there_on_its_day_and_not_before_or_after(studio, days):
+def test_what_was_put_right_stood_there_until_its_day(stood, days):
     mine = {code for code, ago in PUT_RIGHT.items() if ago == days}
-    today = settings().today()
+    assert mine - stood[days] == set()
+    assert stood[days - 1] & mine == set(), "it was put right"
 
-    def shown(ago):
-        return {each.code for each in findings(today - timedelta(ago))} & mine
 
-    assert shown(days) == mine
-    assert shown(days + 5) == shown(days - 5) == set()
+def test_today_the_shelf_is_calm(studio):
+    """A few things that a careful painter is due to do this week, and what is worth a note."""
+    found = findings()
+    count = Counter(each.severity for each in found)
+    assert count["stop"] == 0
+    assert 0 < count["warn"] <= 10
+    assert 0 < count["note"] <= 15
+    not_to_use = {each.code for each in found if each.not_to_use}
+    assert not_to_use == {"open-too-long"}, "a card answers it"
+    assert [each.product for each in found if each.code in RECORDS] == [HALF_KNOWN], (
+        "what isn't known is still seen"
+    )
 
 
 def test_without_its_rag_bin_the_studio_is_told_that_it_needs_one(studio):

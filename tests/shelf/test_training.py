@@ -19,6 +19,7 @@ def test_a_training_holds_for_five_years_or_until_its_day(stocked):
     assert [(each.name, each.until) for each in training.everything()] == [
         ("ANA REIS", date(2027, 1, 1)), ("Bo", date(2031, 3, 1)),
     ]  # fmt: skip
+    assert training.by(date(2026, 2, 28)) == (("ANA REIS", date(2027, 1, 1)),), "on the day before Bo's"
     training.forget("bo")
     assert [each.name for each in training.everything()] == ["ANA REIS"]
     with pytest.raises(NotFound, match="no training of Bo"):
