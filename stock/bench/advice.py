@@ -36,9 +36,9 @@ class Advice(NamedTuple):
         rule: the range that applies.
         others: other ranges in force for this needle, most specific first.
         older: ranges of withdrawn or replaced revisions, newest first; never used.
-        dropped: those of them that no sheet in force contains any more.
+        dropped: those among `older` that no sheet in force contains any more.
         neighbours: ranges for the next smaller and larger needles, where none is for this one.
-        tried: the closed mixes that count, newest last.
+        tried: the closed mixes that are taken into account, newest last.
         notes: sentences on what is missing or unusual.
     """
 

@@ -1,4 +1,4 @@
-"""The air that a paint thinned as advised would need, before anything of it is planned."""
+"""The ventilation that spraying a paint thinned as advised needs, worked out before a mix is planned."""
 
 from collections.abc import Mapping
 from datetime import date
@@ -13,17 +13,17 @@ from stock.store.connection import connection, reading
 from stock.units import Microlitres
 
 USUALLY_UL = Microlitres(20_000)
-"""How much paint is meant where nobody says: a few cups. Common practice, no source."""
+"""The amount of paint that is assumed if none is given: a few cups. Common practice, no source."""
 
 
 def air_for(
     asked: PaintAdvice, weights: Mapping[str, int], paint_ul: Microlitres, as_of: date | None = None
 ) -> list[Finding]:
-    """The cautions on the air for so much paint with the reducer that the advice starts at.
+    """The cautions about ventilation for an amount of paint that is thinned to the advised start.
 
     Args:
         asked: the advice.
-        weights: the share of each reducer of a blend, by its name; alike where one isn't named.
+        weights: the share of each reducer of a blend, by its name; a reducer that is missing here has a share of 1.
         paint_ul: the paint.
         as_of: the day; today when None.
     """

@@ -95,7 +95,7 @@ def readings(text: str) -> tuple[Milligrams, Milligrams]:
 
 
 def weights(named: Iterable[tuple[str, str]]) -> tuple[tuple[str, Milligrams, Milligrams], ...]:
-    """The readings of the scale behind those of some amounts that are weights: product, before and after, milligrams.
+    """Of the amounts that were typed as weights, the scale's readings: (product, before, after), milligrams.
 
     Args:
         named: (product, amount as it was typed).
@@ -109,7 +109,7 @@ def read_reduction(text: str, paint_ul: Microlitres, reducers: Sequence[str] = (
     Args:
         text: the text.
         paint_ul: the paint to thin, in microlitres.
-        reducers: the names of what thins it, for drops and grams; none where it is not known.
+        reducers: the names of its reducers, for drops and grams; empty if they are not known.
     Raises:
         BadInput: the text can't be read; says what is accepted.
     """

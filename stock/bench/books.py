@@ -129,7 +129,7 @@ def _ranges(paint: Product, reducers: Sequence[Product], as_of: date | None) -> 
 
 
 def _level(sheet: SheetView, entry: Any, paint: Product, reducers: set[str]) -> RangeLevel | None:
-    """How specific a dosing is for this paint with these reducers; None where it concerns something else."""
+    """How specific a dosing is for this paint with these reducers; None if it is for other products."""
     about = folded(entry.with_product) if entry.with_product else None
     line = folded(entry.for_line)
     of_line = bool(line) and line == folded(paint.line)
@@ -205,7 +205,7 @@ def _same_needle(one: int | None, other: int | None) -> bool:
 
 
 def outcomes_of(each: MixView, kin: Kin = "own") -> list[MixOutcome]:
-    """What a closed mix showed: its outcome, and the reductions at which it was too thick or too thin before.
+    """What a closed mix showed: its outcome, and the earlier reductions at which it was too thick or too thin.
 
     A step of reducer shows that the mix was too thick before it; paint that brought it back shows that it was too thin.
     A tint, or more of the mix, shows neither.
@@ -230,7 +230,7 @@ def outcomes_of(each: MixView, kin: Kin = "own") -> list[MixOutcome]:
 
 
 def room_noted(day: date) -> tuple[MilliCelsius | None, MilliPercent | None]:
-    """The room's temperature and humidity last noted with a mix closed on that day; None where none was noted."""
+    """The room's temperature and humidity last noted with a mix closed on that day; None if none was noted."""
     with connection():
         row = (
             Close.select(Close.room_mc, Close.humidity_milli)

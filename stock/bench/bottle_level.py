@@ -1,4 +1,4 @@
-"""How full a bottle is, and how wide, as a person reads it off."""
+"""Reading how full a bottle is, and its inner diameter, as a person types them."""
 
 from fractions import Fraction
 from typing import NamedTuple

@@ -155,7 +155,7 @@ def _answer(found: Difference, measured: Measured, loss: UnloggedLoss | None) ->
 
 
 def weighed_json(weighed: Weighed) -> dict[str, object]:
-    """What a volume was worked out from, for scripts."""
+    """The weighing that a volume was worked out from, for scripts."""
     return {
         "reading_g": from_thousandths(weighed.reading_mg),
         "tare_g": from_thousandths(weighed.tare_mg),
@@ -191,18 +191,20 @@ def difference_of(number: int) -> Difference:
 
 
 def _came_part_used(bottles: Collection[int]) -> set[int]:
-    """Those bottles that came with less in them than their size, so that what they held was somebody's estimate."""
+    """The bottles among these that came part-used, so that their volume in the books was an estimate."""
     came = (
         Movement.select(Movement.bottle, Movement.change_ul < Bottle.size_ul)
         .join(Bottle)
         .where(Movement.bottle.in_(list(bottles)) & (Movement.kind == "received"))
         .order_by(Movement.id.desc())
     )
-    return {bottle for bottle, less in dict(came.tuples()).items() if less}  # the first arrival is read last
+    return {
+        bottle for bottle, less in dict(came.tuples()).items() if less
+    }  # newest first: the first arrival overwrites the others
 
 
 def weighable(bottle: str) -> WeighableBottle:
-    """A bottle with what the books know of it to judge its weight by.
+    """A bottle with the facts from the books that its weight is judged by.
 
     Args:
         bottle: its number or label.
@@ -244,7 +246,7 @@ def _last_count(bottle: int, until: int | None) -> Count | None:
 
 
 def _measured() -> Any:
-    """Counts that somebody measured; a spill was only taken off."""
+    """The condition for counts that somebody measured; a spill is subtracted without measuring."""
     return Count.reason.is_null() | Count.uncertainty_ul.is_null(False)
 
 
@@ -290,11 +292,11 @@ def usual_loss(product: int) -> UnloggedLoss | None:
             before = last if last is not None and last.bottle_id == row.bottle_id else None
             if before is None and row.bottle_id in estimated:
                 last = row
-                continue  # what it held was an estimate, so the difference tells of no mix
+                continue  # its volume was an estimate, so the difference says nothing about losses in mixes
             bookings = taken[row.bottle_id]
             first = bisect_right(bookings, before.id_id) if before is not None else 0
             mixes = bisect_left(bookings, row.id_id) - first
-            if row.reason not in LOSSES:  # what was spilled is not gone with a mix
+            if row.reason not in LOSSES:  # a spilled volume was not lost in a mix
                 losses.append((row.expected_ul - row.measured_ul, mixes))
             last = row
     return weighing.usual_loss(losses)
@@ -340,7 +342,7 @@ def measured(
         tare: of the empty bottle, as `20.15g`.
         level: as `3/4` or `32mm`.
         inner_diameter: of the bottle, as `34mm`.
-        uncertainty: in the place of what follows from the method, as `1ml`.
+        uncertainty: replaces the uncertainty that follows from the method, as `1ml`.
     Raises:
         BadInput: none or several of them, or a text that can't be read.
         NotFound: no such bottle, or the method needs a figure that is unknown.

@@ -1,7 +1,7 @@
 """From an area to an amount of paint, and back.
 
 Spreading rate in m²/l is 10·VS/DFT, VS the volume solids in per cent and DFT the dry film in micrometres;
-what is sprayed past the part is lost, so the paint needed is divided by the transfer efficiency. In a paint
+overspray is lost, so the paint needed is divided by the transfer efficiency. In a paint
 thinned by p per cent the volume solids are VS/(1 + p/100). Volume solids are determined by ISO 23811
 (from memory). Worked against published examples in tests/standards/test_coverage.py.
 """
@@ -66,7 +66,7 @@ class Film:
         return 1_000 / self.wet_um(reduction)
 
     def paint_ul(self, area_mm2: int) -> Microlitres:
-        """Paint in microlitres for an area, including what is sprayed past it; rounded up."""
+        """Paint in microlitres for an area, overspray included; rounded up."""
         exact = area_mm2 * self.wet_um() / 1_000 * 100_000 / self.transfer_milli
         return Microlitres(-int(-exact // 1))
 
@@ -76,7 +76,7 @@ class Film:
 
 
 def to_mix(area_mm2: int, film: Film, thinned: Reduction | None = None) -> tuple[Microlitres, Microlitres]:
-    """Paint and reducer in microlitres for an area in square millimetres, including what is sprayed past it."""
+    """Paint and reducer in microlitres for an area in square millimetres, overspray included."""
     paint_ul = film.paint_ul(area_mm2)
     return paint_ul, reducer_for(paint_ul, thinned) if thinned is not None else Microlitres(0)
 

@@ -1,4 +1,4 @@
-"""What bottles could give at an earlier moment: for a mix or a step that is written down late."""
+"""How much of each bottle could be used at an earlier moment, for a mix or a step that is written down late."""
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
@@ -11,7 +11,7 @@ from stock.units import Microlitres
 def usable_then(
     shelf: dict[int, list[Candidate]], at: datetime | None
 ) -> tuple[dict[int, list[Candidate]], dict[int, Microlitres]]:
-    """Of each product the bottles to pour from with what each can give, and what each holds beyond that.
+    """Each product's bottles with the volume that can be poured from them, and the volume that each holds beyond that.
 
     Args:
         shelf: of each product, by its number, the bottles that the pour could come from.
@@ -33,7 +33,7 @@ def usable_then(
 def _not_free_then(shelf: Mapping[int, Sequence[Candidate]], at: datetime | None) -> dict[int, Microlitres]:
     """Microlitres in each bottle that a mix of an earlier moment can't use, though the bottle holds them now.
 
-    A bottle that was empty, or not there yet, at that moment or at any moment since had nothing to give then.
+    Nothing can be used of a bottle that was empty, or had not come yet, at that moment or at any moment since.
     """
     if at is None:
         return {}

@@ -1,4 +1,4 @@
-"""How much is in a bottle that comes part-used: a volume, a share of it, or what it weighs."""
+"""Reading how much is in a bottle that comes part-used: a volume, a share of its size, or its weight."""
 
 import re
 from fractions import Fraction
@@ -38,8 +38,8 @@ def read(
         product: its name, for a weight.
         tare_mg: the empty bottle's weight; what is on record for the product's size when None.
     Raises:
-        BadInput: neither of these, more than the bottle holds, or lighter than the empty bottle.
-        NotFound: a weight, and no density or empty weight is known.
+        BadInput: the text is none of these, more than the bottle holds, or lighter than the empty bottle.
+        NotFound: the text is a weight, and the density or the empty weight is not known.
     """
     written = " ".join(text.casefold().split())
     written = SIGNS.get(written, written)

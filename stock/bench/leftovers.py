@@ -99,7 +99,7 @@ def _mean_share(parts: Sequence[tuple[ProductFacts, Microlitres]], field: str) -
 def _solvents(
     parts: Sequence[tuple[ProductFacts, Microlitres]],
 ) -> dict[tuple[str, str], tuple[MilliPercent, MilliPercent]]:
-    """The least and the most of each, rounded outwards where it is a range and upwards where it is exact."""
+    """The least and the most of each solvent; a range is rounded outwards, an exact share upwards."""
     total = sum(volume for _, volume in parts)
     shares: dict[tuple[str, str], tuple[Fraction, Fraction]] = {}
     for product, volume in parts:
@@ -173,7 +173,7 @@ def _name(parts: Sequence[tuple[int, str, str, Microlitres]], mix: int) -> str:
 
 
 def _worst_flash(flashes: Sequence[MilliCelsius], *, all_noted: bool) -> MilliCelsius | None:
-    """The lowest flash point; None where one part's is unknown, unless the lowest is in the worst class anyway."""
+    """The lowest flash point; None if a part's is unknown and the lowest known one is not in the worst class anyway."""
     lowest = min(flashes, default=None)
     return lowest if all_noted or (lowest is not None and lowest < GHS_LOW_MC) else None
 
@@ -185,7 +185,7 @@ def _worse_flash(*both: Product | JarContents) -> MilliCelsius | None:
 
 
 def _worsen(row: Product, mixture: JarContents) -> None:
-    """Keep the worse of both, where a jar of the same parts in other shares exists already."""
+    """Worsen the product's record by this mixture, because an earlier jar had the same parts in other shares."""
     low, high = ph.of_parts([(row.ph_low_milli, row.ph_high_milli), mixture.ph])
     Product.update(
         ph_low_milli=low,

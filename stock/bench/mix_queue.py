@@ -1,7 +1,7 @@
-"""The mixes that a job still needs, in their order: base, mid, shade. Each is a recipe and a size.
+"""The mixes that a job still needs, in order (base, mid, shade). Each is a recipe and a size.
 
 An entry is done once a mix of that recipe is booked to the job; if that mix is taken back, the entry waits again. The
-queue is a note, no booking: it changes no volume and no forecast.
+queue is only a note: it changes no volume and no forecast.
 """
 
 from collections.abc import Sequence

@@ -68,7 +68,7 @@ class MixView(NamedTuple):
     pot_life: PotLife | None = None
 
     def poured_ul(self, *parts: str) -> Microlitres:
-        """The volume of everything that was ever poured into it, or of the named parts."""
+        """The volume of everything that was ever poured into it, or of the parts named."""
         return Microlitres(sum(pour.volume_ul for pour in self.pours if not parts or pour.part in parts))
 
     @property
@@ -83,11 +83,11 @@ class MixView(NamedTuple):
 
     @property
     def main_paint(self) -> MixPour | None:
-        """A pour of the paint that it holds most of."""
+        """A pour of its main paint: the paint that it holds most of."""
         return self.largest("paint")
 
     def largest(self, part: str) -> MixPour | None:
-        """A pour of the product that it holds most of, among those of one part."""
+        """A pour of the product that it holds most of among the products of one part."""
         held: dict[int, int] = defaultdict(int)
         for pour in self.pours:
             if pour.part == part:
@@ -174,10 +174,10 @@ def open_mixes() -> list[MixView]:
 
 
 def of_last_day(before: date) -> list[MixView]:
-    """The mixes of the last day before another one on which anything was mixed, in the order of mixing.
+    """The mixes of the last day on which anything was mixed before a given day, in the order of mixing.
 
     Args:
-        before: today, for what was mixed yesterday or the last time before today.
+        before: the given day, which is excluded.
     """
     with connection(), reading():
         made = Mix.select(Mix.id).join(Booking, on=(Mix.id == Booking.id)).where(in_force(Mix.id, None))
@@ -217,7 +217,7 @@ def closed_with(reducers: Sequence[int], *, as_of: date | None, most: int = 400)
 
 
 def mixed_often(since: date) -> dict[int, int]:
-    """In how many mixes from a day on each product was, by its number; what was undone is left out; one query.
+    """How many mixes since a day contained each product, by its number, undone mixes left out; one query.
 
     A mix counts once, however often the product was added to it, also after spraying.
     """
@@ -305,7 +305,7 @@ POURS_NOW = Prepared(lambda mixes: _poured_into(mixes, None))
 
 
 def _noted_lives(poured: Iterable[Sequence[MixPour]]) -> dict[int, NotedLife]:
-    """The pot lives noted of what was poured together with a hardener, by product; no query where none was."""
+    """The pot lives noted for the products of mixes with a hardener; no query if there is no hardener."""
     two_part = [pours for pours in poured if any(_hardens(pour) for pour in pours)]
     numbers = {pour.product_id for pours in two_part for pour in pours}
     if not numbers:
@@ -325,7 +325,7 @@ def _hardens(pour: MixPour) -> bool:
 
 
 def _pot_life(pours: Sequence[MixPour], lives: Mapping[int, NotedLife], at: datetime) -> PotLife | None:
-    """The pot life of a mix from when it was made, even where its hardener came later."""
+    """The pot life of a mix, counted from when it was made, even if its hardener was added later."""
     return pot_life(
         [
             lives[pour.product_id]._replace(hardens=_hardens(pour))
@@ -343,7 +343,7 @@ def _closes(ids: Sequence[int], as_of: date | None) -> dict[int, Closed]:
 
 
 def _closed(mixes: Any, as_of: date | None) -> "pw.ModelSelect":
-    """The closes of mixes, each with its mix's number and what `Closed` says of it."""
+    """How mixes were closed, by the mix's number."""
     query = (
         Close.select(
             Close.mix, Close.id, Close.outcome, Close.left_ul, Close.kept, Booking.day, Close.needle_um,

@@ -89,7 +89,7 @@ class PlannedPour(NamedTuple):
 
 
 class MixPlan(NamedTuple):
-    """Everything that a mix will take, before it is booked; `made` is the moment of one that is written down late."""
+    """Everything that a mix will take, before it is booked; `made` is when it was made, if it is written down late."""
 
     request: MixRequest
     day: date
@@ -146,7 +146,13 @@ def plan(request: MixRequest) -> MixPlan:
 
 
 def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | None = None) -> Free:
-    """The plan and what it relies on; `among` are the bottles that may be poured from, all of them when None."""
+    """The plan, and the state of the bottles that it relies on.
+
+    Args:
+        request: what was asked.
+        judge: whether its cautions are worked out.
+        among: the bottles that may be poured from; all of them when None.
+    """
     if not request.parts:
         raise BadInput(_("a mix needs at least one product"), remedy=_('Write it as "Harbour Blue=8ml"'))
     if len(request.parts) > MOST_PARTS:
@@ -189,7 +195,7 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
 
 
 def _less(bottle: Candidate, takes: Sequence[Take]) -> Candidate:
-    """The bottle with what one part takes from it left out, for a later part of the same product."""
+    """The bottle less what one part takes from it, for a later part of the same product."""
     taken_ul = sum(take.volume_ul for take in takes if take.bottle == bottle.id)
     return bottle._replace(on_hand_ul=Microlitres(bottle.on_hand_ul - taken_ul)) if taken_ul else bottle
 
@@ -240,16 +246,16 @@ def book_mix(
 ) -> Answer:
     """Plan the mix, and book that very plan whole.
 
-    On a server, whose benches should wait for each other only while they write, the plan is made first; then its
-    bottles are locked, and it is booked if they are still as it assumed. A file has one lock for all, which the wait
-    for the disk holds ten times as long as a plan takes: there the plan is made under it.
+    On a server the plan is made first, so that benches wait for each other only while they write; then its bottles
+    are locked, and it is booked if they are still as it assumed. A file has one lock for everything, and waiting for
+    the disk holds that lock ten times as long as planning does; so on a file the plan is made under the lock.
 
     Args:
         request: what was asked.
         accept: codes of the `stop` cautions that a person accepts.
         key: the caller's key; a repeat returns the first answer, booked once.
-        judge: False only for what was mixed long ago and is booked now: no caution can stop it any more, so
-            none is worked out.
+        judge: False only for a mix that was made long ago and is booked now: no caution can stop it any more,
+            so none is worked out.
     Returns:
         The answer of `ullage mix`, as pinned.
     Raises:
@@ -269,7 +275,7 @@ def book_mix(
 
 
 def _free(request: MixRequest, *, judge: bool) -> Free | None:
-    """A plan made without a lock; None inside a transaction, or where a refusal must be confirmed under the lock."""
+    """A plan made without a lock; None inside a transaction, or if a refusal must be confirmed under the lock."""
     with connection():
         if database.obj.in_transaction():
             return None
@@ -294,7 +300,7 @@ def _book(
     def work(errand: Errand) -> Answer:
         job = jobs.named(request.job, errand.day) if request.job else None
         run(WRITE_MIX, errand.booking, job.id if job is not None else None, request.needle_um)
-        # What needs no bottle is written by now: other benches wait from here on.
+        # Everything that needs no bottle is written by now; other benches wait from here on.
         if free is not None:
             planned = _held(*free)
         else:
@@ -317,7 +323,7 @@ def _book(
 
 
 def refuse_stops(stops: Sequence[Finding]) -> None:
-    """Refuse what a caution stops.
+    """Refuse a mix that a caution stops.
 
     Raises:
         Stopped: there is one; the remedy says how it is accepted.
@@ -353,7 +359,7 @@ def pour_into(errand: Errand, mix: int, pours: Iterable[PlannedPour]) -> None:
 
 
 def mark_open(errand: Errand, bottle: int) -> None:
-    """Note that a bottle was open on the errand's day, if it is sealed on that day by the books."""
+    """Note that a bottle was open on the errand's day, if the books have it as sealed on that day."""
     opened_on = Bottle.select(Bottle.opened_on).where(Bottle.id == bottle).tuples().get()[0]
     if opened_on is None or opened_on > errand.day:
         errand.change(bottle, "opened_on", errand.day)
@@ -362,8 +368,8 @@ def mark_open(errand: Errand, bottle: int) -> None:
 def _lockable(request: MixRequest) -> set[int] | None:
     """All bottles of the named products, so that two benches wait for each other and never deadlock.
 
-    A bottle that is received while they are waited for is not locked and must not be poured from. None where the
-    transaction locks everything.
+    A bottle that is received while this waits for the locks is not locked and must not be poured from. None if the
+    transaction locks everything anyway.
     """
     if not database.obj.for_update:
         return None

@@ -1,4 +1,4 @@
-"""What a request for a mix names, found in the books: its products and their parts, its reducers, its bottles."""
+"""Finding in the books what a request for a mix names: its products, its reducers and its bottles."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -25,11 +25,11 @@ PART_OF_ROLE = {
 
 
 Part = tuple[ProductRecord, str, Microlitres]
-"""A product of a mix, what it is in the mix, and how many microlitres of it."""
+"""A product, its part in the mix (paint, reducer …) and microlitres of it."""
 
 
 def named_parts(request: "MixRequest") -> list[Part]:
-    """What a mix is made of in the order of pouring: what was named first, then the reducers."""
+    """The parts of a mix in the order of pouring: the named parts, then the reducers."""
     components: list[Part] = []
     known = products.records([*(name for name, _ in request.parts), *(name for name, _ in request.reducers)])
     for name, volume_ul in request.parts:
@@ -42,7 +42,7 @@ def named_parts(request: "MixRequest") -> list[Part]:
 
 
 def _named(name: str, known: dict[str, ProductRecord]) -> ProductRecord:
-    """The product that a name means: among those whose whole name was asked, or by a part of its name."""
+    """The product that a name means: one of `known` by its whole name, else one found by a part of its name."""
     found = known.get(folded(name))
     if found is None:
         number = products.find(name).id

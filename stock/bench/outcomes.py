@@ -87,7 +87,7 @@ def posterior(low: float, high: float, tried: Sequence[MixOutcome]) -> Sequence[
 
 @lru_cache(maxsize=64)
 def _posterior(low: float, high: float, tried: tuple[MixOutcome, ...]) -> tuple[GridPoint, ...]:
-    """The same; remembered, because the start, a step from it and the next step all ask for it."""
+    """`posterior`, cached because the start, its step and the next step all need it."""
     cells = _prior(low, high)
     logs = [math.log(cell.weight) for cell in cells]
     for each, count in _counted(tried).items():

@@ -1,6 +1,6 @@
-"""Until when a two-part mix can be used: from the moment it was mixed, by the shortest pot life noted for it.
+"""Until when a two-part mix can be used: its pot life starts when it is mixed, and the shortest noted one counts.
 
-Only a mix with a hardener has one. What its sheets don't say isn't guessed: heat shortens it where a sheet says so.
+Only a mix with a hardener has a pot life. Nothing is guessed: heat shortens it only if a sheet says so.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ NOT_NOTED = _("pot life not noted: see the sheet")
 
 
 class NotedLife(NamedTuple):
-    """What is noted of one product of a mix: its role or part, and its pot life in minutes, hot from `hot_mc` on."""
+    """The pot life noted for one product of a mix, in minutes, and the one that applies at `hot_mc` or warmer."""
 
     name: str
     hardens: bool
@@ -30,7 +30,7 @@ class NotedLife(NamedTuple):
 
 
 class PotLife(NamedTuple):
-    """The pot life of a mix; `minutes` is None where no product of it has one noted.
+    """The pot life of a mix; `minutes` is None if none of its products has one noted.
 
     `by` names the product whose record gives it, `since` is when it was mixed, `zone` the studio's time zone.
     """
@@ -44,24 +44,24 @@ class PotLife(NamedTuple):
 
     @property
     def until(self) -> datetime | None:
-        """When it ends; None where that isn't known."""
+        """When it ends; None if that isn't known."""
         return None if self.minutes is None else self.since + timedelta(minutes=self.minutes)
 
     @property
     def hot_until(self) -> datetime | None:
-        """When it ends in the heat, where a sheet says so."""
+        """When it ends in the heat; None if no sheet says so."""
         return None if self.hot_minutes is None else self.since + timedelta(minutes=self.hot_minutes)
 
     def left_minutes(self, now: datetime) -> int | None:
-        """Whole minutes left, none of them left at 0; None where it isn't known."""
+        """Whole minutes left, 0 once it is over; None if that isn't known."""
         return None if self.until is None else max(0, int((self.until - now).total_seconds() // 60))
 
     def gone(self, now: datetime) -> bool:
-        """Whether it is over; what isn't known isn't called over."""
+        """Whether it is over; an unknown pot life does not count as over."""
         return self.until is not None and now >= self.until
 
     def short(self, now: datetime) -> str:
-        """What is left in a few letters: `85 min`, `3 h`, `over`, or `?` where it isn't known."""
+        """The time left in a few letters: `85 min`, `3 h`, `over`, or `?` if it isn't known."""
         left = self.left_minutes(now)
         if left is None:
             return "?"
@@ -81,7 +81,7 @@ class PotLife(NamedTuple):
         )
 
     def words(self, now: datetime) -> str:
-        """Until when it can be used, how much of that is left, and by whose record."""
+        """Until when it can be used, how much time is left, and whose record says so."""
         if self.gone(now) and self.until is not None:
             until = _moment(self.until, now, self.zone)
             return _("pot life over since {until}: don't spray it, let it set in the open", until=until)
@@ -94,7 +94,7 @@ class PotLife(NamedTuple):
         )
 
     def promise(self, now: datetime) -> str:
-        """Until when it can be used, and by whose record."""
+        """Until when it can be used, and whose record says so."""
         if self.until is None:
             return NOT_NOTED
         said = _(
@@ -115,7 +115,7 @@ class PotLife(NamedTuple):
         return said
 
     def as_json(self) -> dict[str, Any]:
-        """As it is when the mix is made, for the answer that a repeat gets, too; instants in UTC."""
+        """The pot life as JSON, as it is when the mix is made (a repeat gets the same answer); instants in UTC."""
         return {
             "minutes": self.minutes,
             "until": clock.stamp(self.until) if self.until else None,
@@ -126,21 +126,21 @@ class PotLife(NamedTuple):
         }
 
     def counted_down(self, now: datetime) -> dict[str, Any]:
-        """The same with what is left of it."""
+        """`as_json` with the minutes that are left."""
         left = {"left_minutes": self.left_minutes(now), "over": self.gone(now)}
         return {**self.as_json(), **left, "words": self.words(now)}
 
 
 def _moment(instant: datetime, now: datetime, zone: str) -> str:
-    """The time of day, with its day where that isn't today's."""
+    """The time of day, with the day if it isn't today."""
     there, here = instant.astimezone(ZoneInfo(zone)), now.astimezone(ZoneInfo(zone))
     return f"{there:%H:%M}" if there.date() == here.date() else show_minute(there)
 
 
 def pot_life(products: Iterable[NotedLife], since: datetime, zone: str) -> PotLife | None:
-    """The pot life of what was mixed at a moment; None where no hardener is in it.
+    """The pot life of a mix that was made at a moment; None if it has no hardener.
 
-    The shortest that is noted counts, and in the heat the shortest that is noted for it.
+    The shortest noted pot life counts; in the heat, the shortest that is noted for heat.
     """
     every = list(products)
     if not any(each.hardens for each in every):
@@ -169,7 +169,7 @@ def pot_life(products: Iterable[NotedLife], since: datetime, zone: str) -> PotLi
 
 
 def of_rows(rows: Iterable[tuple[Any, bool]], since: datetime, zone: str) -> PotLife | None:
-    """The pot life of what was mixed of products as the books hold them.
+    """The pot life of a mix of these products, read from their rows.
 
     Args:
         rows: each product, and whether it was poured as a hardener.

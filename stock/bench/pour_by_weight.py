@@ -20,7 +20,7 @@ from stock.units import Microlitres, Milligrams
 RIGHT = Fraction(1, 100)
 """A part is right within a hundredth of its target, or one digit of the scale (common practice, no source)."""
 NEAR = Fraction(1, 10)
-"""So much of it to come is time to pour slowly (common practice, no source)."""
+"""It is time to pour slowly when this share of a part is still to come (common practice, no source)."""
 Nearness = Literal["far", "near", "right", "over"]
 
 
@@ -28,8 +28,8 @@ class PourProgress(NamedTuple):
     """How far the pouring of one part is.
 
     Args:
-        target_mg: what there should be in all.
-        poured_mg: what there is.
+        target_mg: the mass that the part should have.
+        poured_mg: the mass that was poured so far.
         nearness: `far`, `near`, `right` or `over`.
     """
 
@@ -39,21 +39,21 @@ class PourProgress(NamedTuple):
 
     @property
     def left_mg(self) -> Milligrams:
-        """What is still to come; below 0 where there is too much."""
+        """The mass that is still to come; below 0 if too much was poured."""
         return Milligrams(self.target_mg - self.poured_mg)
 
 
 @dataclass(frozen=True, slots=True)
 class WeighedPart:
-    """One pour of a planned mix, and what was weighed of it.
+    """One pour of a planned mix with its weighings.
 
     Args:
         planned: the pour as planned.
-        target_ul: what is wanted of it now; more than planned after the mix was scaled up.
+        target_ul: the volume to pour; larger than planned once the mix was scaled up.
         density_ug_per_ml: of its product.
         density_error_ug_per_ml: standard uncertainty of that, where it was weighed.
         weighed: the weighings, one after the other.
-        settled_ul: the target with which a person took it as it was; 0 before that.
+        settled_ul: the target at which a person accepted what was poured; 0 before that.
     """
 
     planned: PlannedPour
@@ -89,7 +89,7 @@ class WeighedPart:
     def progress(
         self, live_mg: Milligrams = Milligrams(0), resolution_mg: Milligrams = Milligrams(1)
     ) -> PourProgress:
-        """How far it is, with so much more on the scale since the last weighing."""
+        """How far the pour is, given `live_mg` more on the scale since the last weighing."""
         poured_mg = Milligrams(self.poured_mg + live_mg)
         left_mg = self.target_mg - poured_mg
         slack_mg = max(resolution_mg, round(self.target_mg * RIGHT))
@@ -121,7 +121,12 @@ class Pouring:
         return next((number for number, part in enumerate(self.parts) if not part.done), None)
 
     def taken(self, before_mg: Milligrams, after_mg: Milligrams, resolution_mg: Milligrams) -> "Pouring":
-        """With what the scale showed before and after a pour of the present part.
+        """The pouring after one more pour of the present part.
+
+        Args:
+            before_mg: what the scale showed before the pour.
+            after_mg: what it shows after it.
+            resolution_mg: the last digit of the scale.
 
         Raises:
             BadInput: the scale shows the same as before, or no part is left.
@@ -145,9 +150,9 @@ class Pouring:
         return max([Fraction(1), *shares])
 
     def rescaled(self) -> "Pouring":
-        """The targets of all parts raised alike, so that the part that was over-poured most is right.
+        """The pouring with all targets raised by one factor, so that the part that was over-poured most is right.
 
-        The proportions of the mix stay as they were asked; parts that were poured before may need some more.
+        The proportions of the mix stay as requested; parts that were already poured may need some more.
         """
         more = self.too_much
         return replace(

@@ -90,7 +90,7 @@ class SheetRange(NamedTuple):
 
     @property
     def shown_title(self) -> str:
-        """The sheet's title; the house's own bands are named by their needles, as the studio writes figures."""
+        """The sheet's title; one of the house's own ranges is named by its needles instead."""
         return example(self.title) if self.level is RangeLevel.HOUSE else self.title
 
     @property
@@ -103,7 +103,7 @@ class SheetRange(NamedTuple):
 
     @property
     def pressure_words(self) -> str:
-        """The pressure that it is sprayed at, as text; empty where the sheet gives none."""
+        """The spraying pressure as text; empty if the sheet gives none."""
         return show_pressures(self.pressure_low_pa, self.pressure_high_pa)
 
 

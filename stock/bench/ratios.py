@@ -1,4 +1,4 @@
-"""Cautions about a mix's proportions: reducer beyond its sheet, water as reducer, hardener beyond its ratio.
+"""Cautions about a mix's proportions: more reducer than a sheet allows, water as reducer, too much hardener.
 
 The range of a hardener is a dosing of its own sheet, in per cent of the paint. Beyond it the film stays soft or
 becomes brittle and more isocyanate may remain in the air, so more hardener than the sheet allows is a `stop`.
@@ -159,7 +159,7 @@ def _hardener(hardener: Product, paint: Product, percent: Fraction, best: Best) 
 
 
 def reducers_for(paint: Product, *, as_of: date) -> list[str]:
-    """The names of what a paint may be thinned with: every reducer, and the cleaners that a sheet in force allows it.
+    """The names of what a paint may be thinned with: all reducers, and cleaners that a sheet in force allows.
 
     Args:
         paint: the paint.
@@ -196,7 +196,7 @@ def _about(
 
 
 def _best(about: Sequence[tuple[int, SheetView, DosingEntry]]) -> Best:
-    """Of the most specific ranges the one with the highest end, because the needle doesn't count here."""
+    """Among the most specific ranges, the one with the highest end, because the needle is not considered here."""
     if not about:
         return None
     level = min(each[0] for each in about)

@@ -17,7 +17,7 @@ from stock.units import Microlitres
 BottleStates = dict[int, tuple[Any, ...]]
 """By bottle number: what it held in microlitres, its product, its days and its container."""
 RELIED = ChosenBottle._fields.index("container") + 1
-"""How many of the first columns of a `ChosenBottle` are states_of on; `HELD` asks for the same ones."""
+"""How many of a `ChosenBottle`'s first columns `states_of` keeps; `HELD` selects the same ones."""
 
 
 HELD = Prepared(
@@ -51,15 +51,15 @@ def states_of(bottles: Iterable[ChosenBottle]) -> BottleStates:
 def hold(drawn: Sequence[Draw], planned_on: BottleStates | None = None) -> list[int]:
     """Lock the bottles of a plan and read them again.
 
-    A bottle that still holds enough is fine, whatever others took from it since. A bottle that the plan empties
-    must hold exactly what it held, because the plan continues with another bottle.
+    A bottle only has to hold enough, whatever others took from it since. But a bottle that the plan empties must
+    hold exactly as much as it did, because the plan continues with another bottle.
 
     Args:
-        drawn: what the plan takes.
+        drawn: the volumes that the plan takes.
         planned_on: what `states_of` returned when the plan was made; None if the plan only needs enough volume,
             which the ledger checks.
     Returns:
-        What each draw finds in its bottle now, in microlitres.
+        The volume that each draw finds in its bottle now, in microlitres.
     Raises:
         PlanOutdated: the plan no longer fits.
     """

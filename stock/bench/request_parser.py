@@ -87,7 +87,7 @@ def _paints(asked: MixRequest) -> list[bool]:
 
 
 def with_reduction(asked: MixRequest, text: str) -> MixRequest:
-    """The request with a reduction: `20%`, `5:1`, or an amount such as `2 ml` or `1.5 g`, whose weighing it keeps.
+    """The request with a reduction: `20%`, `5:1`, or an amount as `2 ml` or `1.5 g`; it keeps a weight, too.
 
     Raises:
         BadInput: it can't be read, or there is no paint.
@@ -102,7 +102,7 @@ def with_reduction(asked: MixRequest, text: str) -> MixRequest:
 
 
 def _reducers(asked: MixRequest) -> list[str]:
-    """The reducers whose drops and grams apply: the named ones, else the first product's usual one."""
+    """The reducers by whose figures drops and grams are read: the named ones, else the first product's usual one."""
     if asked.reducers:
         return [name for name, _ in asked.reducers]
     usual = products.reducer_of(products.find(asked.parts[0][0])) if asked.parts else None

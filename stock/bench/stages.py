@@ -33,16 +33,16 @@ class Held(NamedTuple):
 
 
 class StepNote(NamedTuple):
-    """What a step noted beside its pours: what the cup held before it, if some was sprayed, and what it was for."""
+    """A step's notes: what the cup held before it, if some was sprayed already, and the purpose of the step."""
 
     left_ul: Microlitres | None
     purpose: str | None
 
 
 class Stage(NamedTuple):
-    """What the cup held after a booking, one entry a product, in the order in which they came in.
+    """What the cup held after a booking: one entry a product, in the order in which they were poured.
 
-    `purpose` is that of the step which led to it, if it was noted.
+    `purpose` is the purpose of the step that led to it, if it was noted.
     """
 
     held: tuple[Held, ...] = ()
@@ -64,7 +64,7 @@ class Stage(NamedTuple):
 
     @property
     def total_ul(self) -> Microlitres:
-        """Microlitres of everything."""
+        """Microlitres of all parts together."""
         return Microlitres(sum(each.volume_ul for each in self.held))
 
     @property

@@ -1,4 +1,4 @@
-"""Cautions about a step: its size, its place in the range, and what it brings to the mix that was not there before."""
+"""Cautions about a step: its size, its place in the range, and hazards that the mix did not have before."""
 
 from collections.abc import Collection, Sequence
 from datetime import date
@@ -27,12 +27,12 @@ def about(
     """Whether a step is larger than its range allows at once, and whether it leaves the range.
 
     Args:
-        step: reducer added at once, in per cent of the paint; a first pour counts beyond its advised start.
+        step: reducer added at once, in per cent of the paint; of a first pour, the part beyond the advised start.
         after: the reduction after it.
         rule: the range that applies.
         reducer: the reducer's name.
-        paint_ul: the paint in the cup. Pours are whole microlitres, so up to half of one is no part of what was asked:
-            the advised step itself would be found too large otherwise.
+        paint_ul: the paint in the cup. Pours are whole microlitres, so half a microlitre of rounding is tolerated;
+            otherwise the advised step itself could be found too large.
     """
     found = []
     largest = rule.step_milli
@@ -81,14 +81,14 @@ def about(
 def brought(
     mix: MixView, cup: Stage, pours: Sequence[PlannedPour], day: date, said: Collection[str]
 ) -> list[Finding]:
-    """The cautions of a mix that holds after a step and did not hold before it, gravest first.
+    """The cautions that apply to the mix after a step and did not before it, gravest first.
 
     Args:
         mix: the mix before the step.
-        cup: what it held then.
+        cup: what it held before the step.
         pours: what the step adds.
         day: the day of the step.
-        said: codes that are judged for the step already.
+        said: codes of cautions that were already given for the step.
     """
     before = _parts(mix, cup)
     after = [*before, *((pour.product_id, pour.part, pour.volume_ul, pour.bottle) for pour in pours)]
@@ -100,7 +100,7 @@ def brought(
 
 
 def _sort(one: Finding) -> tuple[str, str | None, int | None, str]:
-    """What makes two findings the same one, whatever their figures."""
+    """The key by which two findings count as the same, whatever their figures."""
     return one.code, one.product, one.bottle, one.severity
 
 

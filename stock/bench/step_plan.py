@@ -39,10 +39,10 @@ class StepPlan(NamedTuple):
 
     Args:
         mix: the mix before the step.
-        request: what was asked, with the advised step where nothing was.
+        request: what was asked; the advised step if nothing was.
         pours: what is added, from which bottles.
         after: what the cup will hold.
-        cautions: cautions about the step, and those about the mix that it brings.
+        cautions: cautions about the step, and new ones about the mix.
         purpose: whether the mix was too thick, too thin, or neither, as `STEP_PURPOSES` of the books.
         used_milli: how much of the allowed range is used after it, thousandths of a per cent.
         next_milli: the advised next step while it is too thick, thousandths of a per cent of the paint.
@@ -64,7 +64,7 @@ class StepPlan(NamedTuple):
 
     @property
     def points(self) -> Fraction | None:
-        """Reducer added, in per cent of the paint; None where an amount, or only something else, is added."""
+        """Reducer added, in per cent of the paint; None if reducer is added as an amount, or not at all."""
         return self.request.points
 
     def stops(self, accepted: Sequence[str] = ()) -> list[Finding]:

@@ -18,7 +18,7 @@ from stock.units import Microlitres, Milligrams, reduction
 
 
 class StepRequest(NamedTuple):
-    """What a step adds. With nothing named it is the advised step of the mix's own reducer.
+    """What a step adds. If nothing is named, it is the advised step of the mix's own reducer.
 
     Args:
         points: reducer in per cent of the paint that is in the cup.
@@ -26,7 +26,7 @@ class StepRequest(NamedTuple):
         reducers: (name, weight) of another reducer, or of each of a blend; those of the mix when empty.
         parts: (name, microlitres) of paints and additives, to tint the mix or to make more of it.
         left_ul: what the cup held before the step, if some was sprayed already.
-        weighed: (name, scale before, scale after), milligrams, of what was given as a weight.
+        weighed: (name, scale before, scale after), milligrams, for each amount that was given as a weight.
     """
 
     points: Fraction | None = None
@@ -38,7 +38,7 @@ class StepRequest(NamedTuple):
 
     @property
     def reduces(self) -> bool:
-        """Whether reducer is added; parts alone bring none."""
+        """Whether the step adds reducer; a step of parts alone adds none."""
         return self.points is not None or self.reducer_ul is not None or not self.parts
 
 
@@ -47,7 +47,7 @@ def thinners(mix: MixView, reducers: Sequence[tuple[str, int]] = ()) -> list[tup
 
     Raises:
         NotFound, Ambiguous: a product.
-        BadInput: what is named is no reducer or is named twice, or none is named and none is known.
+        BadInput: a named product is no reducer or is named twice; or none is named and none is known.
     """
     if reducers:
         named = [(products.find(name), weight) for name, weight in reducers]

@@ -103,7 +103,7 @@ def _poured(
     *,
     purpose: str | None = None,
 ) -> StepPlan:
-    """The step's pours, without cautions and advice."""
+    """The step with its pours, without cautions or advice."""
     after = cup.plus((row.id, PART_OF_ROLE[row.role], volume_ul) for row, volume_ul in added)
     percent = Reduction.of(after.paint_ul, after.reducer_ul).percent_of_paint
     if after.reducer_ul > cup.reducer_ul and percent > MOST_REDUCTION:
@@ -124,7 +124,7 @@ def _judged(planned: StepPlan, cup: Stage, asked: PaintAdvice, at: datetime | No
     found: list[Finding] = []
     judged: set[str] = set()
     if reducer is not None:
-        judged = {"beyond-range"}  # by the advice, which knows the needle
+        judged = {"beyond-range"}  # the advice has judged it, and it knows the needle
         added_ul = planned.after.reducer_ul - cup.reducer_ul
         first = 0 if cup.reducer_ul else asked.advice.start_milli
         paint_ul = planned.after.paint_ul
@@ -144,7 +144,7 @@ def _day(at: datetime | None) -> date:
 
 
 def _cup(mix: MixView, left_ul: Microlitres | None) -> Stage:
-    """What the cup holds: what was poured, or what is left of it after spraying."""
+    """What the cup holds: everything that was poured, or what is left after spraying."""
     if left_ul is not None and not 0 < left_ul <= mix.cup.total_ul:
         raise BadInput(
             _(
@@ -178,7 +178,7 @@ def advice_of(mix: MixView, cup: Stage | None = None, added: Sequence[str] = ())
 def _advised_step(asked: PaintAdvice, at: Reduction) -> MilliPercent:
     """The next step in thousandths of a per cent, given that the mix is too thick at this reduction.
 
-    For paint without reducer it is the advised start.
+    For paint without reducer, the step is the advised start.
     """
     if not at.percent_of_paint:
         return asked.advice.start_milli
@@ -243,8 +243,8 @@ def book_step(
         accept: codes of the `stop` cautions that a person accepts.
         at: when; now if not given.
         key: the caller's key; a repeat books nothing.
-        judge: False only for a step of `points` that was made long ago and is booked now: no advice is worked
-            out for it, and no caution can stop it any more.
+        judge: False only for a step of `points` that was made long ago and is booked now: no caution can stop it
+            any more, and no advice is worked out for it.
     Raises:
         What `plan_step` raises; BadInput also for a time before the mix was made.
         Stopped: a `stop` caution that was not accepted; nothing is booked.

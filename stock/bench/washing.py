@@ -1,4 +1,4 @@
-"""Booking washes: cleaner that was used and belongs to no mix's volume."""
+"""Booking washes: cleaner that was used, which is not part of any mix's volume."""
 
 from collections.abc import Sequence
 from datetime import date, datetime
@@ -24,7 +24,7 @@ from stock.text import note as clean_note
 from stock.units import Microlitres, ml
 
 LAST = 9
-"""How many wash-outs say what is usual."""
+"""How many recent wash-outs determine the usual amount."""
 WASHING_ROLES = ("cleaner", "reducer")
 
 
@@ -44,7 +44,7 @@ def wash(
     Args:
         product: a cleaner, or a reducer used as one.
         volume_ul: microlitres used, above 0.
-        mix: the mix that was washed out, if it is known; where it isn't, the day's last one is judged by.
+        mix: the mix that was washed out; if None, the cautions assume the day's last one.
         bottles: the bottles to use; when empty they are chosen by the shelf's rule.
         accept: codes of `stop` cautions that a person accepts by name.
     Returns:
@@ -127,7 +127,7 @@ def _cautions(cleaner: int, volume_ul: Microlitres, mix: int | None, day: date) 
 
 
 def _last_mix(at: datetime, day: date) -> int | None:
-    """The newest mix of a day that was made by that moment: what is washed out where nobody says which it was."""
+    """The newest mix of the day that was made before that moment: the one assumed to be washed out if none is named."""
     made = (Booking.kind == "mix") & (Booking.day == day) & (Booking.at <= clock.stamp(at))
     rows = (
         Booking.select(Booking.id)
@@ -156,7 +156,7 @@ def cautions_before(product: str, volume_ul: Microlitres, mix: int | None) -> li
 
 
 def usual_amount(product: int) -> Microlitres | None:
-    """What a wash-out with this product usually takes, in microlitres: the middle of its last ones; None before any."""
+    """The usual microlitres of this product for a wash-out: the median of the last ones; None before the first."""
     with connection():
         rows = (
             Wash.select(pw.fn.SUM(Movement.change_ul))
@@ -173,7 +173,7 @@ def usual_amount(product: int) -> Microlitres | None:
 
 
 def usual_cleaner() -> Product | None:
-    """What the studio washed with last, else the only cleaner in the books; None where nothing says."""
+    """The product that was last washed with, else the only cleaner in the books; None if there are several or none."""
     with connection():
         last = (
             Wash.select(Bottle.product)
@@ -191,7 +191,7 @@ def usual_cleaner() -> Product | None:
 
 
 def read_wash(text: str | None) -> tuple[str, Microlitres]:
-    """Read `Cleaner=15ml`; a cleaner alone takes its usual amount, and nothing at all the usual cleaner.
+    """Read `Cleaner=15ml`; without an amount it is the usual one, and an empty text means the usual cleaner.
 
     Raises:
         BadInput: no wash-out says what is usual, or an amount that can't be read.

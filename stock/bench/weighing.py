@@ -246,7 +246,7 @@ def by_fraction(share: Fraction, size_ul: Microlitres) -> Measured:
 def books_uncertainty(
     pours_ul: Sequence[Microlitres], counted_uncertainty_ul: Microlitres = Microlitres(0)
 ) -> Microlitres:
-    """The uncertainty of a bottle's volume in the books: every pour since the last count was measured too.
+    """The uncertainty of a bottle's volume in the books, which grows with each pour since the last count.
 
     Args:
         pours_ul: what was poured since, in microlitres, signs ignored.
@@ -259,7 +259,7 @@ def books_uncertainty(
 
 
 class Difference(NamedTuple):
-    """The difference that a count found to the books.
+    """The difference between a count and the books.
 
     Args:
         difference_ul: counted less expected, microlitres.
@@ -321,7 +321,7 @@ def compare(
 def first_count(measured_ul: Microlitres, expected_ul: Microlitres) -> Difference:
     """The first count of a bottle that came part-used: until then the books held somebody's estimate of it.
 
-    Whatever the difference is, it says nothing of pours, so all of it is explained.
+    The difference says nothing about pours, so all of it counts as explained.
     """
     difference = measured_ul - expected_ul
     amount = show_volume(Microlitres(abs(difference)))
@@ -338,10 +338,10 @@ def first_count(measured_ul: Microlitres, expected_ul: Microlitres) -> Differenc
 
 
 class UnloggedLoss(NamedTuple):
-    """What is usually lost with a mix without being logged: in the cup, the airbrush, on the stirring stick.
+    """The volume that is usually lost with a mix without being logged: in the cup, the airbrush, on the stirring stick.
 
     Args:
-        a_mix_ul: microlitres a mix of one product.
+        a_mix_ul: microlitres of one product lost with each mix.
         error_ul: standard error of that.
         mixes: how many mixes were made between the counts it was learnt from.
         counts: how many counts.

@@ -1,4 +1,4 @@
-"""Weighings in the books: what a count or a pour came from, and densities that were learnt by weighing."""
+"""Weighings in the books: the sources of counts, pours and tares, and densities that were learnt by weighing."""
 
 from collections.abc import Sequence
 from fractions import Fraction
@@ -51,7 +51,7 @@ def note(gave: str, product: int, measured: Measured, *, bottle: int | None, boo
 
 
 class WeighableBottle(NamedTuple):
-    """A bottle with all that is known of it to judge its weight by.
+    """A bottle with the facts that its weight is judged by.
 
     Args:
         bottle: its number.
@@ -82,7 +82,7 @@ class WeighableBottle(NamedTuple):
     def measured(
         self, reading_mg: Milligrams, resolution_mg: Milligrams, tare_mg: Milligrams | None = None
     ) -> Measured:
-        """What is in it by its weight.
+        """The volume that is in it, worked out from its weight.
 
         Args:
             reading_mg: what the scale shows with the bottle on it.
@@ -125,7 +125,7 @@ class WeighedPour(NamedTuple):
 
 
 def note_pours(mix: int, pours: Sequence[WeighedPour]) -> None:
-    """Keep the weighings of a mix that was just booked; once, however often the same mix is noted."""
+    """Keep the weighings of a mix that was just booked; a second call for the same mix changes nothing."""
     with connection(), writing():
         if Weighing.select().where(Weighing.booking == mix).exists():
             return
@@ -138,7 +138,7 @@ def note_typed(
 ) -> None:
     """Keep the weighings of a mix or step whose amounts were typed as weights; called in the transaction that books it.
 
-    A part of which something else was poured, since the mix was scaled or the same paint was named twice, has none.
+    A part has no weighing if another volume of it was poured, because the mix was scaled or the paint named twice.
 
     Args:
         booking: of the mix or step.
@@ -215,7 +215,7 @@ def teach_density(
 
 
 def teach_tare(bottle: str, gross_mg: Milligrams, *, resolution_mg: Milligrams = weighing.SCALE_MG) -> Answer:
-    """Note what a sealed bottle will weigh when it is empty: its weight less that of the contents on its label.
+    """Note what a sealed bottle will weigh when it is empty: its weight less the weight of its contents.
 
     Returns:
         What `handling.note_tare` returns.
@@ -272,7 +272,7 @@ def known_density(product: Product) -> int:
 
 
 def density_words(answer: Answer) -> str:
-    """What was learnt of a density, as a sentence; twice the standard uncertainty is about 95 % (GUM 6.3.3)."""
+    """A density that was learnt, as a sentence; twice the standard uncertainty is about 95 % (GUM 6.3.3)."""
     figure = plain_figure(Fraction(str(answer["density_g_per_ml"])))
     twice = plain_figure(Fraction(str(answer["uncertainty_g_per_ml"])) * weighing.COVERAGE)
     return _(
