@@ -1,4 +1,4 @@
-"""How much a mix (or a mix day) takes: the product's own amounts, weighed with those of the whole studio.
+"""How much a mix (or a mix day) takes: the product's own amounts, combined with those of the whole studio.
 
 Amounts are treated as logarithms. The studio's products give a spread within a product and a spread
 between products. A product's own amounts are weighted towards the newer ones, shifted, and extended by a
@@ -13,11 +13,11 @@ import numpy as np
 
 from stock.forecast.use_history import Floats
 
-_HALF_LIFE = 20.0  # mixes after which an amount weighs half
-_NEWEST = 400  # older ones weigh less than a millionth
+_HALF_LIFE = 20.0  # an amount counts half after so many more mixes
+_NEWEST = 400  # older amounts count less than a millionth
 _WEIGHTS: Floats = 0.5 ** (np.arange(_NEWEST)[::-1] / _HALF_LIFE)
 _BORROWED = 3.0  # weight of the lognormal part, in mixes
-_CAP = 25.0  # no amount above so many times the mean
+_CAP = 25.0  # the largest amount considered, in multiples of the mean
 _Z: Floats = np.array([NormalDist().inv_cdf(p / 100) for p in range(5, 100, 10)])
 LEVEL_NODES: Floats = np.array([-1.7320508075688772, 0.0, 1.7320508075688772])
 LEVEL_WEIGHTS: Floats = np.array([1 / 6, 2 / 3, 1 / 6])

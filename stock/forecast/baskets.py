@@ -1,4 +1,4 @@
-"""One order to a supplier: what must be ordered now, and what is added because that saves a later shipment.
+"""One order to a supplier: the lines that must be ordered now, and lines added because that saves a later shipment.
 
 Joint replenishment by the can-order rule (Balintfy 1964, Management Science 10): a line that has reached its
 order-by day opens the basket; another is added when its own shipment would come soon and buying it early
@@ -111,7 +111,7 @@ def _riders(
     """The lines to add early, and what that saves.
 
     Lines due on the same later day would share a shipment, so they are added together or not at all. With a
-    threshold, further days are added where the last of them brings free shipping and that pays for all.
+    threshold, further days are added if the last one makes shipping free and the saving pays for all of them.
     """
     along: list[BasketLine] = []
     saved = 0.0

@@ -66,7 +66,7 @@ class Reading(NamedTuple):
         return forecasts(self.priors, [self.facts[number] for number in asked], self.asked(what_if))
 
     def due(self, days: int) -> list[Forecast]:
-        """The forecasts of the products to order within so many days; quicker than those of all."""
+        """The forecasts of the products that must be ordered within `days` days; quicker than forecasting all."""
         return forecasts(self.priors, [*self.facts.values()], self.asked(), due_within=days)
 
     def usable_ul(self) -> dict[str, Microlitres]:
@@ -247,7 +247,7 @@ def _lead(row: Product, tables: _Tables) -> LeadTime:
 
 
 def _packs(day: date, undos_until: date | None) -> dict[int, list[PackSize]]:
-    """The sizes in which products are sold: those noted, else those in which they came."""
+    """The sizes in which products are sold: the noted ones, else those of the bottles that came."""
     found: dict[int, list[PackSize]] = {}
     query = PackRow.select(PackRow.product, PackRow.size_ul, PackRow.price_minor).order_by(PackRow.size_ul)
     for product, size_ul, price in query.tuples():
@@ -256,7 +256,7 @@ def _packs(day: date, undos_until: date | None) -> dict[int, list[PackSize]]:
 
 
 def _came_in(day: date, undos_until: date | None, noted: Collection[int]) -> dict[int, list[PackSize]]:
-    """The sizes in which products without a noted one came, each with what was last paid for it."""
+    """The sizes of the bottles that came, for products without a noted size, with the last price paid for each."""
     rows = (
         Bottle.select(Bottle.product, Bottle.size_ul, Bottle.price_minor, Bottle.priced_ul)
         .join(Booking, on=(Bottle.delivery == Booking.id))
@@ -297,7 +297,7 @@ def _worth(bottles: Sequence[BottleView], packs: Sequence[PackSize]) -> int | No
 
 
 def _add_usual_reducers(facts: dict[int, Facts], tables: _Tables) -> None:
-    """Add each product's usual reducer: from its own mixes, or from its record while it was never mixed."""
+    """Add each product's usual reducer: from its own mixes, or from its record if it was never mixed."""
     usable = {number: sum(each.on_hand_ul for each in own.bottles) for number, own in facts.items()}
     for number, row in tables.rows.items():
         if row.role in ("reducer", "cleaner"):
@@ -313,7 +313,7 @@ def _add_usual_reducers(facts: dict[int, Facts], tables: _Tables) -> None:
 
 
 def _add_substitutes(facts: dict[int, Facts], tables: _Tables) -> None:
-    """Add the substitute of discontinued products: mixed since, of the same role, and the nearest in colour."""
+    """Add the substitute of each discontinued product: the nearest in colour of the same role that was mixed since."""
     for number, old in facts.items():
         if old.discontinued_on is None or not old.history.events:
             continue
@@ -341,7 +341,7 @@ def _add_sharers(facts: dict[int, Facts]) -> None:
 
 
 def _distance(one: str | None, other: str | None) -> float:
-    """The distance of two colours, 0 to 441; 0 where neither product has a colour, 120 where one has none."""
+    """The distance of two colours, 0 to 441; 0 if neither product has a colour, 120 if one has none."""
     if one is None or other is None:
         return 0.0 if one is other else 120.0
     parts = [(int(one[at : at + 2], 16) - int(other[at : at + 2], 16)) ** 2 for at in (1, 3, 5)]

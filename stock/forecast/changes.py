@@ -61,7 +61,7 @@ class RateChange(NamedTuple):
 
 
 def day_words(day: date, today: date) -> str:
-    """A day for a sentence, such as 3 May; with its year where that isn't the current one."""
+    """A day for a sentence, such as 3 May; with the year if it isn't the current one."""
     return f"{day.day} {_MONTHS[day.month - 1]}{f' {day.year}' if day.year != today.year else ''}"
 
 
@@ -101,7 +101,7 @@ def change(history: UseHistory, today: int) -> RateChange | None:
 
 
 def _likelihood(count: "Days | int", days: "Days | int") -> Floats:
-    """Log-likelihood of `count` mix days in so many days at their own rate, but for a term that all cuts share."""
+    """Log-likelihood of `count` mix days in `days` days at their own rate, without a term that all cuts share."""
     return np.asarray(_N_LOG_N[count] - count * _LOG[days])
 
 

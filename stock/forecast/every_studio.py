@@ -45,7 +45,7 @@ class UnreadStudio:
 def orders(address: str, as_of: date | None = None) -> Iterator[StudioOrders | UnreadStudio]:
     """What each studio of a server has to order, in the order of their schemas.
 
-    A studio that can't be read stops none of the others.
+    A studio that can't be read doesn't stop the others.
 
     Args:
         address: the server's URL.
@@ -64,5 +64,5 @@ def orders(address: str, as_of: date | None = None) -> Iterator[StudioOrders | U
                 )
         except UllageError as error:
             if error.code in (BooksUnreachable.code, LineLost.code):
-                raise  # the server itself, and so every further studio
+                raise  # the server itself is gone, so no further studio can be read
             yield UnreadStudio(schema, str(error))

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from stock.forecast.use_history import UseHistory
 
 OWN, POOLED, NONE = "own", "pooled", "none"
-"""What a forecast is based on: the product's own mixes, mostly the studio's other products, nothing."""
+"""The basis of a forecast: the product's own mixes, mostly the studio's other products, or nothing."""
 
 ENOUGH_EVENTS = 3
 
@@ -46,7 +46,7 @@ class Facts(NamedTuple):
         usual_reducer: its usual reducer, if it is thinned with one.
         packs: sizes sold.
         supplier, terms: who sells it, on what terms.
-        shared_by: how many of the supplier's products are in use, and so share its shipments.
+        shared_by: how many of the supplier's products are in use and share its shipments.
         lead: the lead time of its deliveries.
         order_days: weekdays on which the supplier takes orders; any workday when empty.
         opened_days, sealed_days: lives in days; None when not known.
@@ -127,7 +127,7 @@ class Forecast(NamedTuple):
         basis: `own`, `pooled` or `none`.
         abandoned: chance that it is no longer used.
         change, dying: a change of its use; stock that is no longer used.
-        remarks: what a person should know of this forecast, in sentences.
+        remarks: sentences that a person should read with this forecast.
     """
 
     facts: Facts
@@ -146,7 +146,7 @@ class Forecast(NamedTuple):
     remarks: tuple[str, ...] = ()
 
     def day(self, days: int | None) -> date | None:
-        """The calendar day that lies so many days after the forecast's day."""
+        """The calendar day that lies `days` days after the day of the forecast."""
         return None if days is None else self.today + timedelta(days=days)
 
     @property

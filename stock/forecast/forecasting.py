@@ -18,10 +18,10 @@ from stock.language import _
 from stock.notation import show_day
 from stock.units import Microlitres, show_money, show_volume
 
-_SURE = 3.0  # a bottle never goes bad if its opened life is enough to use it up three times
+_SURE = 3.0  # a bottle counts as never going bad if three of them are used up within its opened life
 _LONGEST_LIFE = 728
 _COARSE = 3
-_LINES = 5  # an order seldom has more lines to share its shipping: common practice, no source
+_LINES = 5  # orders seldom have more lines that share the shipping: common practice, no source
 
 AS_NOW = WhatIf()
 
@@ -237,8 +237,8 @@ def _order(
 ) -> packs.PackChoice | None:
     """The packs to order.
 
-    They last until this delivery comes, with the chance that the target asks for, and over the days that the order
-    should last with even chance, because another order can be placed on any day.
+    They last until this delivery comes, with the chance that the target requires. Over the days that the order should
+    last, an even chance is enough, because another order can be placed on any day.
     """
     facts, when = forecast.facts, forecast.order_by
     if when is None:
@@ -264,7 +264,7 @@ def _order(
 
 
 def _lacking(outlook: Outlook, row: int, supply: Supply, periods: Sequence[tuple[int, float]]) -> float:
-    """Microlitres missing to last each of these periods: so many days, with that chance."""
+    """Microlitres that are missing for each of these periods (days, chance that the stock must last)."""
     ends = [min(days, HORIZON) for days, _ in periods]
     levels = [[ul for day, ul in supply.steps() if day <= end][-1] for end in ends]
     totals = outlook.totals(row, ends)
@@ -277,7 +277,7 @@ def _lacking(outlook: Outlook, row: int, supply: Supply, periods: Sequence[tuple
 
 
 def _within_life(need: packs.Need, facts: Facts, outlook: Outlook, row: int) -> packs.Need:
-    """The need, with how much of a bottle is used within its opened life where that is short enough to matter."""
+    """The need, with the volume of a bottle that is used within its opened life, if that life is short."""
     largest = max((each.size_ul for each in facts.packs), default=0)
     if facts.opened_days is None or need.daily_ul * facts.opened_days > _SURE * largest:
         return need

@@ -31,7 +31,7 @@ class MonthReview:
     cases: tuple[PastForecast, ...]
 
     def as_json(self) -> dict[str, Any]:
-        """For scripts: shares of the products, 0..1."""
+        """The month for scripts; shares of the products, 0..1."""
         number = len(self.cases)
         return {
             "from": self.day.isoformat(),

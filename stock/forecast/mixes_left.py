@@ -17,12 +17,14 @@ from stock.forecast.amounts import LEVEL_NODES, LEVEL_WEIGHTS, Amounts, on_latti
 from stock.forecast.spectra import Spectra, powers, quick_size
 from stock.forecast.use_history import Days, Floats
 
-_PLACES = 512  # the stock is at most so many lattice points
+_PLACES = 512  # the most lattice points for a stock
 _DAMPED = 20.0  # wrapped sums weigh e^-20
 _ROOM = 1.5  # places transformed, against those that fit: rounding is untilted to at most 1e-16 e^(20 / 1.5)
-_USUAL_POINTS = 48  # at most so many lattice points to a usual amount
-_CACHED = 30_000  # figures of the powers worked on together, so that they fit the cache: more than a row has
-_BEYOND = 1.5  # mixes to look at first, against how many usual ones fit
+_USUAL_POINTS = 48  # the most lattice points for a usual amount
+_CACHED = (
+    30_000  # figures of the powers that are worked on together, so that they fit the cache; a row has fewer
+)
+_BEYOND = 1.5  # mixes to look at first, as a multiple of the usual ones that fit
 _MOST_MIXES = 740  # two years of days
 _DONE = 1e-6
 
@@ -77,7 +79,9 @@ def _prepared(stock: Stock, short_of: bool) -> _Ready:
     mixes = max(stock.volume_ul, 0.0) / stock.usual_ul
     per_usual = min(max(int((_PLACES - 1) / max(mixes, 1e-9)), 1), _USUAL_POINTS)
     unit = stock.usual_ul / per_usual
-    if mixes * per_usual > _PLACES - 1:  # more than 511 usual mixes: coarser than one
+    if (
+        mixes * per_usual > _PLACES - 1
+    ):  # more than 511 usual mixes fit: the lattice is coarser than one point a mix
         unit = stock.volume_ul / (_PLACES - 1)
     place = stock.volume_ul / unit
     last = int(np.ceil(place - 1e-6)) - 1 if short_of else int(np.floor(place + 1e-6))

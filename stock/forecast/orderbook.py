@@ -41,7 +41,7 @@ def order_lines(day: date, undos_until: date | None = None, *, order: int | None
 
     Args:
         day: the day.
-        undos_until: what was undone after that day still counts as it did then; None: all undos are known.
+        undos_until: undos after that day are ignored; None: all undos count.
         order: only this order's.
     """
     query = (

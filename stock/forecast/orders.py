@@ -140,7 +140,7 @@ def _line(errand: Errand, product: Product, line: NewOrderLine) -> dict[str, Any
 
 
 class CameAs(NamedTuple):
-    """How the bottles of an order's line came: what is printed on them, and what is in them; see `Came`."""
+    """How the bottles of an order's line came: the text printed on them, and their contents; see `Came`."""
 
     lot: str = ""
     best_before: date | None = None
@@ -160,7 +160,7 @@ def receive(
     on: datetime | None = None,
     key: str | None = None,
 ) -> Answer:
-    """Book what was received of an order; the rest stays open.
+    """Book the packs of an order that came; the rest stays open.
 
     Args:
         order: its number.
@@ -254,7 +254,7 @@ def _open_lines(order: int, day: date) -> list[OpenLine]:
 def _share(
     lines: Sequence[OpenLine], packs: Mapping[str, int] | Mapping[int, int] | None, what: str
 ) -> list[tuple[OpenLine, int]]:
-    """Which lines the packs belong to; a product in several sizes is filled in the order of its lines."""
+    """Which lines the packs belong to; the lines of a product in several sizes are filled in their order."""
     if packs is None:
         return [(line, line.open) for line in lines if line.open]
     shares: list[tuple[OpenLine, int]] = []

@@ -1,7 +1,7 @@
 """Which pack size to order and how many: the least expected cost for each day that the order lasts.
 
 An order costs its packs, its share of the shipping, the capital tied up in it, and the cost of running dry
-times its chance. What goes bad before it is used lasts no day, so waste makes every day dearer. Volumes are
+times its chance. A volume that goes bad unused serves no day, so waste makes every day dearer. Volumes are
 microlitres, money is the currency's minor unit, days are calendar days.
 
 Renewal-reward form of the economic order quantity (Harris 1913) with a shelf life; worked by hand in
@@ -19,7 +19,7 @@ CAPITAL_A_YEAR = 0.25
 """Price of capital and room, a year: common practice, no source."""
 
 MOST_DAYS = 365
-"""No more is ordered at once than is used in so many days: common practice, no source."""
+"""One order is for at most the use of so many days: common practice, no source."""
 
 _YEAR = 365.25
 _MORE = 12
@@ -122,7 +122,7 @@ def _price_a_ul(packs: Sequence[PackSize]) -> float | None:
 
 
 def _counts(pack: PackSize, need: Need, price: float | None) -> range:
-    """The counts to compare: from what is needed upwards, but never more than is used before it goes bad."""
+    """The counts to compare: from the needed count up, but never more than is used before it goes bad."""
     least = max(ceil(need.least_ul / pack.size_ul - 1e-9), 1)
     too_big = need.largest_ul is not None and pack.size_ul > need.largest_ul
     if need.sealed_days is not None:
@@ -134,7 +134,7 @@ def _counts(pack: PackSize, need: Need, price: float | None) -> range:
 
 
 def _serves(pack: PackSize, count: int, need: Need) -> tuple[float, float]:
-    """(days it lasts, microlitres that go bad): of each bottle counts what is used within its opened life."""
+    """(days it lasts, microlitres that go bad); of each bottle, only the use within its opened life counts."""
     each = min(need.used_opened(pack.size_ul), pack.size_ul)
     used = each * count
     if need.sealed_days is not None:

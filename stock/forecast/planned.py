@@ -1,4 +1,4 @@
-"""Planned use: what jobs are known to need, beside the usual use, and not counted twice once it is mixed.
+"""Planned use: known needs of jobs beside the usual use, which are not counted twice once they are mixed.
 
 A mix serves a plan when it is booked to the plan's job, or, for a plan without a job, when it is made from
 three days before the planned day to a week after it. What served a plan is subtracted from the plan and left
@@ -13,7 +13,7 @@ from stock.units import Microlitres
 
 BEFORE = timedelta(days=3)
 AFTER = timedelta(days=7)
-_CRUMB = 0.1  # what is left of a mix after serving a plan is dropped below this share: it is no mix
+_CRUMB = 0.1  # a remainder below this share of the mix is dropped, because it is not a mix of its own
 
 
 class PlannedNeed(NamedTuple):

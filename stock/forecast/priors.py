@@ -29,7 +29,7 @@ class StudioPriors(NamedTuple):
     ahead: MixDays
 
     def outlook(self, histories: Sequence[UseHistory]) -> "Outlook":
-        """What to expect of these products."""
+        """The outlook of these products."""
         belief = believe_rates(weeks_of(histories, self.today), self.rates)
         days = tuple(believe_amounts(each.totals_ul, self.days_ul) for each in histories)
         usual = tuple(middle(each.totals_ul) if each.events else 0.0 for each in histories)
@@ -37,7 +37,7 @@ class StudioPriors(NamedTuple):
 
 
 class Outlook(NamedTuple):
-    """What to expect of some products, from the day after the priors' day.
+    """The expected use of some products, from the day after the priors' day.
 
     Attributes:
         priors: the studio's priors.
@@ -56,7 +56,7 @@ class Outlook(NamedTuple):
         return self.belief[:, 0]
 
     def daily_ul(self) -> Floats:
-        """[product]: mean use a day in microlitres at the present rate; 0 where nothing is known."""
+        """[product]: mean use a day in microlitres at the present rate; 0 if nothing is known."""
         means = np.array([each.mean_ul if each else 0.0 for each in self.amounts])
         return np.asarray((self.belief @ STATES) * means)
 
@@ -79,7 +79,7 @@ class Outlook(NamedTuple):
         return found[0] if found else None
 
     def totals(self, product: int, days: Sequence[int], *, fine: int = PER_MEAN) -> list[Total]:
-        """The same for several periods, worked out together; none where nothing is known of its amounts."""
+        """`total` for several periods, worked out together; empty if nothing is known of the product's amounts."""
         amounts = self.amounts[product]
         if amounts is None:
             return []

@@ -117,7 +117,7 @@ def learn_rates(weeks: Days) -> RatePrior:
 
 
 def _backward(weeks: Days, prior: RatePrior) -> Floats:
-    """Likelihood of all weeks given the first week's fresh rate: [product, 28], each row scaled."""
+    """The likelihood of all weeks given the first week's fresh rate: [product, 28], each row scaled."""
     seen = np.ones((len(STATES), len(weeks)))
     for cells, has_evidence, all_have in _by_week(weeks):
         moved = prior.step @ (_LIKELIHOOD.take(cells, axis=1) * seen)
@@ -169,7 +169,7 @@ class MixDays:
     def __init__(self, prior: RatePrior) -> None:
         self._prior = prior
         self._by_rest: dict[int, list[Floats]] = {}
-        self._lock = Lock()  # a screen's workers may ask at the same time
+        self._lock = Lock()  # several workers of a screen may use this at the same time
 
     def within(self, days: int) -> Floats:
         """[state, n]: chance of n mix days in the next `days` days, n = 0..days.

@@ -89,7 +89,7 @@ def review(
     target: float,
     progress: Callable[[], None] = lambda: None,
 ) -> Review:
-    """Repeat the forecasts of these days, each without knowledge of what came after it.
+    """Repeat the forecasts of these days, each without knowledge of later days.
 
     Args:
         pasts: the products; a product needs two mix days before a day to be forecast on it.

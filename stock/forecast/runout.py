@@ -33,7 +33,7 @@ class Supply(NamedTuple):
 
     Attributes:
         usable: its bottles.
-        coming_ul: what is on order and counts as if it were on the shelf.
+        coming_ul: the volume on order, which counts as if it were on the shelf.
         planned: (day, microlitres) of planned uses beside the usual use.
     """
 
@@ -42,7 +42,7 @@ class Supply(NamedTuple):
     planned: tuple[tuple[int, Microlitres], ...] = ()
 
     def steps(self) -> list[tuple[int, float]]:
-        """(day, microlitres): what is there for the usual use from that day on; days ascending from 0.
+        """(day, microlitres): the volume available for the usual use from that day on; days ascending from 0.
 
         A negative volume means that the planned uses alone take more than there is.
         """
@@ -66,7 +66,7 @@ class Chances(NamedTuple):
 
     Attributes:
         empty: the chance that the stock is used up by the end of that day.
-        short: the chance that by then somebody needed it and it was used up.
+        short: the chance that by the end of that day somebody needed it when it was used up.
     """
 
     empty: Floats
@@ -138,7 +138,7 @@ def first_day(chance: Floats, level: float) -> int | None:
 def sprays(stocks: Sequence[Stock | None]) -> list[tuple[int, int, int] | None]:
     """How many mixes of the usual size fit into each volume, with 90 %, 50 % and 10 % chance.
 
-    A row of None stays None: nothing is known of its mixes.
+    A row of None, of whose mixes nothing is known, stays None.
     """
     few = [
         each._replace(volume_ul=each.volume_ul + _STRETCH * each.usual_ul)
@@ -162,7 +162,7 @@ def _counted(fits: Floats) -> tuple[int, int, int]:
 
 
 def _many(amounts: Amounts, volume_ul: float) -> tuple[int, int, int]:
-    """Mixes that fit where there are hundreds: their sum is taken as normally distributed."""
+    """Mixes that fit if there are hundreds: their sum counts as normally distributed."""
     mean = amounts.mean_ul
     variation = float(amounts.weights @ (amounts.points_ul / mean - 1) ** 2)
     spread = 1.2816 * (amounts.level_sd**2 + variation * mean / volume_ul) ** 0.5

@@ -66,7 +66,7 @@ class Total(NamedTuple):
         return (at - 1 + (chance - below) / max(mass, 1e-12)) * self.unit_ul
 
     def _upto_one(self, place: int) -> float:
-        """`upto` of one place, a hundredth of the time: a search asks for a few of thousands."""
+        """`upto` of one place, in a hundredth of the time: a search needs only a few of thousands of places."""
         item, last = self.central.item, len(self.central) - 1
         found = 0.0
         for node, weight in _LEVELS:
@@ -150,7 +150,7 @@ def total_use(counts: Floats, amounts: Amounts, *, fine: int = PER_MEAN) -> Tota
 
 
 def total_uses(counts: Sequence[Floats], amounts: Amounts, *, fine: int = PER_MEAN) -> list[Total]:
-    """The same of several periods of one product, which share a lattice and its spectrum."""
+    """`total_use` for several periods of one product, which share a lattice and its spectrum."""
     unit = amounts.mean_ul / fine
     rows = np.zeros((len(counts), max(map(len, counts))))
     for row, chances in zip(rows, counts, strict=True):

@@ -48,7 +48,7 @@ def uses(day: date, *, undos_until: date | None = None, product: int | None = No
 
     Args:
         day: the last day of use.
-        undos_until: what was undone after that day still counts as it did then; None: all undos are known.
+        undos_until: undos after that day are ignored; None: all undos count.
         product: only this one's.
     """
     # Figures come as texts, a row for each day and one for all movements, and are joined here: reading a row for each
@@ -62,7 +62,7 @@ def uses(day: date, *, undos_until: date | None = None, product: int | None = No
     moves = (
         Movement.select(listed(Movement.bottle), listed(Movement.booking), listed(Movement.change_ul))
         .where(Movement.kind.in_(USES) | Movement.booking.in_(not_logged))
-        .having(pw.fn.COUNT(Movement.id) > 0)  # nothing to list would be a text, too
+        .having(pw.fn.COUNT(Movement.id) > 0)  # an empty list would still give a text
     )
     bottles = Bottle.select(Bottle.id, Bottle.product)
     if product is not None:
@@ -99,7 +99,7 @@ def _figures(texts: Iterable[str | None]) -> Days:
 
 
 def _joined(numbers: Days, table: Mapping[int, int]) -> Days:
-    """Each number's entry in the table; the number itself where it has none."""
+    """Each number's entry in the table; the number itself if it has none."""
     found = np.arange(max(int(numbers.max(initial=0)), max(table, default=0)) + 1)
     found[list(table.keys())] = list(table.values())
     return np.asarray(found[numbers])

@@ -10,7 +10,7 @@ from stock.forecast.uses import Uses
 
 LATEST = 20
 ASSUMED_SHARE = 0.20
-"""Reducer to paint where a usual reducer is noted and nothing was mixed yet: common practice, no source."""
+"""Reducer to paint, assumed if a usual reducer is noted and nothing was mixed yet: common practice, no source."""
 
 _NOT_PAINT = ("reducer", "cleaner")
 

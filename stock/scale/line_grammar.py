@@ -1,7 +1,7 @@
 """The grammar of a line that a scale sends over a serial port: sign, figure, unit, and whether it stands still.
 
 Scales write `ST,GS,+  12.34 g`, `12,3 g`, `S D   -0.4 g`, `? 12 g`, `1.5oz` and much else, and no standard says how. So
-the line is read leniently where only one thing can be meant, and refused where two can: a wrong weight would be
+a line is read leniently if it can mean only one thing, and refused if it can mean two: a wrong weight would be
 booked as a wrong volume.
 """
 
@@ -13,14 +13,14 @@ from stock.scale.reading import OVERLOAD, UNDERLOAD, UNITS, ScaleReading, unknow
 from stock.text import plain
 
 LONGEST_LINE = 80
-"""Bytes of a line; what is longer is no reading."""
+"""The most bytes of a line; a longer one is no reading."""
 STABLE = {"ST", "S", "SS", "STABLE"}
 UNSTABLE = {"US", "SD", "D", "UN", "UNSTABLE", "MO", "MOTION", "DYN", "?", "~"}
 OVER = {"OL", "OVER", "OVERLOAD", "LD", "OF"}
 UNDER = {"UL", "UNDER", "UNDERLOAD"}
 _FIGURE = re.compile(r"([+-]?)\s*(\d+(?:[.,]\d+)*|\.\d+)\.?(?![\d.,])\s*([A-Za-z%]*)")
 _NO_WEIGHT = re.compile(r"\d[eE][+-]?\d|\d[+-]\d")
-"""An exponent, a date or a range: a part of it would look like a weight."""
+"""An exponent, a date or a range, a part of which would look like a weight."""
 _FLAG = re.compile(r"[A-Z]+|[?~]")
 _OVER = re.compile(r"\+{2,}|\^{2,}|\bH{2,}\b|\bE{3,}\b|\+\s*$")
 _UNDER = re.compile(r"-{2,}|_{2,}|\bL{2,}\b|-\s*$")
@@ -50,7 +50,7 @@ def read_line(line: bytes, *, unit: str = "") -> ScaleReading | None:
 
 
 def _beyond(text: str, flags: set[str]) -> str:
-    """Why a line shows that the scale is beyond what it can weigh; empty where it shows no such thing."""
+    """The reason why a line says that the load is outside the scale's range; empty if it doesn't say so."""
     figures = any(letter.isdigit() for letter in text)
     if flags & OVER or (not figures and _OVER.search(text)):
         return OVERLOAD
@@ -89,7 +89,7 @@ def _weight(text: str, heard: str, unit: str) -> ScaleReading:
 
 
 def _decimal(digits: str) -> str | None:
-    """A figure with a point for its decimals; None where a comma could mean two things."""
+    """A figure with a decimal point; None if its comma could mean two things."""
     whole, comma, rest = digits.rpartition(",")
     if not comma:
         return digits if digits.count(".") <= 1 else None
@@ -103,7 +103,7 @@ class LineBuffer:
     """Bytes as they come in, cut into lines.
 
     A line that was already being sent when the port was opened has lost its beginning: `12.34 g` would be read from
-    `112.34 g`. So what comes before the first end of a line is dropped, unless the scale was silent before it.
+    `112.34 g`. So everything before the first end of a line is dropped, unless the scale was silent before it.
     """
 
     ENDS = re.compile(rb"[\r\n\x02\x03]+")
@@ -122,6 +122,6 @@ class LineBuffer:
         if lines and not self._whole:
             self._whole = True
             lines = lines[1:]
-        if len(self._rest) > LONGEST_LINE * 4:  # no end comes: nothing that is a scale's
+        if len(self._rest) > LONGEST_LINE * 4:  # a line without an end is not from a scale
             self._rest, self._whole = b"", False
         return [line for line in lines if line]

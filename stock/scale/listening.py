@@ -1,6 +1,6 @@
-"""Listening to a scale in a thread of its own, so that nobody waits for it.
+"""Listening to a scale in a thread of its own, so that nothing else has to wait for it.
 
-The thread keeps the latest readings; whoever wants to know asks `heard`, as often as it can show. A scale that sends
+The thread keeps the latest readings; a caller asks `heard` as often as it can show them. A scale that sends
 a hundred lines a second therefore costs a screen no more than one that sends two. A scale that goes away is looked
 for again every second until the listener is closed.
 """
@@ -23,23 +23,23 @@ from stock.scale.usb_report import read_report
 
 LOOK_AGAIN_S = 1.0
 OPENING = "scale-opening"
-"""The code of the trouble that a scale was not opened yet."""
+"""The code of the trouble while a scale is not opened yet."""
 ASK_EVERY_S = 0.25
 CLEAN_START_S = 0.15
-"""Nothing was being sent when the port was opened, if nothing comes for so long."""
+"""If nothing comes for so long, the scale was not sending when the port was opened."""
 KEPT = 400
-"""Readings that are kept: three seconds of a scale that sends a hundred a second, and more."""
+"""How many readings are kept: more than three seconds of a scale that sends a hundred a second."""
 
 
 class HeardScale(NamedTuple):
-    """What is known of the scale at a moment.
+    """The state of the scale at a moment.
 
     Args:
-        trouble: why it can't be read at present, with what to do; None while it is there.
-        reading: the latest reading that was not damaged; None where none came, or too long ago.
+        trouble: why it can't be read at present, with a remedy; None while it can be read.
+        reading: the latest undamaged reading; None if there is none, or if it is too old.
         weight: the weight that stands still on it, or None.
         readings: how many readings came in all, damaged ones included.
-        damaged: how many of them were damaged, or none that a scale sends.
+        damaged: how many of them were damaged, or not sent by a scale.
     """
 
     trouble: UllageError | None
@@ -54,18 +54,18 @@ class ScaleListener:
 
     Args:
         port: where it is plugged in.
-        told: called in the thread with each reading and each trouble as it comes, for a trial; may be None.
+        notify: called in the thread with each reading and each trouble as it comes, for a trial; may be None.
         open_source: opens the port.
     """
 
     def __init__(
         self,
         port: ScalePort,
-        told: Callable[[ScaleReading | UllageError], None] | None = None,
+        notify: Callable[[ScaleReading | UllageError], None] | None = None,
         open_source: Callable[[ScalePort], ScaleSource] = opened,
     ) -> None:
         self.port = port
-        self._told = told or (lambda _: None)
+        self._notify = notify or (lambda _: None)
         self._open = open_source
         self._lock = threading.Lock()
         self._kept: deque[TimedReading] = deque(maxlen=KEPT)
@@ -96,7 +96,7 @@ class ScaleListener:
         return not self._thread.is_alive()
 
     def heard(self) -> HeardScale:
-        """What is known of the scale now."""
+        """The state of the scale now."""
         with self._lock:
             if self._trouble is not None:
                 return HeardScale(self._trouble, readings=self._readings, damaged=self._damaged)
@@ -120,7 +120,7 @@ class ScaleListener:
             self._end.wait(LOOK_AGAIN_S)
 
     def _listen_to(self, source: ScaleSource) -> None:
-        """Until the scale goes away or the listener is closed."""
+        """Listen until the scale goes away or the listener is closed."""
         self._note_trouble(None)
         begun_s, buffer, asked_s = time.monotonic(), LineBuffer(), 0.0
         try:
@@ -159,7 +159,7 @@ class ScaleListener:
             self._kept.append(TimedReading(time.monotonic(), reading))
             self._readings += 1
             self._damaged += reading.noise
-        self._told(reading)
+        self._notify(reading)
 
     def _note_trouble(self, trouble: UllageError | None) -> None:
         with self._lock:
@@ -168,4 +168,4 @@ class ScaleListener:
             if trouble is not None:
                 self._kept.clear()
         if trouble is not None and not same:
-            self._told(trouble)
+            self._notify(trouble)

@@ -23,11 +23,11 @@ class ScalePort(NamedTuple):
     """Where a scale is plugged in.
 
     Args:
-        path: the serial port, or the device file of a USB scale; empty for whichever USB scale is there.
+        path: the serial port, or the device file of a USB scale; empty for any USB scale that is plugged in.
         hid: whether it is a USB scale that is read by its device file.
         speed: bits a second of a serial port.
         bits: data bits, parity and stop bits of a serial port, as `8n1`.
-        ask: what is sent to have a reading; empty for a scale that sends by itself.
+        ask: the text that is sent to request a reading; empty for a scale that sends by itself.
         unit: the unit of a figure that the scale sends without one; empty where such a figure is refused.
     """
 
@@ -40,7 +40,7 @@ class ScalePort(NamedTuple):
 
     @property
     def words(self) -> str:
-        """The scale as a sentence names it."""
+        """The scale's name in a sentence."""
         return _("the scale at {path}", path=self.path) if self.path else _("the USB scale")
 
 

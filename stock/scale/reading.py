@@ -66,7 +66,7 @@ OTHER_UNITS = {
     **dict.fromkeys(("ml", "l", "floz"), _("a volume, and it can't know the density")),
     "n": _("newtons"),
 }
-"""Units that are refused, and what a person is told that the scale shows."""
+"""Units that are refused, and their names in the refusal."""
 
 
 def weighed(
@@ -90,7 +90,7 @@ def weighed(
 
 
 def unknown_unit(heard: str, unit: str) -> ScaleReading:
-    """The refusal of a reading whose unit is none, or none of mass."""
+    """The refusal of a reading without a unit, or with one that is not a unit of mass."""
     shows = OTHER_UNITS.get(unit.lower(), f"{unit[:12]!r}" if unit else _("a figure without a unit"))
     more = _(", or say the unit behind the port: unit=g") if not unit else ""
     return ScaleReading(

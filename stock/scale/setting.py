@@ -4,11 +4,11 @@ from stock import config
 from stock.scale.port import ScalePort, scale_port
 
 NONE = "none"
-"""Given as a port, it means that no scale is used, whatever is kept."""
+"""Given as a port, this means that no scale is used, whatever the setting says."""
 
 
 def port_of_bench(given: str | None = None) -> ScalePort | None:
-    """The scale to use: what was given, else the variable `ULLAGE_SCALE`, else what is kept; None without one.
+    """The scale to use: the given one, else that of `ULLAGE_SCALE`, else that of the setting; None without one.
 
     Raises:
         BadInput: the text names no port.

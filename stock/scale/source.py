@@ -15,7 +15,7 @@ from stock.scale.port import ScalePort
 from stock.scale.usb_report import device_files
 
 WAIT_S = 0.2
-"""Seconds that a reading waits for bytes; so long a listener may take to notice that it is to stop."""
+"""Seconds that a reading waits for bytes; a listener may take as long to notice that it should stop."""
 GATHER_S = 0.02
 """Seconds that further bytes are waited for, so that a thread doesn't wake for each of them."""
 MOST_BYTES = 4_096
@@ -31,7 +31,7 @@ class ScaleSource(Protocol):
     """An opened scale."""
 
     def read(self) -> bytes:
-        """What came in, after a short wait; empty where nothing did.
+        """The bytes that came in, after a short wait; empty if none did.
 
         Raises:
             OSError: the scale is gone.
@@ -45,7 +45,7 @@ class ScaleSource(Protocol):
         """
 
     def close(self) -> None:
-        """Let go of it."""
+        """Close it."""
 
 
 def opened(port: ScalePort) -> ScaleSource:
@@ -59,7 +59,7 @@ def opened(port: ScalePort) -> ScaleSource:
 
 
 def _refuse_files(port: ScalePort, path: str) -> None:
-    """Refuse what is no device; a file is never opened, since closing it would drop the locks of books in it.
+    """Refuse a path that is no device. A file is never opened, because closing it would drop the locks of books in it.
 
     Raises:
         UllageError: a file or a folder stands there.
@@ -89,7 +89,7 @@ def _away(port: ScalePort, error: OSError) -> ScaleAway:
         None,
         errno.ENOTTY,
         errno.EINVAL,
-    ):  # pyserial leaves the number out where it can't set the speed
+    ):  # pyserial leaves the number out if it can't set the speed
         return ScaleAway(
             _("{words} is no serial port", words=port.words),
             remedy=_("Name the port that the scale is plugged into"),
@@ -108,7 +108,7 @@ class _SerialPort:
                 port.path, port.speed, bytesize=int(port.bits[0]), parity=port.bits[1].upper(),
                 stopbits=int(port.bits[2]), timeout=WAIT_S, write_timeout=WAIT_S, exclusive=True,
             )  # fmt: skip
-        except ValueError as error:  # a path or figures that no port can have
+        except ValueError as error:  # no port can have such a path or such figures
             raise _away(port, OSError(errno.ENOENT, "")) from error
         except OSError as error:  # a SerialException, too
             raise _away(port, error) from error
@@ -169,7 +169,7 @@ class _UsbDevice:
         return report
 
     def write(self, data: bytes) -> None:
-        """A USB scale sends by itself."""
+        """Do nothing: a USB scale sends by itself."""
 
     def close(self) -> None:
         os.close(self._file)

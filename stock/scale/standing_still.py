@@ -1,7 +1,7 @@
 """Whether the weight on a scale stands still, from its successive readings.
 
-A reading counts when the scale says that it stands still and the reading before it agrees, or when the scale says
-nothing of the kind and several readings agree for a while. One damaged line among good ones therefore never counts.
+A reading counts if the scale says that the weight stands still and the reading before it agrees, or if the scale
+doesn't say and several readings agree for a while. One damaged line among good ones therefore never counts.
 """
 
 from collections.abc import Sequence
@@ -12,11 +12,11 @@ from stock.scale.reading import ScaleReading
 from stock.units import Milligrams
 
 AGREE, SPAN_S = 3, 0.5
-"""Without the scale's own word: so many readings, over so many seconds at least, that differ by one digit at most."""
+"""If the scale doesn't say: so many readings over at least so many seconds that differ by at most one digit."""
 ALONE_S = 0.5
-"""A single reading that the scale calls stable counts after it was silent for so long: it sends one a key press."""
+"""A single reading that the scale calls stable counts after so much silence: such a scale sends one a key press."""
 SILENT_S = 3.0
-"""What was heard longer ago than that is not on the scale any more, as far as is known."""
+"""A reading older than this says nothing about what is on the scale now."""
 
 
 class TimedReading(NamedTuple):

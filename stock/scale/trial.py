@@ -1,4 +1,4 @@
-"""A trial of a scale: each line that it sends, how it is read, and what can be done where nothing is."""
+"""A trial of a scale: each line that it sends, how it is read, and a remedy if nothing can be read."""
 
 import time
 from collections.abc import Iterator
@@ -19,7 +19,7 @@ MOST_KEPT = 1_000
 
 
 class Trial:
-    """Listens to a scale and tells what is heard.
+    """Listens to a scale and reports what it sends.
 
     Args:
         port: where it is plugged in.
@@ -27,17 +27,17 @@ class Trial:
 
     def __init__(self, port: ScalePort) -> None:
         self._port = port
-        self._told: SimpleQueue[ScaleReading | UllageError] = SimpleQueue()
+        self._events: SimpleQueue[ScaleReading | UllageError] = SimpleQueue()
         self._listener = ScaleListener(port, self._keep)
         self.readings = self.damaged = self.weights = 0
         self._last: ScaleReading | None = None
 
-    def _keep(self, told: ScaleReading | UllageError) -> None:
-        if self._told.qsize() < MOST_KEPT:
-            self._told.put(told)
+    def _keep(self, event: ScaleReading | UllageError) -> None:
+        if self._events.qsize() < MOST_KEPT:
+            self._events.put(event)
 
     def lines(self, seconds: float | None = None) -> Iterator[str]:
-        """What is heard, a line each; a reading that is the same as the one before it is left out.
+        """The readings, a line each; a reading that equals the one before it is left out.
 
         Args:
             seconds: how long to listen; without end when None.
@@ -49,15 +49,15 @@ class Trial:
         self._listener.start()
         while end_s is None or time.monotonic() < end_s:
             try:
-                told = self._told.get(timeout=LOOK_S)
+                event = self._events.get(timeout=LOOK_S)
             except Empty:
                 continue
-            if isinstance(told, UllageError):
+            if isinstance(event, UllageError):
                 if not self.readings:
-                    raise told
-                line = f"! {told}"
+                    raise event
+                line = f"! {event}"
             else:
-                line = self._read(told)
+                line = self._read(event)
             if line != shown:
                 shown = line
                 yield line
@@ -77,7 +77,7 @@ class Trial:
 
     @property
     def words(self) -> str:
-        """What was heard, summed up, with what to do where no weight was."""
+        """A summary of the readings, with a remedy if there was no weight."""
         counted = ngettext(
             "{number} line, {weights} with a weight",
             "{number} lines, {weights} with a weight",

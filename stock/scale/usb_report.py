@@ -55,12 +55,12 @@ def read_report(report: bytes) -> ScaleReading | None:
 
 
 def device_files(system: Path = Path("/sys/class/hidraw")) -> list[str]:
-    """The device files of the USB scales that are plugged in; by what each device says of itself."""
+    """The device files of the USB scales that are plugged in, recognised by their report descriptors."""
     found = []
     for device in sorted(system.glob("hidraw*")):
         try:
             descriptor = (device / "device" / "report_descriptor").read_bytes()
-        except OSError:  # unplugged a moment ago
+        except OSError:  # it was unplugged a moment ago
             continue
         if USAGE_PAGE in descriptor:
             found.append(f"/dev/{device.name}")
