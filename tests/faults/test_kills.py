@@ -16,20 +16,18 @@ from stock.store import connection
 from stock.store.models import Request, database
 from tests.faults import benches
 
+KILLS = int(os.environ.get("ULLAGE_KILLS") or 25)
+"""So many benches are killed over each studio: what one costs grows with the studio's history."""
+STUDIOS = [0, *(pytest.param(number, marks=pytest.mark.deep) for number in range(1, 8))]
 PROVED_EVERY = 6
 """The proof reads the whole history, so it is held after so many kills, and after the last."""
 
 
 @pytest.fixture
-def kills(request):
-    """How many benches are killed: a sample, or all of them on demand."""
-    return int(os.environ.get("ULLAGE_KILLS") or (200 if request.config.getoption("deep") else 24))
-
-
-@pytest.fixture
 def chance(request):
-    """Another choice of instants each day."""
-    return random.Random(request.config.option.sample_seed)
+    """Another choice of instants each day, and for each studio."""
+    studio = getattr(request.node, "callspec", None)
+    return random.Random(f"{request.config.option.sample_seed} {studio and studio.params.get('number')}")
 
 
 def listen(line, seconds):
@@ -59,19 +57,18 @@ def first_errand(address):
     return time.monotonic() - began
 
 
-@pytest.mark.deepens
-def test_a_bench_is_killed_again_and_again(stocked, address, engine, told, kills, chance):
+@pytest.mark.parametrize("number", STUDIOS)
+def test_a_bench_is_killed_again_and_again(stocked, address, engine, told, number, chance):
     """Wherever it was: after each, everything it had answered is booked once and the books add up."""
-    for _ in range(1 + kills // 7):
-        deliveries.receive("Harbour Blue", 120_000, count=10)
+    deliveries.receive("Harbour Blue", 500_000, count=10)
     deliveries.receive("Slow Thinner", 500_000, count=10)
     database.close()
     answered, inside, pace = set(), 0, first_errand(address)
-    for life in range(kills):
+    for life in range(KILLS):
         process, line = benches.start(benches.book_forever, address, f"life {life}")
         assert line.poll(60), "the bench never opened the books"
         said = [line.recv()]
-        said += listen(line, chance.expovariate(1 / (2 * pace)))
+        said += listen(line, chance.expovariate(1 / pace))
         assert process.is_alive(), benches.heard(line)
         benches.kill(process)
         said += benches.heard(line)
@@ -95,7 +92,7 @@ def test_a_bench_is_killed_again_and_again(stocked, address, engine, told, kills
         assert prove().problems == []
     assert inside
     assert answered
-    told(f"{engine}: {kills} kills, {inside} of them inside an errand, {len(answered)} answers all kept")
+    told(f"{engine}: {KILLS} kills, {inside} of them inside an errand, {len(answered)} answers all kept")
 
 
 def restart(folder):
