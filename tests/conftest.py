@@ -18,7 +18,7 @@ import freezegun
 import pytest
 
 from stock.cli import main as command_line
-from tests import durations, quicker_queries, sampling, templates
+from tests import compiled, durations, quicker_queries, sampling, templates
 from tests.cli.shapes import AnswersSeen
 
 sys.dont_write_bytecode = False
@@ -61,6 +61,9 @@ def pytest_configure(config: pytest.Config) -> None:
     if not hasattr(config, "workerinput"):  # one server for all workers of a run
         os.environ[SERVER_FOLDER] = tempfile.mkdtemp(prefix="pg_")
     config.pluginmanager.register(durations)
+    config.pluginmanager.register(compiled)
+    if hasattr(config, "workerinput") or not config.getoption("numprocesses", None):
+        gc.disable()  # whatever is made while collecting stays, and looking through it takes a fifth of that time
     freezegun.configure(extend_ignore_list=["_pytest", "xdist"])  # they measure by the real clock
 
 
@@ -79,6 +82,7 @@ def pytest_collection_finish() -> None:
     gc.collect()
     gc.freeze()
     gc.set_threshold(150_000, 20, 20)
+    gc.enable()
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:

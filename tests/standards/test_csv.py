@@ -9,7 +9,6 @@ import csv
 import json
 from pathlib import Path
 
-import frictionless
 import pytest
 
 from stock.exchange import folder
@@ -24,12 +23,16 @@ def written(stocked: str, tmp_path: Path) -> Path:
 
 
 def test_the_folder_is_a_valid_data_package(written: Path) -> None:
+    import frictionless
+
     report = frictionless.validate(str(written / "datapackage.json"))
     assert report.valid, report.flatten(["title", "rowNumber", "fieldName", "note"])[:5]
     assert report.stats["tasks"] == len(list(written.glob("*.csv")))
 
 
 def test_the_description_is_one_by_the_library_too(written: Path) -> None:
+    import frictionless
+
     package = frictionless.Package(str(written / "datapackage.json"))
     movement = package.get_resource("movement")
     assert movement.schema.get_field("change_ul").type == "integer"
@@ -54,6 +57,8 @@ def test_the_description_is_one_by_the_library_too(written: Path) -> None:
 def test_the_library_finds_what_we_would_refuse(
     file: str, old: str, new: str, fault: str, written: Path
 ) -> None:
+    import frictionless
+
     text = (written / file).read_bytes().decode()
     assert old in text
     (written / file).write_bytes(text.replace(old, new, 1).encode())

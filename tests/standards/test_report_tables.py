@@ -7,9 +7,6 @@ in its books is written by its command into one folder, which one description co
 import json
 from datetime import date
 
-import duckdb
-import frictionless
-import pandas
 import pytest
 
 from stock.bench import closing, washing
@@ -80,6 +77,8 @@ def test_programs_of_others_read_every_report_and_the_money_adds_up(folder, thre
 
 
 def described_to_frictionless(folder):
+    import frictionless
+
     report = frictionless.validate(str(folder / "datapackage.json"))
     assert report.valid, report.flatten(["title", "rowNumber", "note"])
     package = frictionless.Package(str(folder / "datapackage.json"))
@@ -94,6 +93,9 @@ def described_to_frictionless(folder):
 
 
 def read_by_pandas_and_duckdb(folder, three_months, capsys):
+    import duckdb
+    import pandas
+
     frame = pandas.read_csv(folder / "valuation.csv", dtype={"month": str})
     assert {"2030-03", "2030-04", "2030-05"} <= set(frame["month"])
     for ending in ("", "_ml"):
@@ -162,6 +164,8 @@ def written_again_while_others_stay(folder, three_months, capsys):
 
 
 def test_a_month_alone_and_what_rows_may_be(three_months, tmp_path, capsys):
+    import pandas
+
     month = tmp_path / "april.csv"
     assert main(["--studio", three_months, "valuation", "--month", "2030-04", "--csv", str(month)]) == 0
     assert set(pandas.read_csv(month)["month"]) == {"2030-04"}
