@@ -93,6 +93,45 @@ def colours(app: Any) -> list[list[Any]]:
     return [[*strip] for strip in app.screen._compositor.render_strips()]
 
 
+@pytest.mark.parametrize(
+    ("css", "anew"),
+    [
+        ("Bench Static { color: red; }", False),
+        ("#else Static, .never { color: red; }", False),
+        ("Plain > Static { color: red; }", True),
+        ("#else Static, Static { color: red; }", True),
+        ("Static:hover { color: red; }", True),
+    ],
+)
+async def test_added_rules_style_an_open_screen_anew_only_if_they_can_mean_one_of_its_parts(
+    css: str, anew: bool
+) -> None:
+    async with ThreeScreens().run_test() as pilot:
+        screen = pilot.app.screen
+        styling.follows(pilot.app.stylesheet, screen)
+        assert not styling.follows(pilot.app.stylesheet, screen)
+        pilot.app.stylesheet.add_source(css, read_from=("added", ""))
+        assert styling.follows(pilot.app.stylesheet, screen) == anew
+        assert not styling.follows(pilot.app.stylesheet, screen)
+
+
+async def test_a_screen_that_opens_leaves_the_styles_of_the_one_it_covers(
+    studio: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    times: Counter[int] = Counter()
+    apply = Stylesheet.apply
+
+    def counted(sheet: Stylesheet, node: Any, **more: Any) -> None:
+        times[id(node)] += 1
+        apply(sheet, node, **more)
+
+    async with opened(studio) as pilot:
+        covered = [*pilot.app.screen.walk_children()]
+        monkeypatch.setattr(Stylesheet, "apply", counted)
+        await press(pilot, "4")
+        assert sum(times[id(part)] for part in covered) < 0.5 * len(covered)
+
+
 class Plain(StyledOnce, Screen[None]):
     """A screen with one line."""
 
@@ -110,6 +149,10 @@ class Bright(Screen[None]):
 
 class ThreeScreens(App[None]):
     """Screens without a style sheet, and one whose sheet comes later."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.stylesheet = styling.ParsedOnce(variables=self.get_css_variables())
 
     MODES: ClassVar = {"plain": Plain, "between": Plain, "bright": Bright}
     DEFAULT_MODE = "plain"
