@@ -5,8 +5,6 @@ signal word and the pictograms that annex I prescribes with it (from memory), an
 `source` says where the text was seen. H227, H401 and H402 are of the UN GHS and not of the EU.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable
 from functools import lru_cache

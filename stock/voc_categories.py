@@ -4,8 +4,6 @@ Each is a row of voc_categories.csv with its limit, the unit of its rule and whe
 `source` says where the limit was seen, `status` is `verified` or `memory`. States and districts have lower ones.
 """
 
-from __future__ import annotations
-
 from functools import lru_cache
 from pathlib import Path
 from typing import NamedTuple

@@ -3,8 +3,6 @@
 Only a mix with a hardener has a pot life. Nothing is guessed: heat shortens it only if a sheet says so.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 from typing import Any, NamedTuple

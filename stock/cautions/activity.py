@@ -8,8 +8,6 @@ as published there and in Gmehling, Li & Schiller, ibid. 32 (1993) 178, and Gmeh
 Raoult's law must not stand in for it: in weak alcohol and water it is more than 30 K too calm.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from functools import lru_cache
 from math import exp, log

@@ -4,8 +4,6 @@ Days are calendar days and months are calendar months whose end clamps. A date t
 never good.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import Any, NamedTuple

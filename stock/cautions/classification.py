@@ -8,8 +8,6 @@ Sources: UN GHS chapter 2.6; Regulation (EC) 1272/2008 annex I, 2.6 (consolidate
 1910.106(a)(19); International Fire Code 2018 section 202, whose classes are those of NFPA 30.
 """
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from stock.language import N_, _

@@ -8,8 +8,6 @@ boils and spatters. A mineral acid and a lye, or ammonia, are such a pair (40 CF
 violent reaction): how strong they are isn't noted, so they count as strong. An organic acid is weak and only warns.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Collection, Iterator, Sequence
 from functools import lru_cache
 from itertools import combinations

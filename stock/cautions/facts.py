@@ -4,8 +4,6 @@
 `None` says that nobody has looked. Every rule treats what is not known as the worse case and says so.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection
 from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
@@ -50,7 +48,7 @@ class SolventShare(NamedTuple):
     percent_milli: MilliPercent
     basis: str = "volume"
     low_milli: MilliPercent | None = None
-    own: Substance | None = None
+    own: "Substance | None" = None
 
     @property
     def least_milli(self) -> MilliPercent:
@@ -87,8 +85,8 @@ class ProductFacts(NamedTuple):
     ph_low_milli: int | None = None
     ph_high_milli: int | None = None
     density_ug_per_ml: int | None = None
-    opened_life: Duration | None = None
-    sealed_life: Duration | None = None
+    opened_life: "Duration | None" = None
+    sealed_life: "Duration | None" = None
     store_low_mc: MilliCelsius | None = None
     store_high_mc: MilliCelsius | None = None
     not_with: tuple[int, ...] = ()

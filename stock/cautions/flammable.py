@@ -1,7 +1,5 @@
 """What can burn on the shelf: each product's class, and what isn't known about it."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from typing import Any, NamedTuple

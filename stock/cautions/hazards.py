@@ -5,8 +5,6 @@ transport stand in for them, each at the worst that it can mean. Severity follow
 hazards are a note, for the bottle is closed; at the bench, where it is sprayed, they warn.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from typing import NamedTuple

@@ -6,8 +6,6 @@ highest temperature that is noted of its place. Masses follow from the recorded 
 one where none is recorded.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction

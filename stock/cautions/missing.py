@@ -1,7 +1,5 @@
 """What nobody has noted of products: one finding a product, with everything that is missing in its record."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 

@@ -8,8 +8,6 @@ solutions (both from memory; the form as in Vidal et al. 2006).
 Against published ethanol and water the error is within 3 K (tests/standards/test_flash_points.py).
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable, Sequence
 from math import exp, log
 from typing import NamedTuple
@@ -46,12 +44,12 @@ class Blend(NamedTuple):
     lacks: bool = False
 
     @staticmethod
-    def of_product(product: ProductFacts) -> Blend:
+    def of_product(product: ProductFacts) -> "Blend":
         """A product's volatile part, as far as it is known."""
         return Blend.of_parts([MixPart(product, Microlitres(1_000))])
 
     @staticmethod
-    def of_parts(parts: Iterable[MixPart]) -> Blend:
+    def of_parts(parts: Iterable[MixPart]) -> "Blend":
         """The volatile part of what is poured together, as far as it is known.
 
         Water that nobody has noted counts as none, which is the worse case; so does what isn't named. Solids are

@@ -3,8 +3,6 @@
 A substance that a list names is told with that list and its class; one that no list names is told as watched, with why.
 """
 
-from __future__ import annotations
-
 from datetime import date
 from typing import NamedTuple
 

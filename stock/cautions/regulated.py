@@ -7,8 +7,6 @@ chromium, lead, nickel and cadmium from 0.1 %, manganese from 1.0 % by mass. Sol
 `stock.voc_categories`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from datetime import date
 from typing import NamedTuple

@@ -9,8 +9,6 @@ middle of the room: the factor K stands for that, too.
 Volumes are litres of gas and cubic metres of room, times minutes.
 """
 
-from __future__ import annotations
-
 from math import exp, log1p
 from typing import NamedTuple
 

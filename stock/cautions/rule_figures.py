@@ -5,8 +5,6 @@ and a command show and take them as `50 L`. `figures/rule_figures.csv` says of e
 many of the rule's whole numbers are one of that unit.
 """
 
-from __future__ import annotations
-
 import csv
 from collections.abc import Callable, Mapping
 from fractions import Fraction

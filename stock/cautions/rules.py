@@ -5,8 +5,6 @@ seen in print or its figures were computed; one that rests on memory or on commo
 wherever it is shown.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from datetime import date
 from functools import lru_cache

@@ -11,8 +11,6 @@ word in a cell says why there is no figure, as `NO_FIGURE` has it. tests/standar
 test_substance_lists.py compare each column.
 """
 
-from __future__ import annotations
-
 from functools import lru_cache
 from typing import NamedTuple
 

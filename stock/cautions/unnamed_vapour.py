@@ -10,8 +10,6 @@ boiling point; Regulation (EC) 1272/2008 annex I, generic concentration limits (
 3.7.2, 3.8.3, 3.9.4) and the estimates of acute toxicity of table 3.1.2, from memory; specific limits aren't known.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable
 from functools import lru_cache
 from typing import NamedTuple

@@ -4,8 +4,6 @@ The whole solvent is taken to evaporate. What nobody has named counts at its wor
 vapour's volume: the ideal gas at 25 °C and 101.325 kPa.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from functools import lru_cache
 from math import inf

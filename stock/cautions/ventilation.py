@@ -8,8 +8,6 @@ Sources: 25 % of the lower explosive limit, 29 CFR
 Le Chatelier's rule for the lower limit of a mixture; dilution air after ACGIH (from memory).
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Sequence
 from math import ceil, exp
 from typing import Any, NamedTuple

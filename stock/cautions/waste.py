@@ -4,8 +4,6 @@ The codes and their reasons are those of `waste_codes`. Very small generators: 4
 (read in Hawaii's adoption, HAR 11-262.14). Other countries differ; the local collection decides.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 from functools import partial
 from typing import NamedTuple

@@ -9,8 +9,6 @@ What isn't known counts as the worse case, and the code says that it is assumed.
 decide: a laboratory's test, or the maker, knows better than any list.
 """
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterator
 from functools import lru_cache
