@@ -1,6 +1,5 @@
 """Days, instants and lives as people write them."""
 
-import calendar
 import datetime as dt
 import re
 from functools import lru_cache
@@ -44,7 +43,7 @@ class Duration(NamedTuple):
         """
         month = day.month - 1 + self.months
         year, month = day.year + month // 12, month % 12 + 1
-        last = calendar.monthrange(year, month)[1]
+        last = (dt.date(year + month // 12, month % 12 + 1, 1) - dt.timedelta(1)).day
         return dt.date(year, month, min(day.day, last)) + dt.timedelta(self.days)
 
     def __str__(self) -> str:

@@ -3,11 +3,14 @@
 import tomli
 
 from stock.cautions import rule_entries
+from stock.cautions.rule_files import parse_rules
 
 
 def current() -> str:
     """What the file of entries must hold, read from the rule files."""
     texts = {path.name: path.read_text(encoding="utf-8") for path in rule_entries.PATH.parent.glob("*.toml")}
+    for name, text in texts.items():
+        parse_rules(text, name)  # refuses one that is wrong in form: what is written here is proven
     return rule_entries.written(
         texts, {name: tomli.loads(text)["rule"] for name, text in sorted(texts.items())}
     )

@@ -1,8 +1,8 @@
-"""The entries of the rule files as they were read before, because JSON is read ten times as quickly as TOML.
+"""The entries of the rule files as they were read and proven before: JSON is read ten times as quickly as TOML.
 
-`python -m tests.rule_entries` writes rules/entries.json. Its first line is a checksum of the rule files and of its own
-entries. Where that doesn't hold, because a file was edited or an entry altered, the rule files are read themselves;
-`tests/cautions/test_rules.py` says when it is time to write it anew.
+`python -m tests.rule_entries` proves the rule files in form and writes rules/entries.json. Its first line is a checksum
+of the rule files and of its own entries. Where that doesn't hold, because a file was edited or an entry altered, the
+rule files are read themselves; `tests/cautions/test_rules.py` says when it is time to write it anew.
 """
 
 import json

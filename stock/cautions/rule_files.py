@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
@@ -30,6 +30,7 @@ _KEYS: dict[str, type | tuple[type, ...]] = {
 }  # fmt: skip
 _NEEDED = ("code", "severity", "action", "status", "message", "remedy")
 _LIMIT_NEEDED = ("jurisdiction", "what", "status", "document", "edition")
+_LIMIT_KEYS = (*_LIMIT_NEEDED, "clause", "severity")
 
 _CODE = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 
@@ -46,7 +47,9 @@ def read_rules(paths: Iterable[Path]) -> dict[str, Rule]:
     texts = {path.name: path.read_text(encoding="utf-8") for path in paths}
     read_before = rule_entries.of_files(texts)
     for name, text in texts.items():
-        for rule in parse_rules(text, name, read_before.get(name)):
+        before = read_before.get(name)
+        found = parse_rules(text, name) if before is None else list(map(_rule, before))
+        for rule in found:
             if rule.code in rules:
                 raise BadRule(
                     _("{name}: the code `{code}` is there twice", name=name, code=rule.code),
@@ -56,37 +59,66 @@ def read_rules(paths: Iterable[Path]) -> dict[str, Rule]:
     return rules
 
 
-def parse_rules(text: str, name: str, entries: Any = None) -> list[Rule]:
-    """The rules of one file's text.
+def parse_rules(text: str, name: str) -> list[Rule]:
+    """The rules of one file's text, each proven in form.
 
     Args:
         text: TOML.
         name: the file's name, for the refusal.
-        entries: its `[[rule]]` entries, where it was read before.
     Raises:
         BadRule: with the line.
     """
-    if entries is None:
-        entries = _read(text, name)
+    import tomli  # the shipped files were read before
+
+    try:
+        entries = tomli.loads(text).get("rule")
+    except tomli.TOMLDecodeError as error:
+        raise BadRule(f"{name}: {error}", remedy=_("Mend that line")) from None
     if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
         raise BadRule(
             _("{name}, line 1: no [[rule]] in it", name=name), remedy=_("Begin each rule with [[rule]]")
         )
     starts = [at for at, line in enumerate(text.splitlines(), 1) if line.strip() == "[[rule]]"]
-    return [_rule(entry, text, name, start) for entry, start in zip(entries, starts, strict=True)]
+    for entry, start in zip(entries, starts, strict=True):
+        _prove(entry, text, name, start)
+    return list(map(_rule, entries))
 
 
-def _read(text: str, name: str) -> Any:
-    import tomli  # where the rule files are the shipped ones, they were read before
+def _rule(entry: dict[str, Any]) -> Rule:
+    """The rule of an entry that was proven in form."""
+    remedy = remedies.written(entry["remedy"])
+    assert remedy is not None
+    return Rule(
+        code=entry["code"],
+        severity=entry["severity"],
+        action=entry["action"],
+        status=entry["status"],
+        message=_(entry["message"]),
+        remedy=remedy,
+        jurisdiction=entry.get("jurisdiction", "any"),
+        source=cited(entry),
+        figures=entry.get("figures", {}),
+        tighter=entry.get("tighter", {}),
+        limits=tuple(map(_limit, entry.get("limits", ()))),
+        exceptions=entry.get("exceptions", ""),
+        otherwise=entry.get("otherwise", ""),
+    )
 
-    try:
-        return tomli.loads(text).get("rule")
-    except tomli.TOMLDecodeError as error:
-        raise BadRule(f"{name}: {error}", remedy=_("Mend that line")) from None
+
+def _limit(entry: dict[str, Any]) -> Limit:
+    """The limit of an entry that was proven in form."""
+    figures = {key: value for key, value in entry.items() if key not in _LIMIT_KEYS}
+    return Limit(
+        entry["jurisdiction"], _(entry["what"]), entry["status"], cited(entry), figures, entry.get("severity")
+    )
 
 
-def _rule(entry: dict[str, Any], text: str, name: str, start: int) -> Rule:
-    """One rule, proven in form."""
+def _prove(entry: dict[str, Any], text: str, name: str, start: int) -> None:
+    """Refuse an entry that is no rule in form.
+
+    Raises:
+        BadRule: with the line.
+    """
 
     def refuse(why: str, key: str = "", nth: int = 0) -> BadRule:
         line = _line_of(key, text, start, nth)
@@ -122,25 +154,8 @@ def _rule(entry: dict[str, Any], text: str, name: str, start: int) -> Rule:
         raise refuse(_("a rule that isn't common practice names its `document`"))
     if entry["severity"] == "stop" and entry["status"] not in MAY_STOP:
         raise refuse(_("only a rule whose source was seen or computed may stop work"), "severity")
-    limits = tuple(_limit(limit, nth, entry["severity"], refuse) for nth, limit in enumerate(entry["limits"]))
-    if entry.get("otherwise") and entry["otherwise"] not in {limit.jurisdiction for limit in limits}:
-        raise refuse(_("`otherwise` names a rule set that has no limit here"), "otherwise")
-    _prove_figures(entry, limits, refuse)
-    return Rule(
-        code=entry["code"],
-        severity=entry["severity"],
-        action=entry["action"],
-        status=entry["status"],
-        message=_(entry["message"]),
-        remedy=remedy,
-        jurisdiction=entry["jurisdiction"],
-        source=cited(entry),
-        figures=entry["figures"],
-        tighter=entry["tighter"],
-        limits=limits,
-        exceptions=entry.get("exceptions", ""),
-        otherwise=entry.get("otherwise", ""),
-    )
+    _prove_limits(entry, refuse)
+    _prove_figures(entry, refuse)
 
 
 def _can_be_filled(text: str) -> bool:
@@ -152,12 +167,12 @@ def _can_be_filled(text: str) -> bool:
         return False
 
 
-def _prove_figures(entry: dict[str, Any], limits: Sequence[Limit], refuse: Any) -> None:
+def _prove_figures(entry: dict[str, Any], refuse: Any) -> None:
     """Every figure is a whole number, and it is said which way each is tightened."""
     for name, value in entry["figures"].items():
         if type(value) is not int or value < 0:
             raise refuse(_("the figure `{name}` is no whole number", name=name), "figures")
-    names = {*entry["figures"], *(name for limit in limits for name in whole_figures(limit.figures))}
+    names = {*entry["figures"], *(name for limit in entry["limits"] for name in whole_figures(limit))}
     for name in sorted(names - set(rule_figures.known())):
         raise refuse(
             _("rule_figures.csv doesn't say what `{name}` is called and in which unit it is", name=name),
@@ -174,8 +189,16 @@ def _prove_figures(entry: dict[str, Any], limits: Sequence[Limit], refuse: Any) 
         )
 
 
-def _limit(entry: Any, nth: int, severity: str, refuse: Any) -> Limit:
-    """The `nth` limit of a rule, proven in form."""
+def _prove_limits(entry: dict[str, Any], refuse: Any) -> None:
+    for nth, limit in enumerate(entry["limits"]):
+        _prove_limit(limit, nth, entry["severity"], refuse)
+    sets = {limit["jurisdiction"] for limit in entry["limits"]}
+    if entry.get("otherwise") and entry["otherwise"] not in sets:
+        raise refuse(_("`otherwise` names a rule set that has no limit here"), "otherwise")
+
+
+def _prove_limit(entry: Any, nth: int, severity: str, refuse: Any) -> None:
+    """Refuse what is no limit in form, the `nth` of its rule."""
 
     def wrong(why: str) -> BadRule:
         found: BadRule = refuse(why, "limits", nth)
@@ -199,9 +222,6 @@ def _limit(entry: Any, nth: int, severity: str, refuse: Any) -> Limit:
     stops = severity == "stop" and milder is None
     if entry["status"] not in STATUSES or (stops and entry["status"] not in MAY_STOP):
         raise wrong(_("a limit's `status` does not fit"))
-    known = (*_LIMIT_NEEDED, "clause", "severity")
-    figures = {key: value for key, value in entry.items() if key not in known}
-    return Limit(entry["jurisdiction"], _(entry["what"]), entry["status"], cited(entry), figures, milder)
 
 
 def _line_of(key: str, text: str, start: int, nth: int) -> int:

@@ -72,9 +72,28 @@ BELOW_ZERO = re.compile(r"-\.?\d[\d.,]*\s*(°|deg)?\s*[cf]?(\s*\.\..*)?$", re.AS
 class Parser(argparse.ArgumentParser):
     """An argparse parser whose refusals are a `BadInput`, and to which `-20C` is a temperature and no option."""
 
+    _helps = False
+
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
         self._negative_number_matcher = BELOW_ZERO
+
+    def _get_formatter(self) -> argparse.HelpFormatter:
+        """The formatter of a help; argparse makes one for each option that is added, too, to prove its value's name.
+
+        That one need not be as wide as the terminal, which takes longer to ask than all else that a parser does.
+        """
+        return super()._get_formatter() if self._helps else argparse.HelpFormatter(self.prog, width=80)
+
+    def format_help(self) -> str:
+        """The help, as wide as the terminal."""
+        self._helps = True
+        return super().format_help()
+
+    def format_usage(self) -> str:
+        """The first lines of the help, likewise."""
+        self._helps = True
+        return super().format_usage()
 
     def add_subparsers(self, **more: Any) -> Any:
         """Begin the commands below this one; argparse would write a help only to learn what they are called."""

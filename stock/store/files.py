@@ -5,7 +5,6 @@ exchanged while it was open is refused before anything is booked in it.
 """
 
 import os
-import shutil
 import sqlite3
 import threading
 import time
@@ -124,6 +123,8 @@ class _Reading:
 
 
 def _copy(source: Path, target: Path) -> None:
+    import shutil  # only for a file that may not be written
+
     try:
         shutil.copyfile(source, target)
     except (OSError, shutil.SpecialFileError) as error:

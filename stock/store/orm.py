@@ -42,6 +42,7 @@ class _QueryLog:
 
 
 _AT_NEED: dict[str, Any] = {
+    "calendar": _ModuleAtNeed("calendar"),
     "hashlib": _ModuleAtNeed("hashlib"),
     "inspect": SimpleNamespace(isclass=lambda value: isinstance(value, type)),  # as inspect defines it
     "logging": SimpleNamespace(DEBUG=10, NullHandler=object, getLogger=lambda _name: _QueryLog()),
