@@ -1,6 +1,7 @@
 """Which sheet rules, what is shown beside it, and how closed mixes move the start."""
 
 import datetime as dt
+import math
 
 import pytest
 from hypothesis import given, settings
@@ -309,3 +310,61 @@ def test_what_is_noted_beside_an_advice():
     assert advise([sheet(PAINT, 5, 10)], None).notes == ()
     thin = advise([sheet(PAINT, 20, 30)], None, [MixOutcome(12, "thin")] * 6).notes
     assert [note for note in thin if "too thin even at the range's low end" in note] == list(thin)
+
+
+class TestTheGridByHand:
+    """The arithmetic of the posterior, one step at a time."""
+
+    def test_the_prior_is_widest_around_two_fifths_of_the_range(self):
+        """10 to 30: 18, give or take 12, cut off at 0; points a whole per cent apart; never narrower than 3."""
+        cells = outcomes._prior(10, 30)
+        mus = sorted({cell.mu for cell in cells})
+        assert (mus[0], mus[-1]) == (0, 60)
+        assert len(mus) == 61
+        by_mu = {mu: sum(cell.weight for cell in cells if cell.mu == mu) for mu in mus}
+        assert max(by_mu, key=by_mu.__getitem__) == 18
+        assert by_mu[30] / by_mu[18] == pytest.approx(math.exp(-0.5))
+        narrow = sorted({cell.mu for cell in outcomes._prior(20, 20)})
+        assert (narrow[0], narrow[-1], len(narrow)) == (9.5, 30.5, 22)
+
+    def test_the_share_of_a_normal_distribution_below_a_point(self):
+        assert [outcomes._below(z) for z in (0, 1, -1)] == pytest.approx([0.5, 0.841345, 0.158655], abs=1e-6)
+
+    def test_a_bracket_is_missed_now_and_then_and_an_impossible_one_always(self):
+        missed = outcomes.MIS_SEEN
+        assert outcomes._likelihood((20, 20), 20, 1) == outcomes._likelihood((21, 20), 20, 1) == missed
+        assert outcomes._likelihood((-math.inf, 20), 20, 1) == pytest.approx(missed + (1 - missed) / 2)
+        assert outcomes._likelihood((19, 21), 20, 1) == pytest.approx(
+            missed + (1 - missed) * 0.682689, abs=1e-6
+        )
+
+    def test_the_median_is_the_first_point_with_half_of_the_weight(self):
+        assert outcomes._median([(3.0, 0.25), (1.0, 0.5), (2.0, 0.25)]) == 1
+        assert outcomes._median([(3.0, 0.5), (1.0, 0.25), (2.0, 0.25)]) == 2
+        assert outcomes._median([(3.0, 0.5), (1.0, 0.25), (2.0, 0.24)]) == 3
+        assert outcomes._median([]) == 0
+        window = outcomes.median_window([GridPoint(20.0, 4.0, 2.0, 0.6), GridPoint(30.0, 1.0, 2.0, 0.4)])
+        assert window == (20, 24)
+
+    def test_weights_add_up_and_only_the_newest_count(self):
+        old = [MixOutcome(50, "thin")] * 3
+        new = [MixOutcome(20, "good", 15)] * outcomes.NEWEST
+        assert posterior(10, 30, [*old, *new]) == posterior(10, 30, new)
+        assert outcomes._counted([*old, *new]) == {new[0]: outcomes.NEWEST}
+        few = outcomes._counted([MixOutcome(20, "good", kin="line")])
+        assert list(few.values()) == [1]
+
+
+def test_ranges_fit_the_needles_that_they_are_for():
+    band = sheet(PAINT, 10, 20, needle_low_um=200, needle_high_um=300)
+    assert [band.fits(needle) for needle in (None, 199, 200, 300, 301)] == [False, False, True, True, False]
+    below, above = sheet(PAINT, 10, 20, needle_high_um=300), sheet(PAINT, 10, 20, needle_low_um=200)
+    assert [below.fits(needle) for needle in (100, 300, 301)] == [True, True, False]
+    assert [above.fits(needle) for needle in (199, 200, 900)] == [False, True, True]
+    assert [sheet(PAINT, 10, 20).fits(needle) for needle in (None, 100)] == [True, True]
+    assert [sheet(PAINT, 1, 2, **gone).in_force for gone in ({}, {"withdrawn": True}, {"replaced": True})] == [
+        True, False, False,
+    ]  # fmt: skip
+    shown = sheet(PAINT, 10, 20, pressure_low_pa=150_000, pressure_high_pa=200_000)
+    assert shown.pressure_words in shown.words
+    assert sheet(PAINT, 10, 20).words == "10 to 20 %, any needle (sheet 2024 of 2024-01-01)"

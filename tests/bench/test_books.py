@@ -5,7 +5,7 @@ from fractions import Fraction
 
 import pytest
 
-from stock.bench import books, mixes, steps
+from stock.bench import advised_air, books, mixes, steps
 from stock.bench.books import advice_for, outcomes_of
 from stock.bench.closing import Ending, close
 from stock.bench.mixing import MixRequest, book_mix
@@ -198,3 +198,28 @@ def test_a_small_needle_is_a_band():
     assert not books._same_needle(180, 250)
     assert books._same_needle(None, None)
     assert not books._same_needle(None, 180)
+
+
+def test_the_air_of_an_advised_mix_is_that_of_its_paint_with_the_reducer_that_it_starts_at(
+    stocked: str, monkeypatch
+):
+    """20 ml of paint start at 5 %: 1 ml of one reducer; of a blend of 1 to 3 a quarter and three quarters of it."""
+    products.add({"name": "Fast Thinner", "role": "reducer"})
+    blue, slow, fast = (products.find(name).id for name in ("Harbour Blue", "Slow Thinner", "Fast Thinner"))
+    asked_for = []
+    monkeypatch.setattr(advised_air.books, "for_mix", lambda parts, **_: asked_for.append(parts) or [])
+    assert advised_air.air_for(advice_for("Harbour Blue"), {}, 20_000) == []
+    blend = advice_for("Harbour Blue", reducers=["Slow Thinner", "Fast Thinner"])
+    advised_air.air_for(blend, {"Slow Thinner": 1, "Fast Thinner": 3}, 20_000)
+    advised_air.air_for(blend, {}, 20_000)
+    assert [advice_for("Harbour Blue").advice.start_milli, blend.advice.start_milli] == [5_000, 5_000]
+    assert asked_for == [
+        [(blue, 20_000, 0), (slow, 1_000, 0)],
+        [(blue, 20_000, 0), (slow, 250, 0), (fast, 750, 0)],
+        [(blue, 20_000, 0), (slow, 500, 0), (fast, 500, 0)],
+    ]
+
+
+def test_the_needle_of_an_advice_is_in_millimetres(stocked: str):
+    assert advice_for("Harbour Blue", needle_um=350).as_json()["needle_mm"] == 0.35
+    assert advice_for("Harbour Blue").as_json()["needle_mm"] is None

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from stock.bench import reduction
 from stock.bench.reduction import Reduction
-from stock.bench.stages import Held, Stage
+from stock.bench.stages import Held, MixPour, Stage, StepNote, stages
 from stock.errors import BadInput
 from stock.units import Microlitres
 
@@ -118,3 +118,68 @@ def test_the_least_paint_has_a_reduction_and_none_has_none():
     least = Stage((Held(1, "paint", Microlitres(1)), Held(2, "reducer", Microlitres(2))))
     assert least.reduction == Reduction(Fraction(200))
     assert Stage((Held(2, "reducer", Microlitres(2)),)).reduction is None
+
+
+def test_how_far_along_its_range_a_reduction_lies():
+    """0 at the low end, 100 at the high end, more beyond it; a range of one point has a width, one of none has not."""
+
+    def used(now: int, low: int, high: int) -> Fraction:
+        return reduction.used_of_range(*(Reduction(Fraction(each)) for each in (now, low, high)))
+
+    assert [used(now, 10, 30) for now in (5, 10, 15, 30, 40)] == [-25, 0, 25, 100, 150]
+    assert used(10, 10, 11) == 0
+    for high in (10, 9):
+        with pytest.raises(BadInput, match="no width"):
+            used(10, 10, high)
+
+
+def test_what_is_left_keeps_its_proportion_and_is_no_more_than_there_was():
+    assert reduction.left_of(8_000, 1_600, 9_600) == (8_000, 1_600)
+    assert reduction.left_of(8_000, 1_600, 3_001) == (2_501, 500)
+    with pytest.raises(BadInput, match="can't be left"):
+        reduction.left_of(8_000, 1_600, 9_601)
+    assert reduction.cut_blend(1_000, [Fraction(1), Fraction(3)]) == [250, 750]
+
+
+def test_paint_brings_a_mix_back_only_to_more_than_nothing():
+    assert reduction.bring_back(10_000, 3_000, TWENTY) == 5_000
+    assert reduction.bring_back(15_000, 3_000, TWENTY) == 0
+    with pytest.raises(BadInput, match="back to 0"):
+        reduction.bring_back(10_000, 3_000, Reduction(Fraction(0)))
+
+
+class TestStages:
+    CUP = Stage((Held(1, "paint", 6_000), Held(2, "paint", 2_000), Held(3, "reducer", 1_600)))
+
+    def test_what_the_cup_holds(self):
+        assert (self.CUP.paint_ul, self.CUP.reducer_ul, self.CUP.total_ul) == (8_000, 1_600, 9_600)
+        assert self.CUP.reduction == TWENTY
+        assert Stage((Held(3, "reducer", 1_600),)).reduction is None
+        assert self.CUP.shares("paint") == {1: 6_000, 2: 2_000}
+
+    def test_half_of_it_sprayed(self):
+        half = self.CUP.after_spraying(4_800)
+        assert [each.volume_ul for each in half.held] == [3_000, 1_000, 800]
+        assert self.CUP.after_spraying(0) == Stage()
+        assert [each.product_id for each in self.CUP.after_spraying(1).held] == [1]
+
+    def test_more_of_what_is_there_and_something_new(self):
+        more = self.CUP.plus([(3, "reducer", 400), (4, "additive", 100)])
+        assert [(each.product_id, each.volume_ul) for each in more.held] == [
+            (1, 6_000),
+            (2, 2_000),
+            (3, 2_000),
+            (4, 100),
+        ]
+
+    def test_each_booking_is_a_stage_and_what_was_sprayed_before_it_is_gone(self):
+        def pour(booking: int, product: int, part: str, ul: int) -> MixPour:
+            return MixPour(booking, 1, product, "", "", "", part, ul)
+
+        pours = [pour(1, 1, "paint", 8_000), pour(1, 3, "reducer", 1_600), pour(2, 3, "reducer", 200)]
+        told = stages(pours, {2: StepNote(4_800, "thin")})
+        assert [(each.paint_ul, each.reducer_ul, each.purpose) for each in told] == [
+            (8_000, 1_600, None), (4_000, 1_000, "thin"),
+        ]  # fmt: skip
+        beyond = stages(pours, {2: StepNote(99_000, None)})[1]
+        assert (beyond.paint_ul, beyond.reducer_ul) == (8_000, 1_800)

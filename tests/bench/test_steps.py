@@ -495,3 +495,45 @@ def test_how_much_of_the_range_a_step_uses_is_unknown_without_one_and_a_figure_w
     assert mixes.mix(mixed).poured_ul("paint") == 8_000
     assert mixes.mix(mixed).poured_ul("reducer") == 1_600
     assert mixes.mix(mixed).poured_ul() == 9_600
+
+
+def test_a_mix_and_a_step_written_down_late_say_what_the_bottle_holds_now(mixed: int):
+    """
+    the day before    10 ml were poured from a bottle of 60 ml
+    two days before   a mix written down late can use 50 ml of it; a count since of 55 ml is what the bottle holds now
+    """
+    now = mixes.mix(mixed).at
+    for days in (9, 8):
+        deliveries.receive("Harbour Blue", 60_000, on=now - dt.timedelta(days=days))
+    assert numbered("5").received_on < numbered("1").received_on
+    book_mix(
+        MixRequest((("Harbour Blue", 10_000),), bottles=("5",), at=now - dt.timedelta(days=1)), judge=False
+    )
+    planned = plan(MixRequest((("Harbour Blue", 4_000),), bottles=("5",), at=now - dt.timedelta(days=2)))
+    assert [(pour.bottle, pour.before_ul) for pour in planned.pours] == [(5, 50_000)]
+    counts.count("5", 55_000)
+    again = plan(MixRequest((("Harbour Blue", 4_000),), bottles=("5",), at=now - dt.timedelta(days=2)))
+    assert [(pour.bottle, pour.before_ul) for pour in again.pours] == [(5, 55_000)]
+
+
+def test_a_mix_closed_on_a_day_is_closed_as_of_that_day(mixed: int):
+    close(mixed, Ending("good"))
+    day = mixes.mix(mixed).day
+    thinner = products.find("Slow Thinner").id
+    [same] = mixes.closed_with([thinner], as_of=day)
+    assert same.closed is not None
+    assert mixes.closed_with([thinner], as_of=day - dt.timedelta(days=1)) == []
+
+
+def test_the_part_that_a_mix_holds_most_of_counts_all_its_pours(mixed: int):
+    """8 ml of blue in one pour, 3 and 6 ml of white in two."""
+    view = mixes.mix(mixed)
+    [blue] = [pour for pour in view.pours if pour.part == "paint"]
+    white = blue._replace(product_id=99, product="Gull White")
+    both = view._replace(pours=(blue, white._replace(volume_ul=3_000), white._replace(volume_ul=6_000)))
+    assert both.main_paint == white._replace(volume_ul=3_000)
+    assert both.shares("paint") == {blue.product_id: 8_000, 99: 9_000}
+    assert view.main_paint == blue
+    assert view.largest("hardener") is None
+    with pytest.raises(BadInput, match="a step adds reducer"):
+        steps.plan_step(mixed, StepRequest(reducer_ul=0))

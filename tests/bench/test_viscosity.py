@@ -147,3 +147,15 @@ def test_a_row_of_the_table_of_cups_as_it_is_read():
     assert (found.time_s, found.table_mm2_s) == ((30, 100), (10, 90))
     full = viscosity._cup(row | {"c_s": "2.5", "b": "7", "status": "recalled"})
     assert (full.c_s, full.b, full.verified) == (2.5, 7, False)
+
+
+@pytest.mark.parametrize(
+    ("mm2_per_s", "said"), [(99.94, "99.9 mm²/s"), (100, "100 mm²/s"), (9.96, "10.0 mm²/s")]
+)
+def test_a_viscosity_is_shown_to_a_tenth_below_a_hundred(mm2_per_s, said):
+    cup = viscosity.cup("iso2431-4")
+    read = viscosity.read(cup, cup.seconds(50.0), at_mc=23_000)
+    verified = read._replace(mm2_per_s=mm2_per_s, cup=cup._replace(verified=True))
+    assert said in viscosity.show(verified)
+    recalled = verified._replace(cup=cup._replace(verified=False), mm2_per_s=50.0)
+    assert "50 mm²/s" in viscosity.show(recalled)

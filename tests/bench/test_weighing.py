@@ -186,3 +186,27 @@ def test_a_scales_steps_as_pours():
     assert weighing.poured_by_weight([0, 1_050], [1_050_000]) == [1_000]
     with pytest.raises(BadInput):
         weighing.poured_by_weight([10_000, 9_999], [1_050_000])
+
+
+def test_a_limit_of_error_is_that_of_an_even_distribution():
+    """0.3 ml over the root of 3; without one that of a syringe, 5 % of 10 ml."""
+    assert weighing.limited(10_000, 300).uncertainty_ul == 174
+    assert weighing.limited(10_000, 0).uncertainty_ul == 0
+    assert weighing.limited(10_000) == weighing.by_volume(10_000)
+
+
+@pytest.mark.parametrize(
+    ("counted_ul", "said"), [(10_000, "as estimated"), (10_001, "more than was"), (9_999, "less than was")]
+)
+def test_the_first_count_of_a_part_used_bottle_explains_itself(counted_ul, said):
+    found = weighing.first_count(counted_ul, 10_000)
+    assert said in found.sentence
+    assert (found.difference_ul, found.explained_ul, found.beyond) == (
+        counted_ul - 10_000,
+        abs(counted_ul - 10_000),
+        False,
+    )
+
+
+def test_a_fraction_may_be_none_or_all_of_the_bottle():
+    assert [weighing.by_fraction(Fraction(share), 60_000).volume_ul for share in (0, 1)] == [0, 60_000]
