@@ -1,5 +1,6 @@
 """What is said about a mix before it is booked."""
 
+import math
 from datetime import date, timedelta
 
 import pytest
@@ -79,8 +80,12 @@ def test_the_sheet_s_own_flash_point_bounds_what_is_not_named(flash_mc, water_mi
 def test_two_that_are_not_wholly_named_are_taken_five_kelvin_lower():
     glycol = (share("propylene glycol", 3),)
     paint = product(1, solvents=glycol, water_milli=0, flash_point_mc=26_000, no_flash_point=False)
-    other = half_named()._replace(flash_point_mc=26_000)
+    other = half_named()._replace(flash_point_mc=26_000, h_statements=("H226",))
     assert "H225" in one(mixed(part(paint, 10), part(other, 5)), "mix-flash-unknown").message
+    calm = one(mixed(part(product(), 10), part(other, 5)), "mix-flash-unknown").message
+    assert ("H226" in calm, "H225" in calm) == (True, False)
+    warmer = [each._replace(flash_point_mc=28_000) for each in (paint, other)]
+    assert not [each for each in mixed(part(warmer[0], 10), part(warmer[1], 5)) if "H225" in each.message]
 
 
 def test_a_flash_point_that_the_named_parts_do_not_explain_says_that_there_is_more_in_it():
@@ -326,3 +331,11 @@ def test_a_watery_part_of_unknown_density_may_be_light_and_thin_the_others_less(
     unweighed = jar._replace(density_ug_per_ml=None)
     assert flash(unweighed) < flash(jar) < flash(jar._replace(density_ug_per_ml=1_400_000))
     assert lowest_flash([part(unweighed, 8)]) == lowest_flash([part(jar, 8)])
+
+
+def test_a_vapour_pressure_that_nobody_measured_is_by_trouton_from_the_boiling_point():
+    """One atmosphere where it boils; 50 K below it exp(-88 / 8.314 x 50 / 323.15) of one, taken too high."""
+    odd = substance("acetone")._replace(antoine=None, boiling_point_mc=100_000)
+    assert vapour_pressure_pa(odd, 373.15) == pytest.approx(101_325)
+    share_of_one = vapour_pressure_pa(odd, 323.15) / 101_325
+    assert math.log(share_of_one) == pytest.approx(-88 / 8.314462618 * 50 / 323.15)

@@ -5,8 +5,8 @@ from hypothesis import given, note
 from hypothesis import strategies as st
 
 from stock.cautions.facts import SEVERITIES, RuleChange
-from stock.cautions.findings import findings
-from stock.cautions.moves import LEAVES, REFUSED, plan
+from stock.cautions.findings import findings, stand
+from stock.cautions.moves import LEAVES, REFUSED, _first, _needs, plan
 from stock.cautions.rules import shipped
 from tests.cautions.sample_facts import TODAY, bottle, place, product, reducer, studio
 from tests.cautions.test_knowledge import bottles, places, products
@@ -342,3 +342,23 @@ def test_no_more_poison_is_carried_out_of_a_store_than_may_stand_outside():
     warm = place(2, "Vault", kind="store")
     moves = carried(studio(poison, cold, warm, *stock, rule_sets=("de",)))
     assert [move.to for move in moves] == ["Vault"] * 3
+
+
+@pytest.mark.parametrize(
+    ("low_mc", "high_mc", "said"),
+    [
+        (None, None, "stays above freezing"),
+        (5_000, None, "keeps "),
+        (None, 35_000, "keeps "),
+        (5_000, 35_000, "keeps "),
+    ],
+)
+def test_what_a_place_would_need_is_the_range_as_far_as_it_is_noted(low_mc, high_mc, said):
+    [each] = stand(studio(product(store_low_mc=low_mc, store_high_mc=high_mc), bottle()))
+    assert _needs(each).startswith(said)
+
+
+def test_the_first_number_for_which_something_holds_is_found_by_halving():
+    for count in (0, 1, 7):
+        for first in range(count + 1):
+            assert _first(count, lambda number, first=first: number >= first) == first

@@ -4,7 +4,14 @@ from datetime import date
 
 import pytest
 
-from stock.cautions.eu_waste_codes import eu_code
+from stock.cautions.eu_waste_codes import (
+    SLACK_MILLI,
+    STATED_FROM_MILLI,
+    WATER_FROM_MILLI,
+    _bears,
+    _bears_harm,
+    eu_code,
+)
 from stock.cautions.facts import WasteMade
 from stock.cautions.findings import findings, stand
 from stock.cautions.rules import rule_book
@@ -268,3 +275,32 @@ def test_a_product_that_is_one_listed_chemical_is_thrown_away_unused_under_its_o
     pure = reducer(solvent="acetone", percent=percent)
     assert ("U002" in {each.code for each in us_codes(pure)}) is codes_
     assert "U002" not in {each.code for each in us_codes(pure._replace(role="paint"))}
+
+
+def test_what_a_little_of_a_product_that_is_named_nowhere_may_be():
+    """
+    a part in a hundred   rounding, and no solvent; a little more may be one: SLACK_MILLI
+    harm from             one per cent of a solvent with a hazard statement, where half of it is water
+    """
+
+    def bears(unnamed: int) -> tuple[bool, bool]:
+        pigment = (share("titanium dioxide", 1),)
+        paint = product(
+            solvents=pigment, water_milli=60_000, solids_milli=39_000 - unnamed, no_flash_point=False
+        )
+        return _bears(paint), _bears_harm(paint)
+
+    assert bears(SLACK_MILLI) == (False, False)
+    assert bears(SLACK_MILLI + 1) == (True, True)
+    assert _bears(product(solvents=None))
+
+    def harms(percent: float, water: int = 60_000) -> bool:
+        shares = (share("acetone", percent),)
+        return _bears_harm(
+            product(solvents=shares, water_milli=water, solids_milli=100_000 - water - int(percent * 1_000))
+        )
+
+    stated = STATED_FROM_MILLI / 1_000
+    assert [harms(stated), harms(stated - 0.01)] == [True, False]
+    half = WATER_FROM_MILLI // 2
+    assert [harms(stated - 0.01, half), harms(stated - 0.01, half - 1)] == [False, True]
