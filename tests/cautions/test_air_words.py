@@ -99,6 +99,9 @@ def test_minutes_of_spraying_are_rounded_up_to_a_tenth():
     assert "After 60.1 minutes of spraying" in found.message
     [found] = acetone_in_a_room(60)
     assert "After 60 minutes of spraying" in found.message
+    assert (
+        "Without a pause it needs 5.5 m³/h of fresh air against fire and 137 m³/h for health" in found.message
+    )
 
 
 def test_what_stays_below_a_tenth_of_every_limit_is_not_told_and_what_passes_one_is_a_warning():

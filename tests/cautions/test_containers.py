@@ -28,6 +28,7 @@ def test_cans_stand_cool_and_away_from_flames(high_mc, ignition, said_of):
     assert ("aerosol-too-warm" in codes(found)) == bool(said_of)
     if said_of:
         told = one(found, "aerosol-too-warm")
+        assert told.place_id == 1
         assert (told.severity, told.action) == ("warn", "move")
         assert said_of.casefold() in told.message.casefold()
 

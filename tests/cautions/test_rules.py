@@ -279,3 +279,12 @@ def test_every_message_can_be_filled():
             name for _, name, _, _ in string.Formatter().parse(rule.message + rule.remedy) if name is not None
         ]
         assert all(name.isidentifier() for name in fields), rule.code
+
+
+def test_a_rule_book_equals_none_but_itself():
+    """What was found by one book is remembered for it alone."""
+    book = rule_book(("de",))
+    assert book == rule_book(("de",))
+    assert book is rule_book(("de",))
+    assert [book._replace()].count(book) == 0
+    assert len({book, book, book._replace()}) == 2

@@ -26,3 +26,14 @@ def test_a_part_without_a_price_leaves_the_bottle_without_one() -> None:
     prices = Prices()
     prices.pour_in(1, 7, 30_000, 10_000, Fraction(5))
     assert prices.value(1, 8, 1) is None
+
+
+def test_a_price_is_that_of_the_last_change_before_a_movement() -> None:
+    prices = Prices()
+    prices.by_bottle[1] = [(0, Fraction(1)), (5, Fraction(2)), (9, None)]
+    assert [prices.at(1, movement) for movement in (0, 4, 5, 8, 9, 12)] == [1, 1, 2, 2, None, None]
+    assert prices.at(2, 5) is None
+    prices.by_bottle[3] = [(4, Fraction(3))]
+    assert prices.at(3, 3) is None
+    assert (prices.newest(1), prices.newest(3), prices.newest(4)) == (None, 3, None)
+    assert prices.value(3, 4, 200) == 600

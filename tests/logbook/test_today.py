@@ -9,7 +9,7 @@ from stock import clock
 from stock.bench.mixing import MixRequest, book_mix
 from stock.cautions.facts import Finding
 from stock.logbook.proof import prove
-from stock.logbook.today import grouped, made_since, today
+from stock.logbook.today import CautionGroup, grouped, made_since, today
 from stock.logbook.undo import undo
 from stock.shelf import deliveries
 
@@ -126,3 +126,31 @@ def test_mixes_are_read_with_their_steps_in_two_queries(three_months: str) -> No
     assert len(queries) <= 2
     assert len(mixes) == 26
     assert all(mix.paint_ul == 8_000 and dict(mix.reducers)["Slow Thinner"] == 1_600 for mix in mixes)
+
+
+def test_a_group_says_what_else_it_concerns() -> None:
+    """Up to three further names and how many more; how many bottles, where there are several."""
+
+    def others(*found: Finding) -> str:
+        return CautionGroup(tuple(found)).others()
+
+    names = [finding("warn", product=name, bottle=at) for at, name in enumerate("ABCDEF", 1)]
+    assert others(names[0]) == ""
+    assert others(names[0], names[0]._replace(bottle=2)) == "2 bottles"
+    assert others(names[0], names[1]) == "also B; 2 bottles in total"
+    assert others(*names[:4]) == "also B, C, D; 4 bottles in total"
+    assert others(*names[:5]) == "also B, C, D and 1 more; 5 bottles in total"
+    bare = [each._replace(bottle=None) for each in names]
+    assert others(bare[0], bare[1]) == "also B"
+    named = CautionGroup((finding("warn", message="Blue is old", bottle=1),))
+    assert named.words() == "Blue is old"
+    assert CautionGroup((bare[0],)).words() == "A: Old"
+    studio_wide = CautionGroup((finding("warn")._replace(product=None, place=None),))
+    assert studio_wide.about == ("the studio",)
+    told = CautionGroup((names[0], names[1])).as_json()
+    assert (told["about"], told["bottles"], told["not_to_use"], told["action"]) == (
+        ["A", "B"],
+        [1, 2],
+        False,
+        "use_first",
+    )

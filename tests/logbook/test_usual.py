@@ -103,3 +103,32 @@ def test_a_mix_counts_up_to_the_last_of_the_recent_days_and_not_from_the_future(
     assert usual([made(1, 180, 8_000, 0), made(2, 1, 8_000, 0)], DAY) == []
     assert len(usual([made(1, 0, 8_000, 0), made(2, 1, 8_000, 0)], DAY)) == 1
     assert usual([made(1, -1, 8_000, 0), made(2, 1, 8_000, 0)], DAY) == []
+
+
+def test_a_habit_in_words_and_as_scripts_read_it() -> None:
+    mixes = [made(1, 9, 8_000, 1_600, needle_um=350), made(2, 2, 8_000, 1_600, needle_um=350)]
+    (habit,) = usual(mixes, DAY, usable_ul={"Blue": 8_000})
+    assert habit.words() == "Blue 8 ml, 20 % Thinner, needle 0.35 mm"
+    assert habit.as_json() == {
+        "parts": [{"product": "Blue", "volume_ml": 8}], "percent_of_paint": 20.0,
+        "reducers": [{"product": "Thinner", "volume_ml": 1.6}], "needle_mm": 0.35, "times": 2,
+        "last_on": "2026-02-27", "like_mix": 2, "short": ["Thinner"],
+    }  # fmt: skip
+    (neat,) = usual([made(1, 9, 8_000, 0), made(2, 2, 8_000, 0)], DAY)
+    assert neat.words() == "Blue 8 ml"
+    assert (neat.as_json()["percent_of_paint"], neat.as_json()["needle_mm"], neat.short) == (None, None, ())
+
+
+def test_of_habits_as_strong_the_one_made_last_is_first_and_no_more_than_asked_for_are_proposed() -> None:
+    mixes = [
+        made(number, 3, 5_000, 0, name=name) for number, name in enumerate(("Old", "Old", "New", "New"), 1)
+    ]
+    assert [one.request.parts[0][0] for one in usual(mixes, DAY)] == ["New", "Old"]
+    assert len(usual(mixes, DAY, most=1)) == 1
+
+
+def test_the_usual_size_is_that_of_the_last_nine_that_went_well() -> None:
+    large = [made(number, 60, 30_000, 0) for number in range(1, 30)]
+    small = [made(100 + number, 5, 8_000, 0) for number in range(5)]
+    assert usual([*large, *small], DAY)[0].like.paint_ul == 8_000
+    assert usual([*large, *small[:4]], DAY)[0].like.paint_ul == 30_000
