@@ -4,8 +4,8 @@ from itertools import product as pairs_of
 
 import pytest
 
-from stock.cautions.compatibility import matrix, meeting, stars, together
-from stock.cautions.facts import DEADLY
+from stock.cautions.compatibility import _FEW, Star, _open_in_words, matrix, meeting, stars, together
+from stock.cautions.facts import DEADLY, SolventShare
 from stock.cautions.groups import (
     ACCELERATED,
     ASSUMED,
@@ -283,3 +283,30 @@ def test_acetone_goes_in_cut():
     assert "acetone-uncut" in codes(bench(part(product(), 8), part(reducer(2, "acetone"), 2)))
     cut = bench(part(product(), 8), part(reducer(2, "acetone"), 1), part(reducer(3, "2-butoxyethanol", 5), 1))
     assert "acetone-uncut" not in codes(cut)
+
+
+def test_what_is_not_known_of_a_product_is_said_as_a_share_that_is_not_made_smaller():
+    """
+    named   25 to 50 % beside 50 % water: nothing is left at most, 25 % at least
+    named   25 % beside 50 % water: 25 % are named nowhere, and less than a per cent is said as one
+    """
+    ranged = product(
+        1, "Tern", solvents=(SolventShare("ethanol", 50_000, "weight", 25_000),), water_milli=50_000
+    )
+    assert _open_in_words("", ranged) == "25 % of Tern is named nowhere on its record"
+    exact = product(1, "Tern", solvents=(share("ethanol", 25),), water_milli=50_000)
+    assert _open_in_words("", exact) == "25 % of Tern is named nowhere on its record"
+    little = product(1, "Tern", solvents=(share("ethanol", 49.5),), water_milli=50_000)
+    assert _open_in_words("", little) == "1 % of Tern is named nowhere on its record"
+    assert _open_in_words("", product(1, "Tern", solvents=None)) == "Nobody has noted what is in Tern"
+    strange = product(1, "Tern", solvents=(share("a secret", 25),))
+    assert _open_in_words("", strange) == "What a secret in Tern reacts with isn't known here"
+
+
+def test_of_many_that_a_product_may_not_meet_the_first_few_are_named_unless_a_gas_could_kill():
+    others = tuple(product(number, f"P{number}") for number in range(_FEW + 1))
+    few = ", ".join(f"P{number}" for number in range(_FEW))
+    star = Star(product(), others, "", "", DEADLY - 1)
+    assert star.names == f"{few} and 1 more"
+    assert star._replace(others=others[:-1]).names == few
+    assert star._replace(danger=DEADLY).names == f"{few}, P{_FEW}"

@@ -88,6 +88,7 @@ def test_kilograms_are_told_with_their_litres():
     found = one(said(stock, place(kind="shelf"), litres, rule_sets=("de",)), "over-building-limit")
     assert "34.42 kg (25.5 L) of extremely and highly flammable liquids" in found.message
     assert "the limit is 20 kg" in found.message
+    assert "14.42 kg" in found.message
 
 
 def test_what_flashes_below_the_warmest_that_a_place_gets_counts_as_highly_flammable():

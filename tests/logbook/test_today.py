@@ -154,3 +154,11 @@ def test_a_group_says_what_else_it_concerns() -> None:
         False,
         "use_first",
     )
+
+
+def test_the_usual_mixes_are_listed_where_there_are_some(stocked: str) -> None:
+    assert "Usual mixes" not in today().lines()
+    for _ in range(2):
+        book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(20)), judge=False)
+    lines = today().lines()
+    assert lines[lines.index("Usual mixes") + 1] == "  Harbour Blue 8 ml, 20 % Slow Thinner"
