@@ -123,6 +123,8 @@ def _lines(planned: MixPlan, day: Today, kept: Path | None) -> Iterator[str]:
     yield _("To watch")
     for caution in day.cautions[:SHOWN]:
         yield f"  {_(caution.first.severity).upper()} {caution.words()}"
+        if others := caution.others():
+            yield f"    {others}"
     yield from _more(len(day.cautions), "`ullage cautions`")
     yield ""
     yield SAFETY

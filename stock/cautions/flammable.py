@@ -258,6 +258,11 @@ def flammability(
         yield from book.find("between-codes", product=about, between=between)
 
 
+_IN_SHORT = {
+    1: _("extremely flammable"), 2: _("highly flammable"), 3: _("flammable"), 4: _("combustible"),
+}  # fmt: skip
+
+
 def kept_flammable(kept: Iterable[tuple[ProductFacts, Burning]], book: RuleBook) -> Iterator[Finding]:
     """That these burn, in one note for each category: no place is wrong for them, so nothing is to be done.
 
@@ -271,14 +276,15 @@ def kept_flammable(kept: Iterable[tuple[ProductFacts, Burning]], book: RuleBook)
         if found.known and found.classes.ghs is not None and not book.silent_about("flammable", product.id):
             by_category.setdefault(found.classes.ghs, []).append((product, found))
     for category in sorted(by_category):
-        alike = by_category[category]
+        alike = sorted(by_category[category], key=lambda each: each[0].flash_point_mc or 0)
         if len(alike) == 1:
             yield from _flammable(*alike[0], book, severity="note")
             continue
         words = _class_words(alike[0][1].classes, alike[0][0])
-        words["flash"] = named(
+        goods = named(
             f"{product.name} ({_class_words(found.classes, product)['flash']})" for product, found in alike
         )
+        words["flash"] = f"{_IN_SHORT[category]}: {goods}"
         words["nfpa"] = _(" and ").join(sorted({found.classes.nfpa or "" for __, found in alike}))
         yield from book.find(
             "flammable", severity="note", others=tuple(product.name for product, __ in alike), **words

@@ -261,7 +261,7 @@ def _findings(as_of: date | None) -> list[Finding]:
 
 
 def to_order(forecast: "Reading") -> list[ToOrder]:
-    """What to order within the next `AHEAD_DAYS` days, the earliest order-by day first."""
+    """What to order within the next `AHEAD_DAYS` days: what is late, then the earliest order-by day first."""
     due = []
     for one in forecast.due(AHEAD_DAYS):
         if one.order_by is None or one.order_by_day is None:
@@ -281,7 +281,7 @@ def to_order(forecast: "Reading") -> list[ToOrder]:
                 sprays=one.sprays[0] if one.sprays is not None else None,
             )
         )
-    return sorted(due, key=lambda one: (one.order_by, not one.late, one.product.casefold()))
+    return sorted(due, key=lambda one: (not one.late, one.order_by, one.product.casefold()))
 
 
 def grouped(found: Iterable[Finding]) -> list[CautionGroup]:

@@ -47,9 +47,12 @@ def test_what_stands_as_it_must_is_told_in_one_note_for_each_category():
         if each.code == "flammable"
     ]
     assert [(each.severity, each.product, each.others) for each in found] == [
-        ("note", None, ("Product 2", "Product 3", "Product 5")), ("note", "Product 4", ()),
+        ("note", None, ("Product 5", "Product 3", "Product 2")), ("note", "Product 4", ()),
     ]  # fmt: skip
-    assert "Product 2 (20 °C), Product 3 (19 °C), Product 5 (-15 °C). Danger: Highly" in found[0].message
+    assert (
+        "Highly flammable: Product 5 (-15 °C), Product 3 (19 °C), Product 2 (20 °C). Danger: Highly"
+        in found[0].message
+    )
     silent = RuleChange("flammable", None, "known", (), 3, None, None, TODAY.replace(year=2027))
     quiet = one(
         [

@@ -11,6 +11,7 @@ from stock.bench.washing import cautions_before
 from stock.cautions.books import facts, findings
 from stock.cautions.rules import shipped
 from stock.forecast.books import read
+from stock.logbook.today import to_order
 from stock.shelf.studio import settings
 from stock.store.connection import connection, open_books
 from stock.store.models import Booking
@@ -180,6 +181,12 @@ def test_something_must_be_ordered_at_once_and_something_later(studio, forecasts
         for each in forecasts.values()
         if each.order_by is not None
     )
+
+
+def test_what_is_late_to_order_is_told_before_what_has_a_day(studio):
+    late = [one.late for one in to_order(read())]
+    assert late == sorted(late, reverse=True)
+    assert {True, False} == set(late)
 
 
 def test_a_paint_has_run_out_and_more_is_on_the_way(forecasts):

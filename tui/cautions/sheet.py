@@ -19,9 +19,16 @@ from tui.widgets.overlay import OverlaySheet, ReadingOverlay
 
 
 def about(finding: Finding) -> str:
-    """The product, place or bottle that a finding concerns, in a few words."""
-    what = finding.product or finding.place or _("the studio")
+    """The product, place or bottle that a finding concerns, in a few words; of several products the first."""
+    what = finding.product or finding.place or _several(finding.others)
     return f"{what} · {finding.bottle}" if finding.bottle is not None else what
+
+
+def _several(names: tuple[str, ...]) -> str:
+    """`Flint Reducer +4`; the studio where no product is named."""
+    if not names:
+        return _("the studio")
+    return names[0] if len(names) == 1 else f"{names[0]} +{len(names) - 1}"
 
 
 def finding_text(finding: Finding) -> Content:
