@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.benchmarks import mutants
+
 TOP = Path(__file__).resolve().parent.parent
 ROOMS = ("stock", "tui", "sample_studio")
 HEAVY = {"textual", "rich", "numpy", "pint", "psycopg", "sample_studio", "tui", "frictionless", "segno"}
@@ -157,3 +159,9 @@ def test_no_figure_is_shown_with_an_exponent_or_cut_to_six_digits():
         if re.fullmatch(r"[^a-zA-Z]*[gGeEnN]", str(spec))
     ]
     assert found == [], "write figures with stock.grammar.in_full"
+
+
+def test_the_mutation_run_names_files_that_are_there():
+    """A module or a test that is renamed is renamed there, too, or its faults would no longer be looked for."""
+    named = {name for files, tests in mutants.ROOMS.values() for name in (*files, *tests)}
+    assert sorted(name for name in named if not (TOP / name).exists()) == []

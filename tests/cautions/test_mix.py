@@ -339,3 +339,25 @@ def test_a_vapour_pressure_that_nobody_measured_is_by_trouton_from_the_boiling_p
     assert vapour_pressure_pa(odd, 373.15) == pytest.approx(101_325)
     share_of_one = vapour_pressure_pa(odd, 323.15) / 101_325
     assert math.log(share_of_one) == pytest.approx(-88 / 8.314462618 * 50 / 323.15)
+
+
+def test_a_density_that_is_not_noted_is_that_of_its_solvents_where_they_are_all_of_it_by_weight():
+    """Half ethanol (0.789 g/ml), half water (0.998): 0.881, and higher for how they shrink; else as heavy as paint."""
+    half = reducer(density_ug_per_ml=None)
+    own = solvent_mg(half, half.solvents[0], 2_000)
+    assert 0.881 < own / 1_000 < 0.96
+    heaviest = HEAVIEST_UG_PER_ML / 1_000_000
+    partly = reducer(density_ug_per_ml=None, water_milli=30_000)
+    assert solvent_mg(partly, partly.solvents[0], 2_000) == pytest.approx(1_000 * heaviest)
+    mixed_bases = reducer(
+        density_ug_per_ml=None,
+        solvents=(share("ethanol", 25), share("acetone", 25, "volume")),
+        water_milli=50_000,
+    )
+    assert solvent_mg(mixed_bases, mixed_bases.solvents[0], 4_000) == pytest.approx(1_000 * heaviest)
+    by_volume = reducer(solvents=(share("acetone", 50, "volume"),))
+    acetone = substance("acetone").density_ug_per_ml / 1_000_000
+    assert solvent_mg(by_volume, by_volume.solvents[0], 2_000) == pytest.approx(1_000 * acetone)
+    strange = reducer(solvents=(share("a secret", 50, "volume"),))
+    assert solvent_mg(strange, strange.solvents[0], 2_000) == pytest.approx(1_000 * heaviest)
+    assert solvent_mg(reducer(), reducer().solvents[0], 2_000) == pytest.approx(900)

@@ -162,7 +162,12 @@ def test_what_goes_where():
     goods = product(1), reducer(2, "acetone"), product(3, role="cleaner", groups=("bleach",))
     facts = studio(*goods, *(bottle(number, number, best_before=OLD) for number in (1, 2, 3)))
     paint, solvent, bleach = destinations(stand(facts), findings(facts, TODAY))
-    assert "never the drain" in paint.to
+    assert paint.to == "the paint collection; never the drain"
+    cleaner = product(1, role="cleaner")
+    [other] = destinations(
+        stand(studio(cleaner, bottle(best_before=OLD))), said(cleaner, bottle(best_before=OLD))
+    )
+    assert other.to == "the hazardous waste collection; never the drain"
     assert (solvent.codes, "closed metal can" in solvent.to) == (("D001",), True)
     assert "a can of its own" in bleach.to
 

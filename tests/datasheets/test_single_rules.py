@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from stock.datasheets import figures, hazards, keeping, labels, proposals, technical
+from stock.datasheets import figures, hazards, labels, proposals, storage_temperatures, technical
 from stock.datasheets.figures import Quantity, number, quantities
 from stock.datasheets.page_lines import Cell, SheetLine, of_text
 
@@ -83,7 +83,7 @@ def test_a_text_of_hardly_any_known_short_words_is_in_another_language():
 def ends(text: str) -> dict[str, tuple[object, bool]]:
     return {
         one.key: (one.figures["low"], not one.doubts)
-        for one in keeping.keeping(lines(text), 7, comma_decimal=None)
+        for one in storage_temperatures.storage_temperatures(lines(text), 7, comma_decimal=None)
     }
 
 
@@ -95,9 +95,9 @@ def test_bounds_of_keeping_that_make_no_range_are_none():
         [above_5, above_10], [below_30, below_20], [above_5, below_30, plain], [above_5, below_30, below_20],
         [above_10, below_30._replace(high=Fraction(10))],
     ):  # fmt: skip
-        assert keeping._as_one(none) is None
-    assert keeping._as_one([above_5, below_30])[:3] == (5, 30, "")
-    assert keeping._as_one([above_5, above_5]) == above_5
+        assert storage_temperatures._as_one(none) is None
+    assert storage_temperatures._as_one([above_5, below_30])[:3] == (5, 30, "")
+    assert storage_temperatures._as_one([above_5, above_5]) == above_5
     assert ends("Store above 5 °C and below 30 °C.") == {"low": (5, True), "high": (30, True)}
 
 
