@@ -1,4 +1,4 @@
-"""What a person confirmed of a data sheet, booked: fields of the product, the revision, and where each was read."""
+"""Booking the figures of a data sheet that a person confirmed: the product's fields, the revision, and each source."""
 
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
@@ -35,24 +35,24 @@ FIELDS = (
     "p_statements", "pictograms", "gloves", "eye_protection", "breathing_protection", "incompatible", "un_number",
     "transport_class", "packing_group", "sealed_life", "opened_life", "pot_life",
 )  # fmt: skip
-"""Proposals that are fields of a product; the others stand with the sheet, or are kept as its words."""
+"""Proposals that are fields of a product; the others are kept with the sheet, or only as its words."""
 _LIMIT_OF = {"8 hours": "exposure_limit", "short term": "short_term_limit", "ceiling": "ceiling_limit"}
 _PPM = ("ppm", "ml/m3", "cm3/m3")
-"""Units of a limit that are parts per million of the air by volume."""
+"""Units of an exposure limit that mean parts per million of the air by volume."""
 OF_THE_SHEET = ("name", "revised_on", "version")
 SAFETY, TECHNICAL = _("Safety data sheet"), _("Technical data sheet")
 
 
 class Taken(NamedTuple):
-    """What was booked of a product, or of a line and its products.
+    """The figures that were booked for a product, or for a line and its products.
 
     Attributes:
         whose: the name of the product or line.
         products: those with which the sheet is kept.
         title, revised_on: of the sheet's revision.
         booked: the fields, as scripts call them, that are now in the record.
-        kept: those that have no place there and are kept as the sheet's words.
-        left: those that were not taken.
+        kept: fields that have no place in the record and are kept as the sheet's words.
+        left: fields that were not taken.
     """
 
     whose: str
@@ -69,11 +69,11 @@ class Taken(NamedTuple):
 
 
 class Confirmed(NamedTuple):
-    """A file, what it proposes, and what of that a person confirmed.
+    """A file, its proposals, and those that a person confirmed.
 
     Attributes:
-        title: what the sheet is called; empty for its kind.
-        revised_on: its day, where the sheet's own isn't among what was taken.
+        title: the sheet's title; if empty, its kind.
+        revised_on: the day of the revision, if the sheet's own day is not among the confirmed proposals.
     """
 
     file: SheetFile
@@ -99,7 +99,7 @@ class Confirmed(NamedTuple):
         )
 
     def fields(self) -> dict[str, Any]:
-        """What goes into the record, as `entry.read` takes it, but for the substances."""
+        """The fields for the record, as `entry.read` takes them, without the substances."""
         return {one.name: one.value for one in self.taken if one.name in FIELDS and one.value is not None}
 
 
@@ -128,15 +128,14 @@ def chosen(proposals: Sequence[Proposal], take: Iterable[str]) -> list[Proposal]
 
 @exactly()
 def take(what: Confirmed, product: str, *, role: str | None = None) -> Taken:
-    """Book what was confirmed for a product, whole or not at all; the same again changes nothing.
+    """Book the confirmed figures of a product, whole or not at all; a repeat changes nothing.
 
-    Substances are added to those noted, or take the place of the same substance. Of a
-    bound only the words are kept.
+    Substances are added to the noted ones, or replace the same substance. Of a bound only the words are kept.
 
     Args:
-        what: the file and what was confirmed of it.
-        product: whose figures they are.
-        role: adds the product where the books have none of that name.
+        what: the file and its confirmed proposals.
+        product: the product's name.
+        role: if given, the product is added with this role when the books have none of that name.
     Raises:
         NotFound, Ambiguous: the product.
         BadInput: no day is known, nothing was taken, or what is taken doesn't fit what is noted.
@@ -157,15 +156,14 @@ def take(what: Confirmed, product: str, *, role: str | None = None) -> Taken:
 
 @exactly()
 def take_for_line(what: Confirmed, line: str) -> Taken:
-    """Book what was confirmed for a line; the sheet and its sources are kept with each product, and those that come.
+    """Book the confirmed figures of a line; the sheet and its sources are kept with each product, later ones included.
 
-    Where the line has no product yet, they wait for the first one.
-
-    A figure that a product says itself isn't said to come from the sheet.
+    If the line has no product yet, they wait for the first one. A figure that a product has of its own is not
+    attributed to the sheet.
 
     Args:
-        what: the file and what was confirmed of it.
-        line: whose figures they are.
+        what: the file and its confirmed proposals.
+        line: the line's name.
     Raises:
         NotFound, Ambiguous: the line.
         BadInput: as `take`.
@@ -197,8 +195,8 @@ def take_for_line(what: Confirmed, line: str) -> Taken:
 def _note_limits(what: Confirmed, title: str, day: date) -> list[str]:
     """Note limits of exposure with the studio's own substances; the ids of those noted.
 
-    That is for substances that the table of substances doesn't have, and for limits in parts per million: a limit by
-    mass needs the molar mass. One that an own substance has already stays.
+    Only for substances that are not in the table of substances, and for limits in parts per million, because a limit
+    by mass needs the molar mass. A limit that an own substance already has stays.
     """
     noted: list[str] = []
     for one in what.taken:
@@ -235,7 +233,7 @@ def _refuse_nothing(what: Confirmed) -> None:
 
 
 def _answer(what: Confirmed, done: Taken) -> Taken:
-    """What was done, with the fields as scripts call them, where it has those of the record."""
+    """The answer, with the names that scripts use in place of the record's fields."""
     in_record = {*done.booked, "dosing"}
     with connection():
         booked = [
@@ -250,7 +248,7 @@ def _answer(what: Confirmed, done: Taken) -> Taken:
 
 
 def _keep(row: Product, what: Confirmed, day: date, own: frozenset[str]) -> DataSheet:
-    """Keep the sheet with a product, and where its figures were read, in the place of what was noted of them before."""
+    """Keep the sheet with a product, and where its figures were read, which replaces earlier notes about them."""
     sheet = _sheet(row, what.title or kind(what.proposals), day, what)
     figures = list(_figures(what, record_texts.product(row.name), own))
     fields = {one["field"] for one in figures}
@@ -262,7 +260,7 @@ def _keep(row: Product, what: Confirmed, day: date, own: frozenset[str]) -> Data
 
 
 def kind(proposals: Sequence[Proposal]) -> str:
-    """What a sheet is called where nobody says: by whether it has a safety sheet's sections."""
+    """The title of a sheet without one: a safety sheet if it has a safety sheet's sections, else a technical one."""
     return SAFETY if any(one.section is not None for one in proposals) else TECHNICAL
 
 
@@ -276,7 +274,7 @@ def _product(name: str, role: str | None) -> Product:
 
 
 def _solvents(what: Confirmed, noted: Sequence[tuple[Any, ...]]) -> dict[str, Any]:
-    """The solvents noted with the sheet's in the place of the same substances; empty where none was taken."""
+    """The noted solvents, with the sheet's replacing the same substances; empty if none was confirmed."""
     new = [one.value for one in what.taken if one.name == "solvent" and one.value is not None]
     named = {cas_or_name(solvent(text).name) for text in new}
     others = [record_texts.solvent(*share) for share in noted if cas_or_name(share[0]) not in named]
@@ -284,13 +282,13 @@ def _solvents(what: Confirmed, noted: Sequence[tuple[Any, ...]]) -> dict[str, An
 
 
 def cas_or_name(name: str) -> str:
-    """What tells a substance from others whatever it is called: its CAS number, or its name where none is known."""
+    """What identifies a substance whatever it is called: its CAS number, or its name if that is unknown."""
     found = row_of(name)
     return found["cas"] if found is not None else folded(name)
 
 
 def _store_at(what: Confirmed, noted: str) -> dict[str, str]:
-    """The temperatures of keeping, where both ends are taken or one is and the record has the other."""
+    """The storage temperatures, if both ends are confirmed, or one is and the record has the other."""
     ends = dict(zip(("low", "high"), noted.split(".."), strict=True)) if noted else {}
     taken = {one.key: one.value for one in what.taken if one.name == "store_at" and one.value is not None}
     ends |= taken
@@ -298,7 +296,7 @@ def _store_at(what: Confirmed, noted: str) -> dict[str, str]:
 
 
 def _sheet(row: Product, title: str, day: date, what: Confirmed) -> DataSheet:
-    """The revision with the ranges taken; one that is in the books keeps its other words."""
+    """The revision with the confirmed ranges; a revision that is already in the books keeps its other words."""
     ranges = _ranges(what)
     known = next(
         (
@@ -318,20 +316,20 @@ def _ranges(what: Confirmed) -> list[dosings.DosingEntry]:
 
 
 def _reducer(one: Proposal) -> Product | None:
-    """The product that a range names as its reducer; None where it names none, or none of the books."""
+    """The product that a range names as its reducer; None if it names none that is in the books."""
     named = one.figures.get("with")
     return next(iter(products.written_out([str(named)]).values()), None) if named else None
 
 
 def _in_record(one: Proposal) -> bool:
-    """Whether a figure goes into the record: a range for a reducer that the books don't have isn't one for any."""
+    """Whether a figure goes into the record: a range for an unknown reducer is not booked as one for any reducer."""
     if one.name == "dosing" and one.figures.get("with") and _reducer(one) is None:
         return False
     return one.value is not None
 
 
 def _range(one: Proposal) -> dosings.DosingEntry:
-    """A range with its reducer, where the books have it, and the sheet's words with their page."""
+    """A range with its reducer, if the books have it, and the sheet's words with their page."""
     entry = dosings.read(one.value or "")
     reducer = _reducer(one)
     with_product = reducer.name if reducer is not None else None
@@ -340,17 +338,17 @@ def _range(one: Proposal) -> dosings.DosingEntry:
 
 
 def _names(one: Proposal) -> list[str]:
-    """Booked it goes by the record's name; its words alone by one that no record has, so that they are always shown."""
+    """The names for a figure's source: its field in the record, or, if only its words are kept, a name of no field."""
     return [one.id, one.field, f"{one.field}{figure_sources.PRINTED}"]
 
 
 def _figures(what: Confirmed, texts: dict[str, str], own: frozenset[str]) -> Iterator[dict[str, Any]]:
-    """Where each figure was read, as columns of `FigureSource`; not of those that a product says itself.
+    """Where each figure was read, as columns of `FigureSource`, without figures that a product has of its own.
 
     Args:
         what: what was confirmed.
         texts: the record as it is now, of the product or of the line.
-        own: the fields that the product says itself.
+        own: the fields that the product has of its own.
     """
     own_fields = {word.partition(inheritance.AT)[0] for word in own}
     for one in what.taken:
@@ -366,7 +364,7 @@ def _figures(what: Confirmed, texts: dict[str, str], own: frozenset[str]) -> Ite
 
 
 def _value(one: Proposal, texts: dict[str, str]) -> str:
-    """What is now in the record, as a person would write it; else the sheet's words for it."""
+    """The value that is now in the record, as a person would write it; else the sheet's words."""
     if one.value is not None and one.name != "solvent" and texts.get(one.name):
         return texts[one.name]
     if one.name == "solvent" and one.value is not None:

@@ -1,8 +1,8 @@
 """Section 3: the substances of a mixture with their CAS numbers and the ranges of their shares.
 
-A share belongs to a substance by standing in its row of a table, or by the order of both where a substance takes
-several lines. EC, index and registration numbers, and the limits of concentration from which an ingredient counts as
-hazardous, are neither CAS numbers nor shares.
+A share belongs to a substance if it stands in the same row of a table; if substances take several lines, shares and
+substances are matched in order. EC, index and registration numbers are no CAS numbers, and the concentration limits
+from which an ingredient counts as hazardous are no shares.
 """
 
 import re
@@ -50,7 +50,7 @@ _HALF = re.compile(
     rf"(?:[<≤≥>]\s*)?{NUMBER}\s*%?\s*(?:-|to|bis|und|and|[àa]|et|y)\s*[<≤]?|[<≤≥>]|(?:-|to|bis|[àa])\s*[<≤]?\s*(?:{NUMBER}\s*%?)?",
     re.IGNORECASE,
 )
-"""A cell with one half of a range that was broken in a narrow column."""
+"""A cell with one half of a range that a narrow column broke in two."""
 _WITHIN = re.compile(r"\((?:contained |enthalten )?(?:in|as|als|aus|dans|en)\s+[^\W\d]", re.IGNORECASE)
 _SECRET_MARK = re.compile(r"^\W*\*+", re.IGNORECASE)
 _HEAD = re.compile(
@@ -88,7 +88,7 @@ OTHER_NAME = _("the name printed beside it means another substance")
 
 
 class Ingredient(NamedTuple):
-    """A substance met in section 3, with the shares that stand in its row."""
+    """A substance of section 3, with the shares in its row."""
 
     cas: str
     line: SheetLine
@@ -98,7 +98,7 @@ class Ingredient(NamedTuple):
     secret: bool
 
     def with_line(self, other: SheetLine) -> "Ingredient":
-        """The same, with the words of the line on which its share stands behind those of its own."""
+        """The ingredient with the words of the line of its share appended to its own."""
         return self._replace(line=self.line._replace(cells=(*self.line.cells, Cell("…"), *other.cells)))
 
 
@@ -152,14 +152,14 @@ def composition(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> It
 
 
 def _is_empty(cell: Cell, line: SheetLine) -> bool:
-    """Whether a dash says that a row has nothing there; a range's own dash stands on a line without words."""
+    """Whether a dash means an empty cell; the dash of a range stands on a line without words."""
     return cell.text == "-" and re.search(r"[^\W\d]{3}", line.text) is not None
 
 
 def _parts(
     lines: Sequence[SheetLine], comma_decimal: bool | None
 ) -> tuple[list[Ingredient], list[tuple[int, Quantity, SheetLine]]]:
-    """The substances, and the shares that stand in lines without one; each with the number of its line."""
+    """The substances, and the shares in lines without a substance; each with the number of its line."""
     parts: list[Ingredient] = []
     loose: list[tuple[int, Quantity, SheetLine]] = []
     headed = any(_HEAD.search(line.text) for line in lines)
@@ -186,7 +186,7 @@ def _parts(
 
 
 def _shares(line: SheetLine, comma_decimal: bool | None, *, bare: bool) -> list[Quantity]:
-    """The shares of a line: with a per cent sign or as a range or bound; plain figures only where they fill a cell."""
+    """The shares of a line: figures with a per cent sign, ranges and bounds; a plain figure only if it fills a cell."""
     found: list[Quantity] = []
     for cell in line.cells:
         between = _BETWEEN_SIGNS.sub(r"\1 - \2 %", cell.text)
@@ -218,7 +218,7 @@ def _possible(figure: Quantity) -> bool:
 def _paired(
     parts: Sequence[Ingredient], loose: Sequence[tuple[int, Quantity, SheetLine]]
 ) -> dict[int, tuple[list[Quantity], tuple[str, ...]]]:
-    """The shares of each substance by its line: those of its row, else by the order in which both stand."""
+    """The shares of each substance by its line: those in its row, else matched in order."""
     by_row: dict[int, tuple[list[Quantity], tuple[str, ...]]] = {
         part.at: (list(part.shares), () if len(part.shares) == 1 else (SEVERAL,)) for part in parts
     }
@@ -242,7 +242,7 @@ def _paired(
 def _blocks(
     parts: Sequence[Ingredient], loose: Sequence[tuple[int, Quantity, SheetLine]]
 ) -> dict[int, list[Quantity]]:
-    """The only share between a substance and the next, where no share stands before the first substance."""
+    """Shares matched as the only one between a substance and the next, if none comes before the first substance."""
     starts = sorted({part.at for part in parts})
     if any(at < starts[0] for at, _, _ in loose):
         return {}
@@ -257,7 +257,7 @@ def _blocks(
 def _alternating(
     parts: Sequence[Ingredient], loose: Sequence[tuple[int, Quantity, SheetLine]]
 ) -> list[Quantity] | None:
-    """The shares where every substance is followed, or every one preceded, by exactly one."""
+    """Shares matched if exactly one follows every substance, or exactly one precedes every substance."""
     events = sorted(
         [(part.at, 0, None) for part in parts] + [(at, 1, figure) for at, figure, _ in loose],
         key=lambda each: each[:2],
@@ -269,7 +269,7 @@ def _alternating(
 
 
 def _name(line: SheetLine) -> str:
-    """What a row calls its substance: the first cell of letters."""
+    """The substance's name in a row: the first cell of letters."""
     for cell in line.cells:
         text = CAS.sub(" ", _NUMBERS.sub(" ", cell.text)).strip(" :;,|-")
         text = re.sub(r"\b(?:CAS|EC|EG|EINECS|CE|index|reach)\b[^;,]*$", "", text, flags=re.IGNORECASE).strip(
@@ -333,7 +333,7 @@ def _found_value(
 
 
 def _ends(share: Quantity) -> tuple[Fraction, Fraction]:
-    """The ends of a share: a bound alone is from nothing, or up to the whole."""
+    """The ends of a share; a single bound starts at nothing, or ends at the whole."""
     return (
         share.low if share.low is not None else Fraction(0),
         share.high if share.high is not None else Fraction(100),
@@ -355,7 +355,7 @@ def share_text(low: Fraction, high: Fraction) -> str:
 def _without_numbers(
     lines: Sequence[SheetLine], comma_decimal: bool | None, basis: str
 ) -> Iterator[FoundValue]:
-    """Rows whose number is kept secret: a name and a share."""
+    """Substances whose CAS number is kept secret: rows with a name and a share."""
     for line in lines:
         if CAS.search(line.text) or not SECRET.search(line.text) or len(line.cells) < 2:
             continue

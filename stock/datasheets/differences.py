@@ -1,4 +1,4 @@
-"""Where a data sheet and the record disagree: a figure that the record has otherwise is asked, never written over."""
+"""Disagreements between a data sheet and the record: a differing figure is asked about, never overwritten."""
 
 from collections.abc import Iterable
 from typing import Any
@@ -19,13 +19,13 @@ from stock.text import folded
 def from_record(
     name: str, proposals: Iterable[Proposal], *, is_line: bool = False, adds: bool = False
 ) -> dict[str, str]:
-    """What the record has otherwise, as a person would write it, by the proposal's field.
+    """The record's differing values, as a person would write them, by the proposal's field.
 
     Args:
         name: the product's or the line's.
         proposals: of the sheet.
         is_line: whether it is a line.
-        adds: whether the product may be one that is only made with the sheet.
+        adds: whether the product may be new, to be made with the sheet.
     """
     if adds and not is_line and Product.get_or_none(Product.name_key == folded(name)) is None:
         return {}
@@ -51,21 +51,21 @@ def from_record(
 
 
 def _otherwise(row: Product | Line, name: str, value: str) -> bool:
-    """Whether the record says something else in a field; one that says nothing doesn't."""
+    """Whether the record has another value in a field; an empty field doesn't count."""
     studio = settings()
     try:
         read = entry.read(
             {name: value}, measures=studio.measures, currency=studio.currency, today=studio.today()
         ).columns
     except UllageError:
-        return False  # booking it says why
+        return False  # booking it will say why
     columns = type(row)._meta.fields
     said = any(is_said(value_of(row, each), null=columns[each].null) for each in read)
     return said and any(_comparable(value_of(row, each)) != _comparable(new) for each, new in read.items())
 
 
 def _comparable(value: Any) -> Any:
-    """Lists of words in any order, and words in any case, are the same."""
+    """The value in a form for comparing: lists of words in any order, and words in any case, are equal."""
     return sorted(folded(value).split()) if isinstance(value, str) else value
 
 

@@ -31,10 +31,10 @@ class Quantity(NamedTuple):
     """One figure or range.
 
     Attributes:
-        low, high: the ends, equal for a plain figure; None where a bound leaves that side open.
-        sign: "" exact, "~" about, "<" or ">" where only a bound is printed.
-        unit: by the key under which it was looked for.
-        span: where it stands in the text.
+        low, high: the ends, equal for a plain figure; None on the open side of a bound.
+        sign: "" exact, "~" about, "<" or ">" for a single bound.
+        unit: the key of its unit.
+        span: its place in the text.
         doubts: why it may be read wrongly.
     """
 
@@ -51,14 +51,14 @@ class Quantity(NamedTuple):
         return self.sign == "" and self.low == self.high
 
     def converted(self, convert: Callable[[Fraction], Fraction], unit: str) -> "Quantity":
-        """The same in another unit."""
+        """The quantity in another unit."""
         low = None if self.low is None else convert(self.low)
         high = None if self.high is None else convert(self.high)
         return self._replace(low=low, high=high, unit=unit)
 
 
 def number(text: str, *, comma_decimal: bool | None = None) -> tuple[Fraction, bool]:
-    """A printed number, and whether its mark may part thousands as well as decimals.
+    """A printed number, and whether its mark could separate thousands as well as decimals.
 
     Args:
         text: digits with blanks, points, commas or apostrophes, and a sign.
@@ -91,7 +91,7 @@ def quantities(
         text: tidied.
         units: the pattern of each unit by its key.
         comma_decimal: as for `number`.
-        unitless: the key for figures without a unit, where those count; they are taken as they are.
+        unitless: the key for figures without a unit, if they count.
     """
     found: list[Quantity] = []
     taken: list[tuple[int, int]] = []
@@ -152,12 +152,12 @@ _DANGLING = re.compile(r"(?:-|\.{2,3}|\b(?:to|and|bis|und|[Ã a]|et|y|hasta)|[<â‰
 
 
 def goes_on(text: str) -> bool:
-    """Whether a text breaks off within a range: its other end stands in another line."""
+    """Whether a text breaks off within a range, whose other end is in another line."""
     return _DANGLING.search(text) is not None
 
 
 def kind(sign: str | None) -> str:
-    """What a printed sign means: "" none, "~", "<" or ">"."""
+    """The meaning of a printed sign: "" for none, "~", "<" or ">"."""
     if not sign:
         return ""
     if re.fullmatch(_MORE, sign, re.IGNORECASE):
@@ -197,7 +197,7 @@ _NOTHING = re.compile(r"^\W*-{1,3}\W*$")
 
 
 def unknown(text: str) -> str | None:
-    """The words by which a sheet says that it doesn't know a figure, or None. They never mean that there is none."""
+    """The words by which a sheet says that a figure is unknown, or None. They never mean that there is none."""
     found = _UNKNOWN.search(text)
     if found is not None:
         return found[0]

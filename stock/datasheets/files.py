@@ -36,7 +36,7 @@ MOST_TEXT = 4_000_000
 """Letters of a plain text, and bytes of a .docx file's text part unpacked to five times that."""
 PATIENCE_S = 60
 FEW_LETTERS = 40
-"""Letters a page below which a PDF is taken for pictures of pages."""
+"""With fewer letters a page, a PDF counts as pictures of pages."""
 _NS = "{http://schemas.openxmlformats.org/wordprocessingml/2006/main}"
 TYPE_IT = _("Type its figures into the product's record instead")
 
@@ -47,7 +47,7 @@ class SheetFile(NamedTuple):
     Attributes:
         name: its name without the folder.
         sha256: of its content, in hexadecimal.
-        pages: how many it has; 0 where its kind has none.
+        pages: how many it has; 0 for a kind of file without pages.
         complete: whether all of it was read.
         readings: one, or several by different readers.
     """
@@ -64,7 +64,7 @@ def read(path: Path) -> SheetFile:
 
     Raises:
         BadInput: no such file, one too large, of another kind, encrypted, damaged or without text.
-        UllageError: what reads a PDF isn't installed.
+        UllageError: the readers for PDFs are not installed.
     """
     name = plain(path.name, 80)
     size, sha256, head = _looked_at(path, name)
@@ -83,7 +83,7 @@ def read(path: Path) -> SheetFile:
 
 
 def fingerprint(path: Path) -> str:
-    """The hash of a file's content, in hexadecimal, without reading what it says.
+    """The hash of a file's content, in hexadecimal; its text is not read.
 
     Raises:
         BadInput: no such file, or one too large.
@@ -175,7 +175,7 @@ _REFUSALS = {
 
 
 def _words_of(path: Path, name: str) -> dict[str, Any]:
-    """What the readers of a PDF found, unless they refused it."""
+    """The words that the readers of a PDF found, unless they refused it."""
     answer = _answer(path)
     refused = answer.get("refused")
     if refused == "not-installed":
@@ -191,7 +191,7 @@ def _words_of(path: Path, name: str) -> dict[str, Any]:
 
 
 def _answer(path: Path) -> dict[str, Any]:
-    """What the process that reads PDFs prints; it may be ended by its limits before it prints anything."""
+    """The answer of the process that reads PDFs, whose limits may end it before it prints anything."""
     # -P: a folder in which the command is typed could hold modules of the same names. -S: where modules stand is known,
     # and to look for them again takes as long as to read a page.
     command = [sys.executable, "-P", "-S", "-m", "stock.datasheets.pdf_words", str(path.absolute())]
@@ -224,14 +224,14 @@ def _answer(path: Path) -> dict[str, Any]:
 
 
 def _dialogue(reader: "subprocess.Popen[str]") -> dict[str, Any]:
-    """Hear the text of each page, say which pages matter, hear the rest; empty where the process ended before."""
+    """Receive each page's text, send back which pages matter, receive the rest; empty if the process ended early."""
     assert reader.stdin is not None
     assert reader.stdout is not None
     first = reader.stdout.readline()
     told: dict[str, Any] = json.loads(first) if first.endswith("\n") else {}
     if "flow" not in told:
         return told
-    with suppress(OSError):  # it was ended meanwhile
+    with suppress(OSError):  # the process has ended
         reader.stdin.write(json.dumps(list(wanted(told["flow"]).items())) + "\n")
         reader.stdin.flush()
     rest = reader.stdout.readline()
@@ -239,7 +239,7 @@ def _dialogue(reader: "subprocess.Popen[str]") -> dict[str, Any]:
 
 
 def _docx(path: Path, name: str) -> SheetText:
-    """The paragraphs and the rows of tables of a .docx file, in order; heads and feet apart."""
+    """The paragraphs and table rows of a .docx file, in order; its headers and footers are kept apart."""
     try:
         with zipfile.ZipFile(path) as opened:
             body = _part(opened, "word/document.xml")
@@ -269,7 +269,7 @@ def _docx(path: Path, name: str) -> SheetText:
 
 
 def _part(opened: zipfile.ZipFile, part: str) -> ElementTree.Element:
-    """One part of the file, unless it would unpack to more than a data sheet has."""
+    """One part of the file, unless it would unpack to more than any data sheet has."""
     if opened.getinfo(part).file_size > 5 * MOST_TEXT:
         raise BadInput(
             _("the document unpacks to more text than a data sheet has"),
@@ -278,7 +278,7 @@ def _part(opened: zipfile.ZipFile, part: str) -> ElementTree.Element:
     with opened.open(part) as file:
         text = file.read(5 * MOST_TEXT + 1)
     if b"<!DOCTYPE" in text[:2_000] or b"<!ENTITY" in text:
-        raise zipfile.BadZipFile  # no word processor writes one, and entities can grow without end
+        raise zipfile.BadZipFile  # no word processor writes an entity, and entities can grow without end
     return ElementTree.fromstring(text)  # noqa: S314 - without a document type it can name no entity
 
 

@@ -1,7 +1,7 @@
 """Several data sheets at once: a folder of files, which product each is for, and booking all that is sure in one step.
 
-What is not sure is told with its reason and taken file by file: a sheet whose product isn't sure, a figure that isn't,
-a figure that the record has otherwise, an older revision. Each file is booked whole or not at all.
+Anything unsure is reported with its reason and left to be taken file by file: a sheet whose product isn't sure, an
+unsure figure, a figure that differs from the record, an older revision. Each file is booked whole or not at all.
 """
 
 import os
@@ -25,7 +25,7 @@ from stock.store.models import DataSheet, FigureSource, Product
 from stock.text import folded, plain
 
 KINDS = (".pdf", ".docx", ".txt", ".doc")
-"""Ends of names that are looked at in a folder; a file that is named itself may have any."""
+"""Name endings of the files that are read in a folder; a file that is named itself may have any."""
 MOST_FILES = 500
 AT_ONCE = min(4, os.cpu_count() or 1)
 """Files that are read at the same time, each in a process of its own."""
@@ -33,18 +33,18 @@ AT_ONCE = min(4, os.cpu_count() or 1)
 
 @dataclass(frozen=True, slots=True)
 class FolderSheet:
-    """One file of a folder: what it proposes, whose it is, and why it isn't booked with the others, if it isn't.
+    """One file of a folder: its proposals, its product or line, and the reason if it isn't booked with the others.
 
     Attributes:
         path, name: the file, and its name for people.
-        sha256: of its content; empty where it couldn't be opened.
-        file, proposals: None and empty where it wasn't read.
-        match: whose it seems to be.
+        sha256: of its content; empty if it couldn't be opened.
+        file, proposals: None and empty if it wasn't read.
+        match: the product or line that it seems to be for.
         refused: why it can't be read.
         known: why it need not be read: read before, or the same as another file.
-        left: why it is not booked with those that are sure; empty where it is.
-        differs: what the record has otherwise, by the proposal's field: those figures aren't taken with the others.
-        taken: what was booked of it.
+        left: why it is not booked with the sure ones; empty if it is.
+        differs: the record's differing values, by the proposal's field; those figures aren't taken with the others.
+        taken: the figures that were booked.
     """
 
     path: Path
@@ -85,20 +85,20 @@ class FolderSheet:
 
     @property
     def why(self) -> str:
-        """In words what speaks for or against it."""
+        """The reasons for or against booking it, in words."""
         if self.refused is not None:
             return plain(self.refused.message, 300)
         return self.known or self.left or self.match.why
 
     @property
     def day(self) -> date | None:
-        """The day of its revision, where that is sure."""
+        """The day of its revision, if that is sure."""
         found = next((one for one in self.proposals if one.name == "revised_on" and one.sure), None)
         return date.fromisoformat(found.value) if found is not None and found.value is not None else None
 
 
 def gathered(given: Sequence[Path]) -> list[Path]:
-    """The files that are named, and those of the folders that are, with the folders in them.
+    """The named files, and all files of the named folders and their subfolders.
 
     Raises:
         BadInput: a folder that can't be read or has no file of these kinds, or more files than are read at once.
@@ -155,12 +155,12 @@ def look(
     role: str | None = None,
     on_progress: Callable[[int, int], None] | None = None,
 ) -> list[FolderSheet]:
-    """Read all files and say of each whose it is; nothing is booked.
+    """Read all files and find the product or line of each; books nothing.
 
     Args:
         given: from `gathered`.
-        whose: all are for this product or line; None to find it for each.
-        role: a sheet whose name is sure and that fits nothing makes a product of this role.
+        whose: the product or line of all files; None to find it for each.
+        role: the role of new products, which are made for sheets with a sure name that fits nothing in the books.
         on_progress: called with how many are read and how many there are.
     """
     with connection(), reading():
@@ -197,14 +197,14 @@ def _known() -> list[KnownName]:
 
 
 def _read_before() -> dict[str, str]:
-    """Whose each file is that figures were booked from."""
+    """The product or line of each file from which figures were booked before."""
     rows = FigureSource.select(FigureSource.sha256, Product.name).join(Product).where(~Product.taken_back)
     found = {sha256: name for sha256, name in rows.distinct().tuples() if sha256}
     return found | line_sheets.files_waiting()
 
 
 def _read(one: FolderSheet) -> FolderSheet:
-    """A file with what it proposes, or why it can't be read; one that need not be is left as it is."""
+    """A file with its proposals, or the reason why it can't be read; a file that need not be read stays as it is."""
     if one.refused is not None or one.known:
         return one
     try:
@@ -233,7 +233,7 @@ def _matched(
 
 
 def _judged(found: Sequence[FolderSheet], *, adds: bool) -> list[FolderSheet]:
-    """Each with what its record has otherwise, and why it is left; of several revisions the newest stays."""
+    """Each file with its differences from the record and why it is left; of several revisions the newest stays."""
     newest: dict[tuple[str, str], FolderSheet] = {}
     for one in found:
         if one.file is not None and one.day is not None and one.match.sure:
@@ -260,7 +260,7 @@ def _place(one: FolderSheet) -> tuple[str, str]:
 
 
 def _why_left(one: FolderSheet, newest: FolderSheet | None) -> str:
-    """Why a sheet isn't booked with the others; empty where it is."""
+    """Why a sheet isn't booked with the others; empty if it is."""
     if not one.proposals:
         return _("it proposes nothing")
     if not one.match.name or not one.match.sure:
@@ -276,7 +276,7 @@ def _why_left(one: FolderSheet, newest: FolderSheet | None) -> str:
 
 
 def _newer_in_books(one: FolderSheet) -> str:
-    """That the books have this revision or a newer one; empty where they don't."""
+    """A sentence that the books have this revision or a newer one; empty if they don't."""
     title = folded(books.kind(one.proposals))
     if one.match.is_line:
         row = lines.find(one.match.name)
@@ -305,7 +305,7 @@ def book(
     role: str | None = None,
     on_progress: Callable[[int, int], None] | None = None,
 ) -> list[FolderSheet]:
-    """Book what is sure of each sheet that is ready, oldest first; a file that is refused is left with its reason.
+    """Book the sure figures of each sheet that is ready, oldest first; a refused file is left with its reason.
 
     Args:
         found: from `look`.
@@ -323,7 +323,7 @@ def book(
 
 def _booked(one: FolderSheet, role: str | None) -> FolderSheet:
     try:
-        with connection(), reading():  # what another sheet of this errand booked is in the record by now
+        with connection(), reading():  # the record now has what earlier sheets of this run booked
             differs = differences.from_record(
                 one.match.name, one.proposals, is_line=one.match.is_line, adds=role is not None
             )
@@ -352,7 +352,7 @@ def one_file(given: Sequence[Path]) -> bool:
 
 
 def whose(product: str | None, line: str | None) -> KnownName | None:
-    """The product or the line that all sheets are for; None where none is named.
+    """The product or line that all sheets are for; None if none is named.
 
     Raises:
         NotFound, Ambiguous: it.

@@ -1,4 +1,4 @@
-"""What one reader found for one field: a value with the line that it came from and what is doubtful about it."""
+"""A value that one reader found for one field, with its line and its doubts."""
 
 from dataclasses import dataclass, field
 
@@ -12,14 +12,14 @@ class FoundValue:
 
     Attributes:
         name: the field: `flash_point`, `solvent`, `un_number` …
-        value: as `entry.read` takes it, or as text; None where the sheet says that it isn't known.
-        line: where it was found.
+        value: as `entry.read` takes it, or as text; None if the sheet says that it isn't known.
+        line: the line where it was found.
         section: of a safety data sheet; None in a technical one.
-        key: what tells several of one field apart, as a CAS number.
+        key: distinguishes several values of one field, such as a CAS number.
         shown: as a person reads it.
         figures: ends, unit, sign, cup and the like, for scripts.
-        doubts: why it isn't sure; empty where nothing speaks against it.
-        known: whether it says anything but that the sheet doesn't know it.
+        doubts: why it isn't sure; empty if nothing speaks against it.
+        known: False if the sheet says only that the figure is unknown.
     """
 
     name: str
@@ -36,7 +36,7 @@ class FoundValue:
 def not_known(
     name: str, words: str, line: SheetLine, section: int | None, *, doubts: tuple[str, ...] = ()
 ) -> FoundValue:
-    """What a sheet says that it doesn't know; it proposes nothing, but makes a figure elsewhere doubtful."""
+    """A figure that the sheet says is unknown: it proposes nothing, but makes a figure elsewhere doubtful."""
     return FoundValue(
         name, None, line, section, shown=_('not known ("{words}")', words=words), doubts=doubts, known=False
     )

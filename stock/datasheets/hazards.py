@@ -1,4 +1,4 @@
-"""Sections 2, 8, 10 and 14: hazards, protection, limits of exposure, what it must not meet, transport."""
+"""Sections 2, 8, 10 and 14: hazards, protection, exposure limits, incompatible materials, transport."""
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
@@ -35,7 +35,7 @@ _NOT_IT = re.compile(
 _GARBLED = re.compile(
     r"(?<![A-Za-z0-9])(?:EU)?H\s?(?:[234]\d?$|(?!\d{3})(?=[OISZlB|]{0,2}\d)[\dOISZlB|]{3}(?![0-9A-Za-z]))"
 )
-"""A code whose figures were read as letters, or that breaks off at the end of its line."""
+"""A code with figures that were read as letters, or one that breaks off at the end of its line."""
 _DENIES = re.compile(
     r"\s*\((?=[^\W\d]{3})|\W{0,3}(?:is|are|does|do|was|were|n'est|ne|no|not|ist|wird|entf[äa]llt)\b",
     re.IGNORECASE,
@@ -129,13 +129,13 @@ def _codes(name: str, pattern: re.Pattern[str], lines: Sequence[SheetLine]) -> I
 
 
 def _denied(text: str, code: re.Match[str]) -> bool:
-    """Whether the sentence of a code says that it doesn't count, or is another's."""
+    """Whether the sentence around a code says that it doesn't apply, or that it belongs to something else."""
     before = re.split(r"[.;]\s|\s{2,}", H_CODE.sub(".  ", text[: code.start()]))[-1]
     return _NOT_IT.search(before) is not None or _DENIES.match(text[code.end() :]) is not None
 
 
 def _unbroken(lines: Sequence[SheetLine]) -> Iterator[tuple[SheetLine, str]]:
-    """Each line with its text; one that ends in a plus sign has the next one's, for a code that was broken in two."""
+    """Each line with its text; one that ends in a plus sign also has the next one's, for a code broken in two."""
     at = 0
     while at < len(lines):
         line, text = lines[at], lines[at].text
@@ -147,7 +147,7 @@ def _unbroken(lines: Sequence[SheetLine]) -> Iterator[tuple[SheetLine, str]]:
 
 
 def _by_their_words(lines: Sequence[SheetLine]) -> dict[str, SheetLine]:
-    """Statements whose English words fill a line or cell, as in sheets of the USA, which print no codes."""
+    """Hazard statements by their English words, which fill a line or cell in sheets of the USA that print no codes."""
     words = {_plain(each.text): code for code, each in statements().items()}
     found: dict[str, SheetLine] = {}
     for line in lines:
@@ -169,12 +169,12 @@ def section_8(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> Iter
 
 
 def section_10(lines: Sequence[SheetLine]) -> Iterator[FoundValue]:
-    """What the product must not meet, as printed."""
+    """The incompatible materials, as printed."""
     yield from _texts(lines, ("incompatible",), 10)
 
 
 def _texts(lines: Sequence[SheetLine], names: tuple[str, ...], section: int) -> Iterator[FoundValue]:
-    """Texts as printed, one a field; what a text leaves off at the end of its line makes it unsure."""
+    """Texts as printed, one a field; a text that breaks off at the end of its line is unsure."""
     said: dict[str, list[FoundValue]] = {}
     for name, found in found_labels(lines, names):
         goes_on = goes_on_below(lines, found)
@@ -194,7 +194,7 @@ def _texts(lines: Sequence[SheetLine], names: tuple[str, ...], section: int) -> 
         if _NOTHING.search(text):
             doubts = (*doubts, _("it may say that there is none"))
         one = FoundValue(name, shown, found.line, section, shown=shown, doubts=doubts)
-        # What gloves are made of says more than that they are worn.
+        # The gloves' material says more than that gloves are worn.
         said.setdefault(name, []).insert(0 if _MATERIAL.search(found.label) else len(said.get(name, ())), one)
     for several in said.values():
         yield several[0]
@@ -287,7 +287,7 @@ def _substance(line: SheetLine, names: Mapping[str, Row]) -> str | None:
 
 
 def _not_in_the_table(line: SheetLine) -> dict[str, str]:
-    """The CAS number and the printed name of a line's substance that the table of substances doesn't have."""
+    """The CAS number and the printed name of a line's substance, if the table of substances doesn't have it."""
     numbers = CAS.findall(line.text)
     if len(set(numbers)) != 1 or row_of(numbers[0]) is not None:
         return {}
@@ -319,7 +319,7 @@ _TRANSPORT = {"un_number": _UN, "transport_class": _CLASS, "packing_group": _GRO
 
 
 def section_14(lines: Sequence[SheetLine]) -> Iterator[FoundValue]:
-    """UN number, class and packing group, where all ways of transport agree."""
+    """UN number, class and packing group, if all modes of transport agree."""
     labelled: set[str] = set()
     for name, found in found_labels(lines, (*_TRANSPORT, "shipping_name")):
         text = " ".join([found.text, *_more(lines, found)])
@@ -370,7 +370,7 @@ def _bare(name: str, text: str) -> str:
 
 
 def _more(lines: Sequence[SheetLine], found: Labelled) -> Iterator[str]:
-    """The lines of a label's ways of transport below it."""
+    """The lines below a label that list modes of transport."""
     start = lines.index(found.line) + 1 if found.line in lines else found.at + 1
     for line in lines[start : start + 6]:
         modes = re.match(r"(?:adr|rid|adn|imdg|iata|icao|dot|tdg)\b", line.text, re.IGNORECASE)

@@ -1,4 +1,4 @@
-"""Section 1 and the heads of pages: the product's name, its maker, the revision and its day."""
+"""Section 1 and page headers: the product's name, its maker, the revision and its day."""
 
 import re
 from collections.abc import Iterator, Sequence
@@ -69,7 +69,7 @@ _OF_RULES = re.compile(
     r"in der fassung|modifi[ée]|modificad[oa])\b[^:]{0,30}$|\b\d{2,4}/\d{2,4}\b(?!/)[^:]{0,40}$",
     re.IGNORECASE,
 )
-"""Words of what else has a version or was revised: a rule, a form, a program."""
+"""Words for other things that have a version or are revised: a rule, a form, a program."""
 _NO_NAME = re.compile(
     r"various|mixture|preparation|substance|n/?a|none|"
     r"gemisch|zubereitung|verschiedene|m[ée]lange|pr[ée]paration|divers|"
@@ -90,8 +90,8 @@ def identity(
 
     Args:
         lines: those of section 1, or all of a technical sheet.
-        running: the lines at the heads and feet of pages, and those before the first section.
-        section: 1, or None where the sheet has no sections.
+        running: the lines of page headers and footers, and those before the first section.
+        section: 1, or None if the sheet has no sections.
         language: `en`, `de`, `fr` or `es`.
     """
     for name, found in found_labels(lines, ("name", "maker", "supplier")):
@@ -102,7 +102,7 @@ def identity(
     yield from _days([*running, *lines], order)
     for line in [*running, *lines]:
         if (label_of(line.text) or ("",))[0] == "name":
-            continue  # a product can be called by a version
+            continue  # a product's name can contain a version
         for version in _VERSION.finditer(line.text):
             before = _nearby(line.text[: version.start()])
             if not _ELSEWHEN.search(before) and not _OF_RULES.search(before):
@@ -111,7 +111,7 @@ def identity(
 
 
 def _nearby(before: str) -> str:
-    """The words before a label that may belong to it: none in brackets, and none before another day."""
+    """The words before a label that may belong to it: not those in brackets, nor those before another day."""
     days = [each.end() for each in _DAY.finditer(before)]
     return re.sub(r"\([^()]*\)", " ", before[days[-1] :] if days else before)
 
@@ -162,7 +162,7 @@ def _order(lines: Sequence[SheetLine]) -> str:
 
 
 def _days(lines: Sequence[SheetLine], order: str) -> Iterator[FoundValue]:
-    """The day of the revision; that of the issue where no revision is dated."""
+    """The day of the revision; the day of issue if no revision is dated."""
     revised = [one for line in lines for one in _dated(line, _REVISED, order)]
     yield from revised or [one for line in lines for one in _dated(line, _ISSUED, order)]
 
@@ -192,7 +192,7 @@ def day(found: re.Match[str], order: str) -> tuple[date, bool] | None:
 
     Args:
         found: the match.
-        order: whether the sheet writes the `day` or the `month` first; empty where it doesn't show.
+        order: whether the sheet writes the `day` or the `month` first; empty if that can't be told.
     """
     if found["y1"]:
         parts = int(found["y1"]), int(found["m1"]), int(found["d1"])

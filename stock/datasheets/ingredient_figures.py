@@ -1,4 +1,4 @@
-"""Figures of an ingredient in section 9, below a line that names it: they look like those of the product."""
+"""Recognising figures of an ingredient in section 9: they look like the product's, below a line that names it."""
 
 import re
 from collections.abc import Collection, Iterable, Sequence
@@ -26,7 +26,7 @@ OF_AN_INGREDIENT = _("figures of an ingredient may stand among those of the prod
 
 
 def names_of(substances: Iterable[FoundValue]) -> set[str]:
-    """The substances of section 3 as printed and as they are known, folded."""
+    """The substances of section 3 by their printed and their known names, folded."""
     said = {text for one in substances for text in (one.figures.get("name"), one.line.cells[0].text) if text}
     return {str(text).casefold().strip(" :") for text in said}
 

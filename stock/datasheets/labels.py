@@ -1,4 +1,4 @@
-"""What data sheets call their figures in English, German, French and Spanish, and what stands behind a label."""
+"""The labels of figures in data sheets in English, German, French and Spanish, and finding the text behind a label."""
 
 import re
 from collections import Counter
@@ -189,7 +189,7 @@ LABELS: dict[str, str] = {
         r"boquilla|pico de fluido"
     ),
 }
-"""By field; some are there only so that their lines aren't taken for the value of the label before."""
+"""The labels by field; some are here only so that their lines are not taken for the value of the label before."""
 _OTHERS = (
     r"melting|schmelz|point de fusion|punto de fusi[óo]n|auto-?ignition|z[üu]ndtemp|selbstentz[üu]nd|"
     r"temp[ée]rature d'auto|"
@@ -223,27 +223,27 @@ _PART = (
     r"de ebullici[óo]n|inicial|initial|oder|or|ou|"
     r"relative density|relative dichte|densit[ée] relative|densidad relativa|point|punto|content|\(.{1,20}\))"
 )
-"""Words of a label that may stand in its second line."""
+"""Words of a label that may be in its second line."""
 _GOES_ON = re.compile(rf"(?:{_PART}\s*)+:", re.IGNORECASE)
 _ONLY_PARTS = re.compile(rf"(?:{_PART}\s*)*", re.IGNORECASE)
 NEAR = 6
-"""Points, or letters, within which two cells begin at the same place."""
+"""Cells that begin within so many points, or letters, of each other begin at the same place."""
 FARTHEST = 3
-"""How many lines below a label its value may go on."""
+"""The value of a label may continue for so many lines below it."""
 
 
 class Labelled(NamedTuple):
-    """What stands behind a label.
+    """A label with the text behind it.
 
     Attributes:
         line: the line that holds the value, else the one that holds the label.
         at: the number of the label's line in the lines given.
         label: the label as printed.
-        text: all that follows it, up to the next label.
-        after: what stands beneath, up to the next label.
-        lone: whether nothing of the line stands before the label, and what is beside it belongs to it: not so where
-            the value stands in a cell below which other labels begin, as in a second column.
-        below: whether the text stands below the label's line.
+        text: all text that follows it, up to the next label.
+        after: the text beneath, up to the next label.
+        lone: whether the label begins its line and the text beside it is its value. That is not so if the value is
+            in a cell below which other labels begin, as in a second column.
+        below: whether the text is below the label's line.
         x0: where the label's cell begins.
     """
 
@@ -259,7 +259,7 @@ class Labelled(NamedTuple):
 
 @lru_cache(maxsize=4_096)
 def label_of(text: str) -> tuple[str, int] | None:
-    """The field that a text begins with the label of, and where the label ends; the longest wins."""
+    """The field whose label a text begins with, and where the label ends; the longest label wins."""
     best: tuple[str, int] | None = None
     begun = _begun(text)
     for key, matcher in _MATCHERS.items():
@@ -273,9 +273,9 @@ def label_of(text: str) -> tuple[str, int] | None:
 
 
 def _begun(text: str) -> int:
-    """Where the words of a text begin, behind a number or the mark of a list."""
+    """Where the words of a text begin, after a number or a list mark."""
     found = _START.match(text)
-    assert found is not None  # it may match nothing
+    assert found is not None  # the pattern may match nothing
     return found.end()
 
 
@@ -296,7 +296,7 @@ def begins_another(text: str) -> bool:
 
 
 def found_labels(lines: Sequence[SheetLine], wanted: Iterable[str]) -> Iterator[tuple[str, Labelled]]:
-    """Every wanted label of some lines with what stands behind it, in order."""
+    """Every wanted label in some lines with the text behind it, in order."""
     names = set(wanted)
     columns = _columns(lines)
     for at, line in enumerate(lines):
@@ -308,7 +308,7 @@ def found_labels(lines: Sequence[SheetLine], wanted: Iterable[str]) -> Iterator[
 
 
 def _columns(lines: Sequence[SheetLine]) -> Counter[tuple[int, int]]:
-    """How many labels and headings begin right of other words, by page and place."""
+    """How many labels and headings begin to the right of other words, by page and place."""
     return Counter(
         (line.page, round(cell.x0 / NEAR))
         for line in lines
@@ -356,12 +356,12 @@ def _behind(
 
 
 def _next_row(line: SheetLine, x0: float) -> bool:
-    """Whether a line is another row of a table whose labels begin at a place."""
+    """Whether a line is another row of a table whose labels begin at this place."""
     return len(line.cells) > 1 and abs(line.cells[0].x0 - x0) < NEAR
 
 
 def _says(text: str) -> bool:
-    """Whether a text says anything, beside what a label carries behind it in brackets."""
+    """Whether a text says anything besides a label's note in brackets."""
     bare = re.sub(r"\([^)]*\)|\[[^\]]*\]", "", text).strip()
     if _ONLY_PARTS.fullmatch(bare):
         return False
@@ -373,7 +373,7 @@ def _unmarked(text: str) -> str:
 
 
 def goes_on_below(lines: Sequence[SheetLine], found: Labelled) -> bool:
-    """Whether the line below may belong to a text: it begins with no label and no mark of a list."""
+    """Whether the line below may belong to a text: it begins with neither a label nor a list mark."""
     if re.search(r"[:,;\-]$", found.text):
         return True
     at = lines.index(found.line) + 1
@@ -383,6 +383,6 @@ def goes_on_below(lines: Sequence[SheetLine], found: Labelled) -> bool:
     return (
         bool(following)
         and (label_of(following) or ("", 0))[1]
-        in (0, len(following))  # a label alone may be a word of the text
+        in (0, len(following))  # a label alone in the line may be a word of the text
         and not re.match(rf"{START}[^:]{{2,60}}:|[·•\-*\d]", following)
     )

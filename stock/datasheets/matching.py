@@ -1,7 +1,7 @@
 """Which product or line of the books a data sheet is for, by its name, its maker and a code, and how sure that is.
 
-Only a whole name whose maker doesn't speak against it, or a code beside a part of the name, is sure. All else is a
-proposal that a person decides on.
+Only a whole name that no other maker contradicts, or a code beside a part of the name, is sure. Anything else is a
+proposal for a person to decide on.
 """
 
 import re
@@ -15,20 +15,20 @@ _LEGAL = {
     "ag", "bv", "co", "company", "corp", "corporation", "eurl", "gmbh", "group", "inc", "kg", "limited", "lda", "llc",
     "ltd", "nv", "oy", "plc", "pty", "sa", "sarl", "sas", "sl", "slu", "spa", "srl", "the", "und", "and", "et", "y",
 }  # fmt: skip
-"""Words of a maker's name that tell no maker from another."""
+"""Words of a maker's name that don't distinguish makers."""
 _OF_SHEETS = {
     "sds", "msds", "tds", "safety", "technical", "data", "sheet", "sicherheitsdatenblatt", "fds", "fiche", "ficha",
     "en", "de", "fr", "es",
 }  # fmt: skip
 """Words of a file's name that say only that it is a data sheet, and in which language."""
 CLOSE = 0.85
-"""From this share of common letters on two names may be one that was misspelt."""
+"""Two names with at least this share of common letters may be the same, misspelt."""
 SHORTEST_CODE = 3
 MOST_CANDIDATES = 5
 
 
 class KnownName(NamedTuple):
-    """A product or a line of the books, by what a sheet could name it by."""
+    """A product or a line of the books, with everything that a sheet could name it by."""
 
     name: str
     code: str = ""
@@ -37,7 +37,7 @@ class KnownName(NamedTuple):
 
 
 class SheetName(NamedTuple):
-    """What a sheet says of whose it is; `name` is empty where it names nothing, `stem` is its file's name."""
+    """What a sheet says about its product; `name` is empty if it names none, `stem` is its file's name."""
 
     name: str
     name_sure: bool
@@ -46,13 +46,13 @@ class SheetName(NamedTuple):
 
 
 class Match(NamedTuple):
-    """Whose a sheet seems to be.
+    """The product or line that a sheet seems to be for.
 
     Attributes:
-        name: of the product or line; empty where none fits, or several fit equally.
+        name: of the product or line; empty if none fits, or if several fit equally.
         is_line: whether it is a line.
         sure: whether nothing speaks against it.
-        why: by what, or why it is none, in words.
+        why: the reason for the match, or for no match, in words.
         candidates: the names that fit, best first, at most five.
     """
 
@@ -69,7 +69,7 @@ def words(text: str) -> tuple[str, ...]:
 
 
 def match(sheet: SheetName, known: Iterable[KnownName]) -> Match:
-    """Whose sheet it is.
+    """The product or line that a sheet is for.
 
     Args:
         sheet: what it says.
@@ -86,7 +86,7 @@ def match(sheet: SheetName, known: Iterable[KnownName]) -> Match:
 
 
 def _same_name(sheet: SheetName, one: KnownName) -> bool:
-    """Whether both have the same words, the maker's aside."""
+    """Whether both names have the same words, apart from the maker's."""
     mine = words(sheet.name)
     if not mine:
         return False
@@ -109,13 +109,13 @@ def _by_name(sheet: SheetName, one: KnownName) -> Match:
 
 
 def contradicts(maker: str, other: str) -> bool:
-    """Whether two makers' names, both known, have no word in common that tells one."""
+    """Whether two known makers' names have no distinguishing word in common."""
     first, second = (set(words(each)) - _LEGAL for each in (maker, other))
     return bool(first and second) and first.isdisjoint(second)
 
 
 def _by_code(sheet: SheetName, everyone: Sequence[KnownName]) -> Match | None:
-    """By a maker's number in the sheet's name or in the file's."""
+    """A match by the maker's code in the sheet's name or in the file's."""
     found = [
         one
         for one in everyone
@@ -134,12 +134,12 @@ def _by_code(sheet: SheetName, everyone: Sequence[KnownName]) -> Match | None:
 
 
 def _holds(text: Sequence[str], part: Sequence[str]) -> bool:
-    """Whether words stand among others, in their order and together."""
+    """Whether words occur among others, together and in their order."""
     return any(tuple(text[at : at + len(part)]) == tuple(part) for at in range(len(text) - len(part) + 1))
 
 
 def _by_words(sheet: SheetName, everyone: Sequence[KnownName]) -> Match:
-    """By a name within the sheet's or the file's, or one that is nearly the same; never sure."""
+    """A match by a name within the sheet's or the file's name, or by a nearly equal name; never sure."""
     ranked = sorted(
         ((score, one) for one in everyone if (score := _likeness(sheet, one)) > 0),
         key=lambda each: (-each[0], each[1].is_line, each[1].name),
@@ -154,7 +154,7 @@ def _by_words(sheet: SheetName, everyone: Sequence[KnownName]) -> Match:
 
 
 def _likeness(sheet: SheetName, one: KnownName) -> float:
-    """How much of the names is common, from 0 to 1; 0 for too little."""
+    """The share of the names that is common, 0 to 1; 0 if it is too little."""
     theirs = words(one.name)
     best = 0.0
     for text in (words(sheet.name), tuple(word for word in words(sheet.stem) if word not in _OF_SHEETS)):

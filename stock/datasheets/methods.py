@@ -1,4 +1,4 @@
-"""Words that stand beside a figure and say how it was measured: cups, standards, what needs no attention."""
+"""Words beside a figure that say how it was measured (cups, standards), and words that need no attention."""
 
 import re
 from collections.abc import Iterable
@@ -38,7 +38,7 @@ FILL = re.compile(
 
 
 def words_left(rest: str, units: Iterable[str]) -> str:
-    """What of the words beside a figure isn't understood.
+    """The words beside a figure that are not understood.
 
     Args:
         rest: the text without its figures.

@@ -1,4 +1,4 @@
-"""Words of a page and the lines that they make: rows of cells, columns, and what repeats on every page."""
+"""Words of a page and the lines that they make: rows of cells, columns, and lines that repeat on every page."""
 
 import re
 import unicodedata
@@ -23,7 +23,7 @@ LONGEST_LINE = 1_000
 MOST_LINES = 5_000
 """Lines of a file that are read; a data sheet has up to 2,000."""
 WIDE_GAP = 0.9
-"""A gap between two words that parts cells, in heights of the letters; a blank is about a third of the height."""
+"""The gap between two words that separates cells, in letter heights; a blank is about a third of the height."""
 
 
 class Word(NamedTuple):
@@ -57,14 +57,14 @@ class SheetLine(NamedTuple):
 
 
 class SheetText(NamedTuple):
-    """What one reader made of a file.
+    """The text that one reader found in a file.
 
     Attributes:
         name: the reader.
         lines: of the body, in the order read.
-        running: lines that repeat at the head or foot of pages, each once.
-        begins: of a reader that passed over pages, the section in which each of its pages begins.
-        scanned: whether the text is what a machine read from the picture of a page.
+        running: lines that repeat in page headers or footers, each once.
+        begins: if the reader skipped pages, the section in which each of its pages begins.
+        scanned: whether the text was recognised by a machine from the picture of a page.
     """
 
     name: str
@@ -75,7 +75,7 @@ class SheetText(NamedTuple):
 
 
 def tidied(text: str) -> str:
-    """A text in the few signs that the parsers know: one kind of dash, blank, degree sign and bound; no superscripts.
+    """A text in the signs that the parsers know: one kind of dash, blank, degree sign and bound; no superscripts.
 
     Dot leaders become a colon.
     """
@@ -86,12 +86,12 @@ def tidied(text: str) -> str:
 
 
 def joined(line: SheetLine, *below: SheetLine) -> SheetLine:
-    """A line with those below it in which its words go on."""
+    """A line joined with the lines below in which its text continues."""
     return line._replace(cells=tuple(cell for each in (line, *below) for cell in each.cells))
 
 
 def of_text(page: int, number: int, text: str) -> SheetLine:
-    """A line of running text; cells are parted by two blanks, a tab or an upright stroke, and placed by letters."""
+    """A line of plain text; two blanks, a tab or an upright stroke separate cells, which are placed by letters."""
     plain = text[:LONGEST_LINE].translate(_SIGNS)
     parts = re.finditer(r"(?:(?!\s{2,}|\s*\|).)+", plain)
     cells = [Cell(tidied(part[0].strip(" |")), float(part.start())) for part in parts]
@@ -145,7 +145,7 @@ def _cell(words: Sequence[Word]) -> Cell:
 def _columns(width: float, rows: Sequence[list[Word]]) -> list[list[list[Word]]]:
     """The rows of each column: two where a gutter near the middle parts a page of running text, else one.
 
-    A table of labels and values has a gap between them, too; its left cells are short, and it stays one column.
+    A table of labels and values has such a gap, too; its left cells are short, and it stays one column.
     """
     gutter = _gutter(width, rows)
     if gutter is None:
@@ -165,7 +165,7 @@ def _columns(width: float, rows: Sequence[list[Word]]) -> list[list[list[Word]]]
 
 
 def _gutter(width: float, rows: Sequence[list[Word]]) -> float | None:
-    """Where a page of two columns of text parts, or None."""
+    """The place of the gutter on a page with two columns of text, or None."""
     if len(rows) < 12:
         return None
     best: tuple[int, float] | None = None
@@ -193,19 +193,19 @@ def _crosses(row: Sequence[Word], at: float) -> bool:
 
 
 def _filled(words: Sequence[Word], edge: float) -> float:
-    """The share of the room left of the gutter that words fill from their first one on."""
+    """The share of the space left of the gutter that is filled, from the first word on."""
     start = words[0].x0
     return (words[-1].x1 - start) / max(edge - start, 1)
 
 
 def _heads(row: Sequence[Word], at: float) -> bool:
-    """Whether a section begins right of the gutter."""
+    """Whether a section begins to the right of the gutter."""
     right = " ".join(word.text for word in row if word.x0 >= at)
     return heading(tidied(right)) is not None
 
 
 def without_running(name: str, lines: Sequence[SheetLine]) -> SheetText:
-    """A reading whose lines that repeat at the head or foot of pages are apart, digits aside."""
+    """A reading with the lines of page headers and footers kept apart; they repeat, apart from digits."""
     pages: dict[int, list[SheetLine]] = {}
     for line in lines[:MOST_LINES]:
         pages.setdefault(line.page, []).append(line)

@@ -1,6 +1,6 @@
-"""The letters of a PDF's page with their places, and nothing else of it: no lines, no pictures, no colours.
+"""The letters of a PDF page with their places, and nothing else: no lines, no pictures, no colours.
 
-All that pdfminer notes of a letter, and all that pdfplumber adds to it, takes three times as long.
+Reading everything that pdfminer and pdfplumber note about a letter takes three times as long.
 """
 
 from typing import Any
@@ -18,7 +18,7 @@ Letter = dict[str, Any]
 
 
 class PageLetters(PDFTextDevice):
-    """Takes the letters that are drawn on one page: upright ones, those askew, and those that nobody sees."""
+    """Collects the letters drawn on one page: upright, askew and invisible ones."""
 
     def __init__(self, resources: Any, top: float) -> None:
         """`top` is the page's upper edge, from which places are counted, in points."""
@@ -65,7 +65,7 @@ class PageLetters(PDFTextDevice):
 
 
 def _text(font: PDFFont, cid: int) -> str:
-    """What a letter of a font means; its number where the font doesn't say."""
+    """The text of a font's letter; its number if the font doesn't say."""
     try:
         return str(font.to_unichr(cid))
     except PDFUnicodeNotDefined:
@@ -75,7 +75,7 @@ def _text(font: PDFFont, cid: int) -> str:
 def _box(
     font: Any, cid: int, fontsize: float, rise: float, advance: float
 ) -> tuple[float, float, float, float]:
-    """The room of a letter that is written downwards, in its own measures."""
+    """The box of a letter that is written downwards, in its own units."""
     across, down = font.char_disp(cid)
     left = -fontsize * 0.5 if across is None else -across * fontsize * 0.001
     low = (1_000 - down) * fontsize * 0.001 + rise
@@ -83,10 +83,9 @@ def _box(
 
 
 def of_page(page: Any) -> tuple[list[Letter], bool]:
-    """The letters of one of pdfplumber's pages, and whether they stand unseen under a picture of the page.
+    """The letters of one of pdfplumber's pages, and whether they are invisible under a picture of the page.
 
-    Letters that stand askew, as a mark across the page does, are left out where most stand upright; letters that nobody
-    sees where most are seen.
+    Askew letters, as of a watermark, are left out if most are upright; invisible letters if most are visible.
     """
     taken = PageLetters(page.pdf.rsrcmgr, float(page.height) + float(page.mediabox[1]))
     PDFPageInterpreter(page.pdf.rsrcmgr, taken).process_page(page.page_obj)

@@ -1,8 +1,8 @@
 """The words of a PDF, read in a process of its own: `python -m stock.datasheets.pdf_words FILE`.
 
-A file from outside can make a reader take all memory or never end. The process has limits of both. It prints lines of
-JSON: `{"flow": …}`, the text of each page, and when it is told on standard input which pages matter,
-`[[page, section], …]`, what else it finds. It prints `{"refused": CODE}` for a file that it can't read.
+A file from outside can make a reader use up all memory or never end, so the process has limits for both. It prints
+lines of JSON: first `{"flow": …}`, the text of each page; then it reads from standard input which pages matter,
+`[[page, section], …]`, and prints the rest. For a file that it can't read it prints `{"refused": CODE}`.
 """
 
 import gc
@@ -23,7 +23,7 @@ MOST_BYTES_OF_MEMORY = 1 << 30
 
 
 def limit() -> None:
-    """Bound this process's memory and processor time, where the system can."""
+    """Limit this process's memory and processor time, if the system can."""
     try:
         import resource
     except ImportError:  # not on Windows; the caller's patience bounds it there
@@ -95,7 +95,7 @@ def read(path: str, choose: Choose) -> dict[str, Any]:
 def _placed(path: str, wanted: list[int], end: float) -> tuple[list[Any], bool, bool]:
     """The words of the pages by place, whether there was time for all of them, and whether a page is a scan.
 
-    The text of a scanned page is what a machine made of its picture; it stands unseen beneath it.
+    The text of a scanned page was recognised by a machine; it is invisible beneath the picture.
     """
     import pdfplumber
     from pdfplumber.utils import extract_words
@@ -134,19 +134,19 @@ def main() -> int:
         answer = {"refused": "not-installed"}
     except Exception:  # the readers raise whatever a damaged file makes them meet
         answer = {"refused": "damaged"}
-    answer.pop("flow", None)  # it was told before
+    answer.pop("flow", None)  # it was printed before
     _print(answer)
     return 0
 
 
 def _asked(flow: list[tuple[int, str]]) -> Mapping[int, int | None]:
-    """Tell the text of each page, and read which of them matter."""
+    """Print the text of each page, and read which pages matter."""
     _print({"flow": flow})
     return dict(json.loads(sys.stdin.readline() or "[]"))
 
 
 def _unsaid(*_: object, **__: object) -> None:
-    """Say nothing."""
+    """Log nothing."""
 
 
 def _print(answer: dict[str, Any]) -> None:

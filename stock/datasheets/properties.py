@@ -1,7 +1,7 @@
 """Section 9: flash point, boiling point, density, pH, VOC and solids of the mixture.
 
-A figure is sure only where every word beside it is understood. A name of an ingredient, an open cup or a second
-figure makes it unsure.
+A figure is sure only if every word beside it is understood. An ingredient's name, an open cup or a second figure
+makes it unsure.
 """
 
 import re
@@ -38,14 +38,14 @@ _AIR = (
     r"(?:hpa|mbar|bar)|"
     r"1[ .,]?000\s*(?:hpa|mbar)|760\s*(?:mm\s?hg|torr)|1\s*(?:atm|bar))\b\s*(?:\)|\])?"
 )
-"""The pressure of the air at sea level, at which a figure needs no other words."""
+"""The air pressure at sea level; a figure measured at it needs no doubt."""
 _VOLUME = re.compile(r"\bvol(?!at)|\bv\s?/\s?v\b", re.IGNORECASE)
 _WEIGHT = re.compile(
     r"\b(?:by weight|wt\.?|w\s?/\s?w|gew(?:\.|ichts?)?|(?:en|de|in) (?:poids|peso|masse)|m\s?/\s?m)(?!\w)",
     re.IGNORECASE,
 )
 _SCATTER = re.compile(r"(?<=\d)\s*(?:±|\+\s?/?\s?-)\s*\d+(?:[.,]\d+)?")
-"""How far a figure may be off: not the figure."""
+"""A tolerance beside a figure, which is not the figure itself."""
 _NO_FLASH = re.compile(
     r"\b(?:none|no flash point|does not flash|non[ -]?flammable|not flammable|kein(?:en)? flammpunkt|"
     r"keine[rn]?|nicht (?:brennbar|"
@@ -112,7 +112,7 @@ def properties(
     open_cup = any(OPEN_CUP.search(line.text) and not FIRE_POINT.search(line.text) for line in lines)
     for name, one in read_ones:
         if with_density and (name == "relative_density" or (name == "density" and NO_UNIT in one.doubts)):
-            continue  # it says the same of another thing: how much heavier than water
+            continue  # it gives the same in another way: how much heavier than water
         if open_cup and section is not None and name == "flash_point" and one.known:
             one = replace(one, doubts=tuple(dict.fromkeys((*one.doubts, OPEN))))  # noqa: PLW2901
         yield one
@@ -120,7 +120,7 @@ def properties(
 
 
 def _torn(found: Labelled, above: str, kind: Kind | None) -> bool:
-    """Whether a value in a narrow column stands in several lines around its label: a half above, or a unit alone."""
+    """Whether a narrow column broke a value into several lines around its label: a half above, or a unit alone."""
     units = "|".join(kind.units.values()) if kind is not None else ""
     alone = units and re.fullmatch(rf"(?:{units})", found.text.strip(), re.IGNORECASE)
     half = goes_on(above) and re.search(r"\d|^\W+$", above) is not None
@@ -151,7 +151,7 @@ def _property(
     field = "density" if name == "relative_density" else name
     no_figure = unknown(found.text)
     figures = read(found, kind, comma_decimal)
-    if not figures and no_figure is None and found.after:  # a value that was broken in two
+    if not figures and no_figure is None and found.after:  # the value was broken in two
         words = found.line._replace(cells=(*found.line.cells, Cell(found.after)))
         found = found._replace(text=f"{found.text} {found.after}", after="", line=words)
         figures = read(found, kind, comma_decimal)
@@ -195,7 +195,7 @@ def _not_known(field: str, found: Labelled, section: int | None, words: str | No
 
 
 def read(found: Labelled, kind: Kind, comma_decimal: bool | None) -> list[Quantity]:
-    """The figures behind a label; the unit may stand in the label's brackets."""
+    """The figures behind a label; the unit may be in the label's brackets."""
     text = re.sub(kind.aside, _blanks, found.text, flags=re.IGNORECASE) if kind.aside else found.text
     text = _SCATTER.sub(_blanks, text)
     figures = quantities(text, kind.units, comma_decimal=comma_decimal)
@@ -222,7 +222,7 @@ def _blanks(found: re.Match[str]) -> str:
 
 
 def common(figures: Sequence[Quantity], kind: Kind) -> Quantity | None:
-    """The one figure that these print in several units, in the first of the kind's units; None where they differ."""
+    """The figure that these quantities print in several units, in the kind's first unit; None if they differ."""
     in_one = [in_first_unit(figure, kind) for figure in figures]
     printed = (each for raw, each in zip(figures, in_one, strict=True) if raw.unit == next(iter(kind.units)))
     first = next(printed, in_one[0])
@@ -260,7 +260,7 @@ def in_first_unit(figure: Quantity, kind: Kind) -> Quantity:
 
 
 def _printed_first(figures: Sequence[Quantity], kind: Kind) -> Quantity:
-    """The first one in the kind's first unit, else the first."""
+    """The first quantity in the kind's first unit, else the first of all."""
     return next(
         (raw for raw in figures if raw.unit == next(iter(kind.units))), in_first_unit(figures[0], kind)
     )
@@ -289,7 +289,7 @@ def _doubts(
         yield _("perhaps a limit for such products, not what this one holds")
     after = re.sub(kind.aside, " ", found.after, flags=re.IGNORECASE)
     if any(found.text.count(left) != found.text.count(right) for left, right in ("()", "[]")):
-        yield MORE_WORDS  # the words go on elsewhere
+        yield MORE_WORDS  # the text continues elsewhere
     if (
         words_left(rest, kind.units.values())
         or not found.lone

@@ -1,7 +1,7 @@
 """Proposals for the books from what the readers of a data sheet found, each with its line and whether it is sure.
 
-A proposal is sure where nothing about it is doubtful, another reader of the file found the same, and none found
-something else. Of several different values for one field none is sure.
+A proposal is sure if nothing about it is doubtful, another reader of the file found the same, and none found
+something else. If a field has several different values, none is sure.
 """
 
 import re
@@ -39,10 +39,10 @@ TITLES = {
     "recoat": _("recoat after"),
     "through_dry": _("dry through"), "drying": "drying",
 }  # fmt: skip
-"""What a proposal is called to a person, in the order in which they are shown."""
+"""The titles of proposals for a person, in the order in which they are shown."""
 LANGUAGE_LETTERS = 20_000
 OF_SECTION_9 = ("flash_point", "flash_point_method", "boiling_point")
-"""Figures that are an ingredient's, or a rule's, where they stand outside section 9."""
+"""Figures that belong to an ingredient or a rule if they stand outside section 9."""
 _ENDS = {"low": _("kept from"), "high": _("kept up to")}
 READERS_DISAGREE = _("the readers of the file disagree")
 ONE_READER = _("only one reader of the file found it")
@@ -58,7 +58,7 @@ _PART = re.compile(
     r"(?: component| part)?\s*:?$)",
     re.IGNORECASE,
 )
-"""Where a sheet tells the components of a kit apart."""
+"""Words by which a sheet distinguishes the components of a kit."""
 OUT_OF_ORDER = _("the sections were not read in order")
 _OTHER_WORDS = {
     "it": "il della delle dei con per gli sono nel alla prodotto non",
@@ -68,7 +68,7 @@ _OTHER_WORDS = {
     "da": "og ikke er til ved af produktet fra som",
     "pl": "nie się jest oraz przy produktu nr dla od lub",
 }
-"""Short words of languages that aren't read; where they stand oftener than those of any that is, nothing is sure."""
+"""Short words of languages that aren't read; nothing is sure if they are more frequent than those of languages that are."""
 _LANGUAGE_WORDS = {
     "de": "und der die das nicht mit bei oder gefahr von für werden angaben",
     "fr": "et les des du un une pour avec sur est dans produit données",
@@ -83,13 +83,13 @@ class Proposal:
 
     Attributes:
         name: the field.
-        key: what tells several of one field apart; empty for most.
-        value: what would be booked, as `entry.read` and `dosings.read` take it; None where the sheet gives only a
-            bound, or a range where the record has one figure.
+        key: distinguishes several values of one field; empty for most fields.
+        value: the text to book, as `entry.read` and `dosings.read` take it; None if the sheet gives only a bound, or a
+            range for a field with one figure.
         shown: as a person reads it.
         sure: whether nothing speaks against it.
-        doubts: what does.
-        page, line, section: where it stands; page 0 where the file has no pages.
+        doubts: the reasons against it.
+        page, line, section: its place; page 0 if the file has no pages.
         words: the line as printed.
         figures: ends, unit, sign, cup and the like.
     """
@@ -108,21 +108,21 @@ class Proposal:
 
     @property
     def title(self) -> str:
-        """The field as a person calls it."""
+        """The field's name for a person."""
         return _ENDS[self.key] if self.name == "store_at" else TITLES[self.name]
 
     @property
     def id(self) -> str:
-        """The field of the record, with its key where there are several."""
+        """The field of the record, with its key if there are several."""
         return f"{self.name}:{self.key}" if self.key else self.name
 
     @property
     def field(self) -> str:
-        """What scripts and `--take` call it: `flash_point_c`, `solvent:67-64-1`."""
+        """Its name for scripts and `--take`: `flash_point_c`, `solvent:67-64-1`."""
         return sheet_fields.field(self.name, self.key, self.figures)
 
     def as_json(self) -> dict[str, Any]:
-        """The proposal for scripts: `booked` is what the record would get, None where only the words are kept."""
+        """The proposal for scripts: `booked` is the value for the record, None if only the words are kept."""
         value = sheet_fields.value(self.name, self.value, self.figures)
         return {
             "field": self.field, **value._asdict(), "sure": self.sure, "page": self.page or None,
@@ -133,7 +133,7 @@ class Proposal:
 
 
 def propose(readings: Sequence[SheetText]) -> list[Proposal]:
-    """What a file proposes, in the order of `TITLES`; what it calls not known is none.
+    """The proposals of a file, in the order of `TITLES`; a figure that it calls unknown is no proposal.
 
     Args:
         readings: of one file by each reader; the first is the one whose lines are shown.
@@ -153,7 +153,7 @@ def _of(candidates: Iterable[FoundValue], name: str, key: str) -> list[FoundValu
 
 
 def _one(name: str, key: str, by_reader: Sequence[Sequence[FoundValue]]) -> Proposal | None:
-    """The proposal for one field from what each reader found; None where the sheet says only that it isn't known."""
+    """The proposal for one field from the readers' values; None if the sheet says only that it isn't known."""
     chosen_from = next((each for each in by_reader if any(one.known for one in each)), None)
     if chosen_from is None:
         return None
@@ -185,7 +185,7 @@ def _confirms(found: Sequence[FoundValue], chosen: FoundValue) -> bool:
 
 
 def _same(one: FoundValue) -> str:
-    """What two candidates have in common when they say the same."""
+    """The key by which two candidates count as the same value."""
     shown = (
         one.shown
         if one.value is None
@@ -250,7 +250,7 @@ def _of_safety(
         ]
     places = {(each.line.page, each.line.number): each.section for each in sections.placed}
     for one in found:
-        if one.name == "revised_on":  # it may stand at the head of a page, or in any section
+        if one.name == "revised_on":  # it may be in a page header, or in any section
             one = replace(one, section=places.get((one.line.page, one.line.number)))  # noqa: PLW2901
         yield one if sections.orderly else _doubted(one, OUT_OF_ORDER)
 

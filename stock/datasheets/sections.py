@@ -1,4 +1,4 @@
-"""The sixteen sections of a safety data sheet: which of them each line stands in."""
+"""The sixteen sections of a safety data sheet: which of them each line belongs to."""
 
 import re
 from collections.abc import Iterator
@@ -16,7 +16,7 @@ _POINTS_ELSEWHERE = re.compile(
 
 
 class Placed(NamedTuple):
-    """A line and the section that it stands in; None before the first heading."""
+    """A line and its section; None before the first heading."""
 
     line: SheetLine
     section: int | None
@@ -28,8 +28,8 @@ class Sections(NamedTuple):
 
     Attributes:
         placed: every line in order.
-        numbers: the headings met, in order.
-        orderly: whether they rise, as in a sheet that was read in the right order.
+        numbers: the numbers of the headings, in order.
+        orderly: whether the numbers rise, as in a sheet that was read in the right order.
     """
 
     placed: tuple[Placed, ...]
@@ -42,14 +42,14 @@ class Sections(NamedTuple):
 
 
 def parted(text: SheetText) -> Sections:
-    """Which section each line stands in."""
+    """The lines by section."""
     placed: list[Placed] = []
     numbers: list[int] = []
     all_lines = text.lines
     page = 0
     section: int | None = None
     for at, line in enumerate(all_lines):
-        if line.page > page + 1:  # the reader passed over pages
+        if line.page > page + 1:  # the reader skipped pages
             section = text.begins.get(line.page, section)
         page = line.page
         following = all_lines[at + 1].text if at + 1 < len(all_lines) else ""
@@ -67,7 +67,7 @@ def parted(text: SheetText) -> Sections:
 
 
 def _contents(placed: list[Placed], numbers: list[int]) -> int:
-    """How many headings stand in a list of contents: each right after the one before, and then the first one again."""
+    """How many headings belong to a table of contents: they follow each other, and then the first comes again."""
     heads = [at for at, each in enumerate(placed) if each.heads]
     run = 0
     while run + 1 < len(heads) and heads[run + 1] - heads[run] <= 1:

@@ -1,4 +1,4 @@
-"""What the shares of section 3 are shares of: the product's weight or volume, or something else."""
+"""The basis of the shares in section 3: the product's weight or volume, or something else."""
 
 import re
 from collections.abc import Iterator, Sequence
@@ -34,7 +34,7 @@ _OTHER_BASIS = re.compile(
 
 
 def of_table(lines: Sequence[SheetLine]) -> tuple[str, tuple[str, ...]]:
-    """`weight`, or `volume` where the table says so and nothing says weight; and what is doubtful about it."""
+    """`weight`, or `volume` if the table says volume and nothing says weight; and the doubts about it."""
     text = " ".join(line.text for line in lines)
     by_volume, by_weight = VOLUME.search(text) is not None, WEIGHT.search(text) is not None
     return "volume" if by_volume and not by_weight else "weight", tuple(_doubts(lines, by_volume, by_weight))

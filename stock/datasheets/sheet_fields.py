@@ -1,4 +1,4 @@
-"""What scripts call a sheet's figures, and their values as JSON has them: numbers in the unit of the field's name."""
+"""The names of a sheet's figures for scripts, and their values for JSON: numbers in the unit of the field's name."""
 
 from collections.abc import Mapping
 from typing import NamedTuple
@@ -9,7 +9,7 @@ FIELDS = {
     "flash_point": "flash_point_c", "boiling_point": "boiling_point_c", "density": "density_g_per_ml",
     "solids": "solids_percent", "water": "water_percent", "voc": "voc_g_per_l",
 }  # fmt: skip
-"""The names that say their unit; other proposals are called in scripts as they are in the record."""
+"""The names that include a unit; other proposals have the same name for scripts as in the record."""
 LIVES = ("sealed_life", "opened_life", "pot_life")
 NUMBERS = (*FIELDS, "ph", "store_at")
 _LIFE_UNITS = {"months": "mo", "years": "y", "weeks": "w", "days": "d", "h": "h", "min": "min"}
@@ -19,8 +19,8 @@ class SheetValue(NamedTuple):
     """A value for scripts with its ends, which are equal where one exact figure is printed.
 
     Attributes:
-        value: a number, a text, or the list of codes; of a range that can be booked its lower end; None for a bound.
-        low, high: None where a bound leaves that side open, and where the field has no figure.
+        value: a number, a text, or a list of codes; the lower end of a range that can be booked; None for a bound.
+        low, high: None on the open side of a bound, and for a field without a figure.
     """
 
     value: float | str | list[str] | None
@@ -29,12 +29,12 @@ class SheetValue(NamedTuple):
 
 
 def field(name: str, key: str, figures: Mapping[str, object]) -> str:
-    """What scripts call a proposal: `flash_point_c`, `store_low_c`, `solvent:67-64-1`.
+    """A proposal's name for scripts: `flash_point_c`, `store_low_c`, `solvent:67-64-1`.
 
     Args:
         name: the proposal's name.
-        key: what tells several of one name apart.
-        figures: what it has; a VOC in per cent isn't one in grams a litre.
+        key: distinguishes several of one name.
+        figures: its figures; a VOC in per cent isn't one in grams a litre.
     """
     if name == "store_at":
         return f"store_{key}_c"
@@ -47,7 +47,7 @@ def value(name: str, text: str | None, figures: Mapping[str, object]) -> SheetVa
 
     Args:
         name: the proposal's name.
-        text: what would be booked.
+        text: the text to book.
         figures: its ends, and the words of a substance.
     """
     low, high = _ends(figures)

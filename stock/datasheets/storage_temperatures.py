@@ -1,7 +1,7 @@
-"""The temperatures between which a sheet says to keep a product: section 7, or a technical sheet.
+"""The storage temperatures of a product in a sheet: section 7 of a safety sheet, or a technical sheet.
 
-A sentence counts where it speaks of storing and prints a range or a bound in degrees. A warning of frost has no
-figure; one figure alone ("store at 20 °C") has no ends.
+A sentence counts if it speaks of storing and prints a range or a bound in degrees. A warning about frost has no
+figure; a single figure ("store at 20 °C") has no ends.
 """
 
 import re
@@ -66,14 +66,14 @@ _AWAY = re.compile(
     r"\b(?:avoid\w*|vermeid\w*|vermied\w*|[ée]vit\w*|away|fern\w*|protect\w*|sch[üu]tz\w*|prot[ée]g\w*|proteg\w*|alej\w*)\b",
     re.IGNORECASE,
 )
-"""Words of what to keep it from, whose bounds are the other way round."""
+"""Words for what to keep it away from, which reverse the meaning of a bound."""
 _RESULT = re.compile(
     r"\b(?:if|when|lead\w*|cause\w*|may|can|could|will|would|loses?|shorten\w*|reduc\w*|affect\w*|build\w*|wenn|falls|sofern|"
     r"f[üu]hr\w*|kann|k[öo]nn\w*|verk[üu]rz\w*|verlier\w*|bewirk\w*|si|lorsqu\w*|peut|peuvent|entra[îi]n\w*|alt[ée]r\w*|"
     r"provoqu\w*|r[ée]dui\w*|cuando|puede\w*|provoca\w*|reduc\w*|alter\w*|erw[äa]rm\w*|heat(?:ed|ing)|falls)\b",
     re.IGNORECASE,
 )
-"""Words of what happens where it is kept otherwise: such a sentence sets no limit by itself."""
+"""Words about the result of wrong storage: such a sentence sets no limit by itself."""
 _PLAIN = re.compile(
     r"\b(?:do|must|should|be|at|in|an?|the|and|only|always|product|container[s]?|original|closed|tightly|well|cool|dry|"
     r"ventilated|place|room|area|conditions?|for|safe|of|from|between|up|all|times|frost|protection|von|bei|zu|im|in|an|einem|"
@@ -82,7 +82,7 @@ _PLAIN = re.compile(
     r"envase|cerrado|producto|conditions|p\d{3}|sp)\b",
     re.IGNORECASE,
 )
-"""Words that may stand in a sentence with one bound alone, and change nothing."""
+"""Words that may be in a sentence with a single bound and don't change its meaning."""
 _UNIT_BEFORE = re.compile(
     rf"[(\[]\s*(?:in\s+)?°\s?([CF])\s*[)\]]\s*:?\s*([-+]?{NUMBER}\s*(?:-|to|bis|[àa]|and|und|y)\s*[-+]?{NUMBER})(?![\d.,]|\s*°)",
     re.IGNORECASE,
@@ -94,7 +94,7 @@ _OTHER_SUBJECT = re.compile(
 _JOINS = re.compile(r"(?:and|und|et|y|e|but|to|bis|[àa]|-|at|bei|or)\b|[-(]|[<>≤≥]|\d", re.IGNORECASE)
 _SENTENCE = re.compile(r"(?<=[^\s.])[.;!]\s+(?=[^\W\d_])(?!\S*\d)")
 _ALONE = r"(?!\s*(?:-|to|bis|[àa]|and|und|et|y)\s*[-+]?\d)"
-"""Behind the second figure of a pair of units; a range there pairs with a range."""
+"""After the second figure of a pair of units; a range there pairs with a range."""
 _C_THEN_F = re.compile(
     rf"([-+]?{NUMBER})\s*(?:{CELSIUS})\s*[(/\[]\s*([-+]?{NUMBER})\s*(?:{FAHRENHEIT}){_ALONE}\s*[)\]]?",
     re.IGNORECASE,
@@ -114,7 +114,7 @@ UNITS_DIFFER = _("the degrees Celsius and Fahrenheit differ")
 def storage_temperatures(
     lines: Sequence[SheetLine], section: int | None, *, comma_decimal: bool | None
 ) -> Iterator[FoundValue]:
-    """The lowest and the highest temperature of keeping, from each sentence that has one.
+    """The lowest and the highest storage temperature, from each sentence that gives one.
 
     Args:
         lines: those of section 7, or all of a technical sheet.
@@ -127,7 +127,7 @@ def storage_temperatures(
 
 
 def _sentences(lines: Sequence[SheetLine], at: int) -> Iterator[tuple[str, list[SheetLine]]]:
-    """The sentences of a line that speak of keeping, the last one with the lines in which it goes on."""
+    """The sentences of a line that speak of storing, the last one with the lines in which it continues."""
     parts = _SENTENCE.split(lines[at].text)
     for which, part in enumerate(parts):
         if not _KEEP.search(part):
@@ -188,12 +188,12 @@ def _ends(
 
 
 def _bare(text: str, found: Sequence[Quantity]) -> str:
-    """The words of a sentence without its figures and those that say that it is about keeping at a temperature."""
+    """The words of a sentence without its figures and without the words about storing at a temperature."""
     return re.sub(rf"\b{_DEGREES}\b", " ", _KEEP.sub(" ", without(text, found)), flags=re.IGNORECASE)
 
 
 def _signed(text: str) -> str:
-    """The text with signs in the place of the words of bounds; "not below 5 or above 30" is a range."""
+    """The text with signs in place of words for bounds; "not below 5 or above 30" becomes a range."""
     text = _AT_LEAST.sub("≥", _AT_MOST.sub("≤", text))
     text = _OR_MORE.sub(r"\1 and ≤", text) if "≥" in text else text
     text = _OR_LESS.sub(r"\1 and ≥", text) if "≤" in text else text
@@ -202,7 +202,7 @@ def _signed(text: str) -> str:
 
 
 def _in_celsius(text: str, doubts: list[str], comma_decimal: bool | None) -> str:
-    """The text without the degrees Fahrenheit that stand beside degrees Celsius; where they differ that is a doubt."""
+    """The text without degrees Fahrenheit beside degrees Celsius; a difference between them is a doubt."""
 
     def kept(celsius: str, fahrenheit: str) -> str:
         degrees, _ = number(celsius, comma_decimal=comma_decimal)
@@ -216,7 +216,7 @@ def _in_celsius(text: str, doubts: list[str], comma_decimal: bool | None) -> str
 
 
 def _as_one(found: Sequence[Quantity]) -> Quantity | None:
-    """One range of what a sentence prints: the same in two units, or a lower and an upper bound."""
+    """The one range that a sentence prints, in two units or as a lower and an upper bound."""
     in_one = common(found, TEMPERATURE)
     if in_one is not None:
         return in_one

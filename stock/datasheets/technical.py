@@ -75,7 +75,7 @@ DRYING = ("touch_dry", "recoat", "through_dry", "drying")
 
 
 def technical(lines: Sequence[SheetLine], *, comma_decimal: bool | None) -> Iterator[FoundValue]:
-    """What a technical sheet says of working with the product, in order."""
+    """The values that a technical sheet gives for working with the product, in order."""
     yield from lives(lines, comma_decimal=comma_decimal)
     for name, found in found_labels(lines, DRYING):
         yield from _time(name, found, comma_decimal)
@@ -221,7 +221,7 @@ def _ratio(found: Labelled) -> Iterator[FoundValue]:
 
 
 def _dosings(lines: Sequence[SheetLine], comma_decimal: bool | None) -> Iterator[FoundValue]:
-    """Reduction by needle: a line with a needle and a range, or what stands behind a label of reduction."""
+    """Reduction by needle: a line with a needle and a range, or the text behind a label for reduction."""
     behind = {found.at: found for _, found in found_labels(lines, ("reduction",))}
     reducers = {
         found.text
@@ -262,7 +262,7 @@ _BARE_CELL = re.compile(
 
 
 def _unit_of_column(head: str) -> str:
-    """The unit that the head of a column carries behind its label; empty for none."""
+    """The unit behind the label in a column's head; empty if there is none."""
     found = _COLUMN_UNIT.search(head)
     return found[1] if found is not None else ""
 
@@ -290,10 +290,10 @@ def _named_in(line: SheetLine) -> str | None:
 
 
 def _understood(text: str, *, named: bool) -> bool:
-    """Whether nothing stands beside a share but its needle, a pressure, and a reducer's name behind `with`.
+    """Whether only its needle, a pressure, and a reducer's name after `with` stand beside a share.
 
     Args:
-        text: what stands behind the label, or the row of a table.
+        text: the text behind the label, or the row of a table.
         named: whether the table has a column for the reducer's name.
     """
     figures = [*quantities(text, _PERCENT), *quantities(text, _PRESSURES)]

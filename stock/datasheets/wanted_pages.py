@@ -1,4 +1,4 @@
-"""Which pages of a PDF are worth reading by rows and by place, which takes ten times as long as their text."""
+"""Which pages of a PDF are worth reading by rows and by place, which takes ten times as long as reading text."""
 
 import re
 
@@ -9,14 +9,14 @@ from stock.datasheets.section_titles import heading
 _WANTED = frozenset((1, 2, 3, 8, 9, 10, 14))
 _CODES = re.compile(r"(?<![\d-])\d{2,7}-\d{2}-\d(?![\d-])|\b(?:EUH|H|P|GHS|UN ?)\d{2,4}")
 WITHOUT_SECTIONS = 12
-"""Pages of a file without sections that are read by place, too."""
+"""How many pages of a file without sections are read by place, too."""
 
 
 def wanted(flow: list[tuple[int, str]]) -> dict[int, int | None]:
-    """The pages on which something may be proposed, each with the section that it begins in.
+    """The pages that may contain a proposal, each with the section in which it begins.
 
-    Those are the first, and pages of a wanted section that have a code or a known label; the first ones where there
-    are no sections.
+    They are the first page, and pages of a wanted section with a code or a known label; if there are no sections, the
+    first pages.
     """
     found: dict[int, int | None] = {1: None}
     section: int | None = None

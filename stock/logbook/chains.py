@@ -2,7 +2,7 @@
 
 A booking, its undo, the undo of that and so on make a chain: errand <- undo <- redo <- undo ... Only the last
 of a chain can be taken back. Each time that happens, every booking below it changes between standing and
-undone, so that of two neighbours exactly one stands.
+undone, so exactly one of two neighbours stands.
 """
 
 from collections.abc import Iterable
@@ -11,7 +11,7 @@ from stock.store.models import Booking, Undone
 
 
 def root(booking: Booking) -> Booking:
-    """The errand at the bottom of a booking's chain; itself where it undoes nothing."""
+    """The errand at the bottom of a booking's chain; the booking itself if it undoes nothing."""
     while booking.undoes_id is not None:
         booking = Booking.get_by_id(booking.undoes_id)
     return booking
@@ -25,7 +25,7 @@ def tip(booking: Booking) -> Booking:
 
 
 def leader(undo: Booking) -> int:
-    """The undo that a person asked for when this one was booked: itself, or the one that took it along."""
+    """The undo that a person asked for: this one, or the one with which it was booked."""
     return int(undo.id if undo.with_undo_id is None else undo.with_undo_id)
 
 
@@ -50,7 +50,7 @@ def turn(reversed_: Booking, by: int) -> None:
 
 
 def unsound(links: Iterable[tuple[int, int]], undone: dict[int, int]) -> list[int]:
-    """Bookings whose mark of being undone doesn't follow from the undos.
+    """Bookings that are marked as undone, or not marked, contrary to the undos.
 
     Args:
         links: (number of the undo, number of what it undoes), all of the books.

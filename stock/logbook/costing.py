@@ -46,7 +46,7 @@ class CostedMix:
 class MaterialUse:
     """A volume taken from one bottle: for a mix (`material`), to wash after one (`wash`), as `waste`, or a `loss`.
 
-    `volume_ul` is what left the bottle; it is negative where a count found more or a jar was filled from a mix.
+    `volume_ul` left the bottle; it is negative if a count found more or a jar was filled from a mix.
     `mix` is None for waste, which counts in `month`. `value` is its price in the minor unit, None if unknown.
     """
 
@@ -89,7 +89,7 @@ class JobCost:
 class Costs:
     """Costs by job; `unshared_in` is the waste of each month without a mix, `unpriced` microlitres by bottle.
 
-    `written_off_in` is what was spilled, leaked or dried out in each month; it belongs to no job.
+    `written_off_in` is the cost of paint that was spilled, leaked or dried out in each month; it belongs to no job.
     """
 
     jobs: tuple[JobCost, ...]
@@ -104,11 +104,11 @@ class Costs:
 
     @property
     def written_off(self) -> int:
-        """What was spilled, leaked or dried out in all months."""
+        """The cost of paint that was spilled, leaked or dried out in all months."""
         return sum(self.written_off_in.values())
 
     def total(self, figure: str = "total") -> int:
-        """One column of all jobs added up, without what is unshared."""
+        """One column of all jobs added up, without unshared waste."""
         return sum(job.total(figure) for job in self.jobs)
 
 

@@ -52,7 +52,7 @@ def read(*, job: str | None = None, month: Month | None = None, as_of: date | No
     Args:
         job: a job's name or a part of it.
         month: only mixes made in that month.
-        as_of: what was booked after that day is left out; today when None.
+        as_of: bookings after that day are left out; today when None.
     Raises:
         NotFound, Ambiguous: the job.
     """
@@ -107,7 +107,7 @@ def _of_mixes(
 
 
 def _rows(query: Any) -> list[tuple[Any, ...]]:
-    # Rows as the driver returns them: converting every day of a large logbook would take most of the time.
+    # The rows are used as the driver returns them: converting every day of a large logbook would take most of the time.
     statement, values = query.sql()
     rows: list[tuple[Any, ...]] = database.execute_sql(statement, values).fetchall()
     return rows
@@ -128,7 +128,7 @@ def _made(day: date, month: Month | None) -> list[CostedMix]:
 
 
 def _uses(day: date, since: date | None) -> list[MaterialUse]:
-    """Everything taken from `since` to `day` that was not undone, with its price."""
+    """Everything that was taken from `since` to `day` and not undone, with its price."""
     query = (
         Movement.select(
             Movement.id, Movement.bottle, Movement.kind, Movement.change_ul, Booking.day, Pour.mix, Wash.mix,
@@ -155,7 +155,7 @@ def _uses(day: date, since: date | None) -> list[MaterialUse]:
     then, last = (
         prices.read(closed),
         closed.isoformat(),
-    )  # a closed day keeps the prices that it was closed with
+    )  # a day in a closed period keeps the prices that it was closed with
     return [_use(row, then if row[4] <= last else priced) for row in _rows(query)]
 
 

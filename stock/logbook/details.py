@@ -1,4 +1,4 @@
-"""What the logbook says about bookings besides their movements: opened, moved, ordered, closed, undone."""
+"""Details of bookings that the logbook shows beside their movements: opened, moved, ordered, closed, undone."""
 
 import json
 from collections import defaultdict
@@ -149,7 +149,7 @@ def _closed(bookings: Collection[int]) -> NumberedDetails:
 
 
 def _weighed(bookings: Collection[int]) -> NumberedDetails:
-    """What a scale showed of a volume that is booked, and the density that turned it into that volume."""
+    """The scale's reading behind a booked volume, and the density by which it was converted."""
     rows = (
         Weighing.select(
             Weighing.booking, Product.name, Weighing.reading_mg, Weighing.tare_mg, Weighing.density_ug_per_ml

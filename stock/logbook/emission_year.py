@@ -1,4 +1,4 @@
-"""Twelve months of emissions, each beside the sum of the twelve that end with it, and the studio's limit."""
+"""Twelve months of emissions, each with the sum of the twelve months that end with it, and the studio's limit."""
 
 from collections.abc import Sequence
 from datetime import date, timedelta
@@ -25,7 +25,7 @@ RULE = _(
 
 
 class RollingMonth(NamedTuple):
-    """Grams that a month emitted, and that the twelve months emitted which end with it, by both ways of counting."""
+    """Grams emitted in a month, and in the twelve months that end with it, by both ways of counting."""
 
     month: str
     us_g: float
@@ -40,7 +40,7 @@ class RollingMonth(NamedTuple):
 
 
 class EmissionYear(NamedTuple):
-    """The twelve months up to one; `first` is the first day that the books know, `limit_g` None where none is noted."""
+    """The twelve months up to one; `first` is the first day in the books, `limit_g` None if no limit is noted."""
 
     as_of: date
     months: Sequence[RollingMonth]
@@ -64,7 +64,7 @@ def rolling(emitted: Sequence[tuple[str, float, float]]) -> list[RollingMonth]:
 
 
 def read(month: Month | None = None, as_of: date | None = None) -> EmissionYear:
-    """The twelve months that end with one, that of `as_of` when None, by what was booked up to `as_of`."""
+    """The twelve months up to `month` (that of `as_of` when None), from the bookings up to `as_of`."""
     with connection(), reading():
         studio = settings()
         day = as_of or studio.today()

@@ -68,7 +68,7 @@ RULES = (
 
 @dataclass(frozen=True, slots=True)
 class EmissionLine:
-    """One product's part: microlitres sprayed, washed with, and lost (spilled, leaked, dried out); what that held."""
+    """One product: microlitres sprayed, washed with and lost (spilled, leaked, dried out), and their contents."""
 
     product: str
     role: str
@@ -91,7 +91,7 @@ class Applied:
 
 @dataclass(frozen=True, slots=True)
 class Emissions:
-    """A month's emissions: of mixes (`coatings`), of washes (`cleaning`), and of what was spilled or lost otherwise."""
+    """A month's emissions: of mixes (`coatings`), of washes (`cleaning`), and of spills and other losses."""
 
     month: Month
     as_of: date
@@ -109,7 +109,7 @@ class Emissions:
 
 
 def read(month: Month | None = None, as_of: date | None = None) -> Emissions:
-    """The emissions of a month (the current one when None), by what was booked up to `as_of`."""
+    """The emissions of a month (the current one when None), from the bookings up to `as_of`."""
     with connection(), reading():
         studio = settings()
         day = as_of or studio.today()
@@ -151,7 +151,7 @@ Facts = Callable[[Use], ProductFacts]
 
 
 def _used(month: Month, day: date) -> list[Use]:
-    """What was poured, washed with or lost; no jars, nothing undone."""
+    """All uses of a period: poured, washed with or lost; without jars and undone bookings."""
     lost = Count.select(Count.id).where(Count.reason.in_(LOSSES))
     query = (
         Movement.select(Pour.mix, Movement.kind, Bottle.product, Booking.day, pw.fn.SUM(Movement.change_ul))
@@ -176,7 +176,7 @@ def _used(month: Month, day: date) -> list[Use]:
 
 
 def _facts(used: Sequence[Use], month: Month, day: date) -> Facts:
-    """The products as they were noted in each part of the month between two changes of theirs."""
+    """The facts of the products in each part of the month; a part begins when their facts changed."""
     last, products = min(month.last, day), {one.product for one in used}
     until = last - timedelta(days=1)
     changed = {
@@ -225,7 +225,7 @@ def _mixes(used: Sequence[Use], facts: Facts) -> tuple[Applied, ...]:
 
 
 def _applied(mix: int, uses: Sequence[Use], facts: Facts) -> Applied:
-    """A mix as applied; its day is that on which it was made, its steps may be later."""
+    """A mix as applied; its day is the day on which it was made, even if steps came later."""
     held = _held(uses, facts)
     products = list(dict.fromkeys(facts(one) for one in uses))
     limits = tuple(compared(held, coatings(products)))

@@ -1,7 +1,7 @@
-"""Reports as flat tables for other programs: a fact a row, the same columns each time, money in the main unit.
+"""Reports as flat tables for other programs: one fact a row, always the same columns, money in the main unit.
 
-Where a report has facts of two kinds, the column `record` tells them apart, and no figure stands in two rows, so that
-each column of figures may be added up.
+If a report has facts of two kinds, the column `record` says which one a row is. No figure stands in two rows, so each
+column of figures may be added up.
 """
 
 from collections.abc import Iterable, Sequence
@@ -45,7 +45,7 @@ SHARE = (
     UNPRICED,
 )
 ROWS_OF_VALUE = ("product", "place", "owner", "write-off")
-"""What a row of the valuation's flat table may be."""
+"""What a row of the valuation's flat table stands for."""
 
 
 def _ml(volume_ul: Microlitres) -> float:
@@ -137,7 +137,7 @@ def _write_offs(months: Sequence[StockValue]) -> FlatTable:
 
 
 def costed(costs: CostsRead) -> FlatTable:
-    """The costs mix by mix, with each month's waste and losses that belong to no mix."""
+    """The costs mix by mix, and each month's waste and losses that belong to no mix."""
     columns = (
         MONTH,
         FlatColumn(
@@ -178,7 +178,7 @@ def _by_month_and_mix(row: Sequence[Cell]) -> tuple[str, int]:
 
 
 def emitted(months: Sequence[Emissions]) -> FlatTable:
-    """What was emitted, by month and product."""
+    """The emissions by month and product."""
     columns = (
         MONTH,
         PRODUCT,

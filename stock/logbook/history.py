@@ -126,7 +126,7 @@ def entries(
     Args:
         criteria: what to look for; everything when None.
         limit, offset: a window onto the list.
-        as_of: undo and redo after this day are ignored; none are when it is None.
+        as_of: undos and redos after this day are ignored; none is ignored when this is None.
     Raises:
         BadInput: an unknown kind.
         NotFound, Ambiguous: the product, bottle or job.
@@ -162,7 +162,7 @@ def _bookings(criteria: Filter) -> Any:
         .left_outer_join(Undone, on=(Undone.booking == Booking.id))
         .left_outer_join(Mix, on=(Mix.id == Booking.id))
         .left_outer_join(Job)
-        # A later instant is never on an earlier day; days have an index, so a large logbook isn't sorted whole.
+        # A later instant is never on an earlier day, and days have an index: a large logbook isn't sorted whole.
         .order_by(Booking.day.desc(), Booking.at.desc(), Booking.id.desc())
     )  # fmt: skip
     if criteria.kind is not None:
@@ -183,7 +183,7 @@ def _bookings(criteria: Filter) -> Any:
 
 
 def _of_job(criteria: Filter) -> Any:
-    """Everything booked to the job in question: its mixes with their steps, closes and washes, and its plans."""
+    """The bookings of a job: its mixes with their steps, closes and washes, and its planned uses."""
     if criteria.job is None:
         return None
     job = jobs.find(criteria.job).id
@@ -195,7 +195,7 @@ def _of_job(criteria: Filter) -> Any:
 
 
 def _touched(criteria: Filter) -> Any:
-    """The bookings about the bottles or products in question; None when neither is given."""
+    """The bookings about the bottles or products that the filter names; None if it names neither."""
     bottles = Bottle.select(Bottle.id)
     product = products.find(criteria.product).id if criteria.product is not None else None
     if product is not None:

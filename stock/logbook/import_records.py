@@ -1,8 +1,8 @@
-"""What an imported file made and corrected beside its bookings: records, facts, and its word on known bottles.
+"""The records that an imported file made, the facts that it corrected, and what it said about known bottles.
 
-An import's bookings are undone by reversal. What else it did is kept with it, as one text, and follows: while none of
-its bookings stands, the products, lines, suppliers, places and jobs that it made are taken back unless something else
-uses them, and the facts that it corrected are as they were, unless somebody corrected them since.
+An import's bookings are undone by reversal. Its other effects are kept with it as one text, and follow its bookings:
+while none of these stands, the products, lines, suppliers, places and jobs that it made are taken back unless something
+else uses them, and the facts that it corrected are as they were before, unless somebody corrected them since.
 """
 
 import json
@@ -25,11 +25,12 @@ RecordChange = tuple[str, int, Mapping[str, Any], Mapping[str, Any]]
 
 @dataclass(slots=True)
 class ImportRecords:
-    """What one file did beside its bookings.
+    """The effects of one file beside its bookings.
 
     `made` are numbers by the kind of record. `changed` are (kind, number or name, before, after): of a product or a
     supplier texts by field, of a bottle values by column. `said` are (bottle, microlitres left, place) of bottles that
-    an earlier file had brought. `gone` says that it is all taken back, and `left` what was not, by kind.
+    an earlier file had brought. `gone` says that all of it is taken back; `left` names the records that were not, by
+    kind.
     """
 
     made: dict[str, list[int]] = field(default_factory=dict)
@@ -39,30 +40,30 @@ class ImportRecords:
     left: dict[str, list[int]] = field(default_factory=dict)
 
     def as_text(self) -> str:
-        """As it is kept."""
+        """The text in which it is kept."""
         return json.dumps({name: getattr(self, name) for name in ("made", "changed", "said", "gone", "left")})
 
 
 def keep(number: int, records: ImportRecords) -> None:
-    """Keep what an import did, if it did anything; inside its transaction."""
+    """Keep the effects of an import, if it had any; inside its transaction."""
     if records.made or records.changed or records.said:
         text = records.as_text()
         Request.insert(key=f"{KEY}{number}", kind="records", booking=number, answer=text).execute()
 
 
 def of(number: int) -> ImportRecords:
-    """What an import did; nothing for one that did nothing beside its bookings."""
+    """The effects of an import; empty if it had none beside its bookings."""
     row = Request.get_or_none(Request.key == f"{KEY}{number}")
     return ImportRecords(**json.loads(row.answer)) if row is not None else ImportRecords()
 
 
 def follow(number: int, *, stands: bool, replaced: bool = False) -> dict[str, list[str]]:
-    """Take back what an import did, or do it again, as its bookings have it; inside the undo's transaction.
+    """Take back an import's effects, or do them again, as its bookings were; inside the undo's transaction.
 
     Args:
         number: the import's.
         stands: whether its bookings stand now.
-        replaced: whether the records that it made stay, for the file that is booked in its place.
+        replaced: whether the records that it made stay, because a corrected file is booked in its place.
     Returns:
         Names by `taken_back`, `kept` (made by it and used by something else) and `brought_back`.
     Raises:
@@ -87,7 +88,7 @@ def follow(number: int, *, stands: bool, replaced: bool = False) -> dict[str, li
 
 
 def pass_on(numbers: Collection[int], records: ImportRecords) -> None:
-    """Let the records that earlier imports made count as made by the one that is booked in their place."""
+    """Count the records that earlier imports made as made by the import that is booked in their place."""
     for number in numbers:
         for kind, made in of(number).made.items():
             own = records.made.setdefault(kind, [])
@@ -99,7 +100,7 @@ def _take_back(records: ImportRecords, told: Mapping[str, list[str]]) -> None:
     for kind in MADE:
         made = records.made.get(kind, [])
         going = set(made)
-        # What is kept may need others of the file, so those that nothing uses are found by rounds.
+        # A record that stays may use other records of the file, so unused ones are looked for until none is found.
         while used := {one for one in going if taking_back.user_of(kind, one, going) is not None}:
             going -= used
         for one in made:
@@ -118,7 +119,7 @@ def _bring_back(records: ImportRecords, told: Mapping[str, list[str]]) -> None:
 
 
 def _restore(kind: str, which: Any, now: Mapping[str, Any], wanted: Mapping[str, Any]) -> None:
-    """Set what still is as the import left it; what somebody corrected since stays."""
+    """Set back each value that is still as the import left it; a value that somebody corrected since stays."""
     if kind == "bottle":
         row = Bottle.get_by_id(which)
         still = {

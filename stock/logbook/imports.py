@@ -55,7 +55,7 @@ def imported() -> list[Imported]:
 class ImportedFile:
     """An imported file: its import's number, its name, kind and rows, when it was booked, whether any of it stands.
 
-    `sheet` is the sheet of a workbook that it was; empty for other files.
+    `sheet` is the workbook's sheet that was read; empty for other files.
     """
 
     number: int
@@ -143,9 +143,9 @@ def turn_over(
         one: the import.
         tips: the last booking of its chain for each booking to turn over, by its number.
         again: whether they will stand afterwards.
-        restore: restores what they changed on bottles; it is handed the undo by the booking that it undoes.
-        replaced: whether a corrected file is booked in its place, so that each undo is dated as what it takes back,
-            and the records that it made stay.
+        restore: restores what they changed on bottles; called with the undo of each booking, by booking.
+        replaced: whether a corrected file is booked in its place: then each undo is dated as the booking that it takes
+            back, and the records that it made stay.
     Returns:
         The answer of `undo`; `bookings` says how many were turned over, and at most 50 bottles are named.
     Raises:
@@ -233,7 +233,7 @@ def _used(one: Imported) -> str:
 
 
 def follow(one: Imported, *, replaced: bool = False) -> dict[str, list[str]]:
-    """Take back what the import made and corrected beside its bookings, or do it again, as those stand; what was done.
+    """Take back the import's effects beside its bookings, or do them again, as its bookings stand; what was done.
 
     Raises:
         UllageError: a name is another record's by now.
@@ -263,7 +263,7 @@ def _stands(one: Imported, what: str, kind: str, number: int) -> DependsOnIt:
 
 
 def _moments(errand: Errand, tips: Sequence[int], *, own: bool) -> dict[int, tuple[str, str]]:
-    """When each of these bookings is undone, moment and day as the books write them: when it happened, or now."""
+    """The moment and day of the undo of each booking, as the books write them: those of the booking, or now."""
     if not own:
         return dict.fromkeys(tips, (clock.stamp(errand.at), errand.day.isoformat()))
     found: dict[int, tuple[str, str]] = {}
@@ -292,7 +292,7 @@ def _reverse(by: dict[int, int], moments: Mapping[int, tuple[str, str]]) -> dict
 
     Args:
         by: the undo that takes each booking back, by that booking's number.
-        moments: when that is.
+        moments: the moment and day of each undo.
     """
     columns = (Movement.id, Movement.bottle, Movement.booking, Movement.change_ul, Movement.proof_kind)
     near = Movement.select(*columns).where(Movement.booking.between(min(by), max(by)))
@@ -313,7 +313,7 @@ def _reverse(by: dict[int, int], moments: Mapping[int, tuple[str, str]]) -> dict
 
 
 def _turn(by: dict[int, int]) -> None:
-    """Mark what stands and what doesn't, down every chain; `chains.turn` does the same for one."""
+    """Mark which bookings stand, down every chain; `chains.turn` does the same for one chain."""
     below: dict[int, int | None] = {}
     numbers = sorted(by)
     for at in range(0, len(numbers), BATCH):
@@ -374,7 +374,7 @@ def tips_standing(one: Imported) -> dict[int, int]:
 
 
 def tips_turned_with(one: Imported, last: Booking) -> dict[int, int]:
-    """Those that one undo turned over together: their chains end with it, or with an undo that it took along."""
+    """The last bookings of the chains that one undo turned over: the undo itself, or undos booked with it."""
     above = _above(one)
     tips = {each: _tip(above, each) for each in range(one.first, one.last + 1)}
     asked_for = leader(last)

@@ -28,7 +28,7 @@ NO_SHEET = _("none on file")
 
 
 def shelf_report(as_of: date | None = None) -> Report:
-    """What stands where with its classes, against its limits, and which sheets are on file, on a day."""
+    """A day's shelf as a report: the bottles of each place with their classes, the limits, and the sheets on file."""
     from stock.cautions.findings import stand  # the rules are read only when asked
 
     with connection(), reading():
@@ -56,7 +56,7 @@ def _by_place(each: StoredBottle) -> tuple[bool, str, str, int]:
 
 
 def _classes(each: StoredBottle) -> tuple[str, str]:
-    """Its GHS category and its NFPA 30 class in words, taken at the worst and marked where they aren't known."""
+    """The GHS category and the NFPA 30 class in words; if unknown, the worst one, marked as unknown."""
     found = each.found
     nfpa = max(found.nfpa_classes(), key=_gravity, default=None) or found.classes.nfpa
     ghs = _("category {category}", category=each.category) if each.category else "not flammable"
@@ -91,7 +91,7 @@ def _state(view: BottleView) -> str:
 
 
 def _bottles(standing: Sequence[StoredBottle], views: dict[int, BottleView]) -> list[ReportTable]:
-    """A table for each place, and the sum of all."""
+    """A table for each place, and one of their sums."""
     heads = (
         _("bottle"),
         _("product"),
@@ -144,7 +144,7 @@ def _limits(limits: Sequence[BesideLimit]) -> ReportTable:
 
 
 def _sheets_on_file(standing: Sequence[StoredBottle], day: date) -> ReportTable:
-    """The sheets of what stands there, and which products have none."""
+    """The sheets of the products on the shelf, and the products without one."""
     by_product = {each.product.name: each.product.id for each in standing}
     held = sheets.views(sorted(by_product.values()), as_of=day) if by_product else []
     rows: list[Sequence[Cell]] = []
@@ -194,7 +194,7 @@ def _flat_bottles(standing: Sequence[StoredBottle], views: dict[int, BottleView]
 
 
 def caution_report(as_of: date | None = None, found: Sequence[Finding] | None = None) -> Report:
-    """Every finding of a day with what to do and where the rule comes from, gravest first.
+    """Every finding of a day with its remedy and the source of its rule, gravest first.
 
     Args:
         as_of: the day; today when None.

@@ -54,7 +54,7 @@ def price(
 
 
 class PricedJob(NamedTuple):
-    """A job with its price. `missing` names what is not known, in words: the price is too low by that."""
+    """A job with its price. `missing` names the unknown costs, which the price leaves out."""
 
     job: Any
     currency: str
@@ -140,7 +140,7 @@ def _hours(priced: PricedJob) -> str:
 
 
 def customer_sheet(priced: PricedJob) -> Report:
-    """What a customer is handed: the products and volumes used, the hours, and the price; not what each cost."""
+    """The sheet for the customer: the products and volumes used, the hours, and the price, but no single costs."""
     from stock.logbook import flat_tables  # it knows this module
 
     job = priced.job

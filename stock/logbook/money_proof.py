@@ -2,8 +2,8 @@
 
     opening stock + purchases = used + written off + closing
 
-The figures are exact fractions, so that nothing hides in rounding. The closing volume is compared with what stands in
-the bottles, and each price with what a price can be: one that a damaged row holds is named.
+The figures are exact fractions, so rounding hides nothing. The closing volume is compared with the volumes in the
+bottles. Each price is checked to be a possible one: a price from a damaged row is named.
 """
 
 from collections import defaultdict
@@ -23,7 +23,7 @@ from stock.store.orm import pw
 from stock.units import Microlitres, ml
 
 MOST_MINOR = 10**12
-"""No price is as high: `money` reads less than a thousand million, of at most three decimals."""
+"""Every price is below this: `money` reads less than a thousand million, with at most three decimals."""
 PRICES: tuple[tuple[str, Any, Any, tuple[Any, ...]], ...] = (
     (_("bottle"), Bottle, Bottle.id, (Bottle.price_minor,)),
     (_("size"), Pack, Pack.id, (Pack.price_minor,)),
@@ -31,7 +31,7 @@ PRICES: tuple[tuple[str, Any, Any, tuple[Any, ...]], ...] = (
     (_("line of an order"), OrderLine, OrderLine.id, (OrderLine.price_minor,)),
     (_("invoice"), Invoice, Invoice.id, (Invoice.net_minor, Invoice.gross_minor)),
 )
-"""Where the books keep money: what is told of a row, its table, its number, and its columns."""
+"""Where the books keep money: the words for a row, its table, its number, and its columns."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +54,7 @@ def prove() -> tuple[MoneyProof | None, list[str]]:
     """Look at every price, and add the money up; call it inside `connection()` and `reading()`.
 
     Returns:
-        The sums, None where a price is none and nothing can be added up; and what is wrong, in words.
+        The sums (None if a price is impossible, so that nothing can be added up), and the problems in words.
     """
     found = list(odd_prices())
     if found:
@@ -76,14 +76,14 @@ def prove() -> tuple[MoneyProof | None, list[str]]:
 
 
 def _last_day() -> date:
-    """Today, or the day of a later booking where the clock was set back."""
+    """Today, or the day of a later booking if the clock was set back."""
     newest: Any = Booking.select(pw.fn.MAX(Booking.day)).tuples().get()[0]
     today = settings().today()
     return max(today, date.fromisoformat(newest) if isinstance(newest, str) else newest or today)
 
 
 def odd_prices() -> Iterator[str]:
-    """Every price of the books that can be none, with where it stands."""
+    """Every impossible price in the books, with its place."""
     for what, table, number, columns in PRICES:
         for column in columns:
             rows = table.select(number, pw.SQL(f'"{column.column_name}"')).where(column.is_null(False))
@@ -94,7 +94,7 @@ def odd_prices() -> Iterator[str]:
 
 
 def unbalanced(of: StockFlows, method: str) -> Iterator[tuple[int, str]]:
-    """Products whose money doesn't add up, each with by how much; of everybody's bottles.
+    """Products whose money doesn't add up, each with the difference; bottles of all owners count.
 
     Args:
         of: the flows of every movement.
@@ -118,7 +118,7 @@ def unbalanced(of: StockFlows, method: str) -> Iterator[tuple[int, str]]:
 
 
 def _not_on_hand(own: Mapping[int, Flows]) -> Iterator[tuple[int, str]]:
-    """Products of which another volume is valued than stands in the studio's own bottles."""
+    """Products whose valued volume is not the volume in the studio's own bottles."""
     held: dict[int, int] = defaultdict(int)
     rows = Bottle.select(Bottle.product, pw.fn.SUM(Bottle.on_hand_ul)).where(Bottle.owner == "")
     for product, on_hand_ul in rows.group_by(Bottle.product).tuples():

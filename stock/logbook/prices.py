@@ -16,7 +16,7 @@ from stock.units import Microlitres
 
 Price = Fraction | None
 FILLINGS = pw.SQL(f"(SELECT id FROM movement WHERE {FILLED})")  # noqa: S608 - words of ours
-"""Written out in the query: an engine uses a partial index only where it sees the index's condition."""
+"""The condition is written out in the query, because an engine uses a partial index only if it sees its condition."""
 
 
 @dataclass(slots=True)
@@ -26,13 +26,13 @@ class Prices:
     by_bottle: dict[int, list[tuple[int, Price]]] = field(default_factory=lambda: defaultdict(list))
 
     def at(self, bottle: int, movement: int) -> Price:
-        """The price of what the movement took out of the bottle; None where it is unknown."""
+        """The price of the volume that a movement took out of the bottle; None if unknown."""
         held = self.by_bottle.get(bottle, [])
         place = bisect_right(held, movement, key=lambda each: each[0]) - 1
         return held[place][1] if place >= 0 else None
 
     def newest(self, bottle: int) -> Price:
-        """The price of what is in the bottle; None where it is unknown."""
+        """The price of the bottle's present contents; None if unknown."""
         held = self.by_bottle.get(bottle, [])
         return held[-1][1] if held else None
 
@@ -58,11 +58,11 @@ class Prices:
 def noted(as_of: date | None = None) -> dict[int, Fraction]:
     """Minor units a microlitre of each bottle whose price is known: its own, else that of its size.
 
-    What was paid for a bottle that was bought part-used is spread over what was in it.
+    The price of a bottle that was bought part-used is spread over the volume that was in it.
 
     Args:
-        as_of: by what was noted on that day; today when None. A size that is priced later stays without a price on
-            days that are closed.
+        as_of: the day whose notes count; today when None. A size that was priced later stays without a price on days
+            in closed periods.
     """
     packs = {
         (product, size): price
@@ -81,7 +81,7 @@ def noted(as_of: date | None = None) -> dict[int, Fraction]:
 
 
 def paid(as_of: date) -> dict[int, Fraction]:
-    """Minor units a microlitre that the books paid for each bottle: nothing for opening stock and somebody else's."""
+    """Minor units a microlitre that were paid for each bottle; 0 for opening stock and for somebody else's bottles."""
     owners = past_shelf.owners(as_of)
     rows = Bottle.select(Bottle.id, Bottle.opening_stock, Bottle.owner).tuples()
     return noted(as_of) | {
@@ -90,7 +90,7 @@ def paid(as_of: date) -> dict[int, Fraction]:
 
 
 def read(as_of: date) -> Prices:
-    """The prices of all bottles by what was in force on that day; call it inside `connection()`."""
+    """The prices of all bottles as they were in force on that day; call it inside `connection()`."""
     prices = Prices()
     for number, bought_at in paid(as_of).items():
         prices.by_bottle[number].append((0, bought_at))

@@ -2,8 +2,8 @@
 
     received + kept = on hand + poured + washed + discarded - count differences
 
-A decant leaves one bottle and enters another of the same product: it cancels out per product, and for a bottle it
-is added on the left. Everything is checked, and all problems are returned at once.
+A decant leaves one bottle and enters another of the same product, so it cancels out per product; for a bottle it is
+added on the left. Everything is checked, and all problems are returned at once.
 """
 
 from collections import defaultdict

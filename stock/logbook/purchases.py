@@ -1,4 +1,4 @@
-"""What was bought in a period: each delivery with its worth by the books, and the invoice that it came with."""
+"""The purchases of a period: each delivery with its worth by the books, and its invoice."""
 
 from collections.abc import Sequence
 from datetime import date

@@ -1,4 +1,4 @@
-"""A report: tables of figures and the rules they follow, independent of the format it is written in."""
+"""A report: tables of figures and the rules that they follow, independent of the file format."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
@@ -19,14 +19,14 @@ class FlatColumn(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class FlatTable:
-    """A report as one table for other programs: a fact a row, no titles, no totals; the same columns each time.
+    """A report as one table for other programs: one fact a row, no titles, no totals, always the same columns.
 
     Attributes:
         name: lower-case letters, digits and dashes.
         title: what it holds.
         columns: in their order. Money is in the currency's main unit.
-        rows: a text for a `string`, a `date` or a `yearmonth`; None where nothing is known.
-        key: the columns that tell a row from every other; none where rows may be equal.
+        rows: a text for a `string`, a `date` or a `yearmonth`; None for an unknown value.
+        key: the columns that identify a row; none if rows may be equal.
     """
 
     name: str
@@ -50,8 +50,8 @@ class ReportTable:
 class Report:
     """A report for a bookkeeper or inspector: the studio, the period, the tables, and the rules beneath.
 
-    `subject` tells it from other reports of the same title, and doesn't depend on the day it is made. `flat` works
-    out its flat table, with all months where no month was asked for.
+    `subject` distinguishes it from other reports of the same title and doesn't depend on the day it is made. `flat`
+    works out its flat table, with all months if none was asked for.
     """
 
     title: str

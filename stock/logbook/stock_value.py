@@ -1,4 +1,4 @@
-"""What the stock was worth on a day, and what led to it, read from the books."""
+"""The worth of the stock on a day, and the purchases, uses and losses that led to it, read from the books."""
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
@@ -54,7 +54,7 @@ class BookedMove(NamedTuple):
 
 
 class ValueShare(NamedTuple):
-    """What stands at a place, or belongs to an owner: microlitres, minor units, and microlitres without a price."""
+    """The stock at a place, or of an owner: microlitres, minor units, and microlitres without a price."""
 
     name: str
     closing_ul: Microlitres
@@ -63,7 +63,7 @@ class ValueShare(NamedTuple):
 
 
 class WriteOff(NamedTuple):
-    """One write-off of a period: microlitres and minor units, below 0 where a count found more or it was undone."""
+    """One write-off of a period: microlitres and minor units, below 0 if a count found more or it was undone."""
 
     day: date
     product: str
@@ -81,10 +81,10 @@ class StockValue(NamedTuple):
         until: its last day.
         method: `fifo` or `average`.
         products: each product's name, and its figures.
-        places: what stands at each place at the end.
-        owners: what belongs to whom at the end, the studio first; only its own counts in all other figures.
+        places: the stock at each place at the end.
+        owners: the stock of each owner at the end, the studio first; all other figures count only the studio's.
         write_offs: each of the period, oldest first; their values are rounded one by one.
-        unpriced: the bottles that have no known price, each with what was in it at the end, in microlitres.
+        unpriced: the bottles without a known price, each with the microlitres in it at the end.
     """
 
     studio: str
@@ -100,7 +100,7 @@ class StockValue(NamedTuple):
 
 
 def read(*, since: date | None = None, until: date | None = None, method: str = "fifo") -> StockValue:
-    """The worth of the stock at the end of a period, as the books stood then, and what led to it.
+    """The worth of the stock at the end of a period, as the books stood then, and the flows that led to it.
 
     Args:
         since: the first day of the period; None for all.
@@ -180,7 +180,7 @@ def _value(since: date | None, last: date, method: str, before: StockFlows, afte
 
 
 def _by_owner(after: StockFlows, lines: Sequence[ValuedProduct]) -> list[ValueShare]:
-    """What belongs to whom; each owner's worth is rounded by itself, the studio's is the sum of its products."""
+    """The stock of each owner. Each owner's worth is rounded on its own; the studio's is the sum of its products."""
     own = ValueShare(
         "",
         Microlitres(sum(one.closing_ul for one in lines)),
@@ -236,7 +236,7 @@ def moves(as_of: date) -> list[StockMove]:
 def _given_over(as_of: date, owners: Mapping[int, str]) -> list[BookedMove]:
     """Decants from one owner's bottle into another's; all others cancel out.
 
-    They count as what is poured and kept does: against what was used, and what somebody else gave costs nothing.
+    They count as used, like pours and kept jars. Paint that came from somebody else's bottle costs nothing.
     """
     theirs = Bottle.select(Bottle.id).where((Bottle.owner != "") | Bottle.id.in_(list(owners)))
     touched = Movement.select(Movement.booking).where(
@@ -271,7 +271,7 @@ def after_receipts(moves: Sequence[BookedMove]) -> list[BookedMove]:
     """Movements in the order of time, but none before the receipt of its bottle.
 
     Of two benches on a server, one can pour from a bottle that the other has just received although its own errand
-    began a moment earlier. Valued in the order of those moments, what it poured would not be there yet.
+    began a moment earlier. In the order of those moments, the poured volume would not be there yet.
 
     Args:
         moves: in any order; the one of a bottle's lowest number is its receipt.
@@ -284,7 +284,7 @@ def after_receipts(moves: Sequence[BookedMove]) -> list[BookedMove]:
 
 
 def _counts_as(kind: str, reason: str | None, *, brought: bool) -> str:
-    """What was not logged was used; what was there before the books began was not bought."""
+    """The kind that a movement counts as: an unlogged pour counts as used, opening stock not as bought."""
     if reason == "not_logged":
         return "poured"
     return "brought" if kind == "received" and brought else kind
@@ -299,7 +299,7 @@ def _write_offs(
     after: Mapping[int, tuple[int, ValuedVolume]],
     names: Mapping[int, str],
 ) -> list[WriteOff]:
-    """What was written off between two days, and what was written off earlier and is taken back since."""
+    """The write-offs between two days, and earlier ones that were taken back since."""
     changed = [(number, after[number]) for number in after.keys() - before.keys()]
     changed += [(number, (before[number][0], -before[number][1])) for number in before.keys() - after.keys()]
     about = {
@@ -374,7 +374,7 @@ def _by_place(
 def _unpriced(
     held: Sequence[tuple[int, int, int, str | None]], names: Mapping[int, str], as_of: date
 ) -> list[tuple[str, int]]:
-    """The bottles whose price nobody noted, and that follows from no other bottle."""
+    """The bottles whose price is neither noted nor follows from another bottle."""
     priced, noted = prices.read(as_of), prices.noted(as_of)
     return [
         (f"{names[product]} {label_of(number)}", volume_ul)

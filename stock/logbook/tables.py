@@ -139,7 +139,7 @@ def costs_json(costs: CostsRead) -> dict[str, Any]:
 
 
 def emission_report(emissions: Emissions, *, every_month: bool = False) -> Report:
-    """A month's emissions: what was emitted, by product, and each mix as applied.
+    """A month's emissions by product, and each mix as applied.
 
     Args:
         emissions: the month's.
@@ -231,7 +231,7 @@ def _beside(each: Compared) -> str:
 
 
 def _exempt(emissions: Emissions) -> list[str]:
-    """What the American figures leave out, by name."""
+    """The names of the solvents that the American figures leave out."""
     names = list(dict.fromkeys(name for line in emissions.lines for name in line.held.exempt))
     return (
         [_("Left out of the US figures by 40 CFR 51.100(s): {names}.", names=", ".join(names))]

@@ -36,7 +36,7 @@ SAFETY = _(
 
 @dataclass(frozen=True, slots=True)
 class ToOrder:
-    """One product to order and the day to order by, with the packs where they are known; money in the minor unit.
+    """One product to order and the day to order by, with the packs if they are known; money in the minor unit.
 
     `late` means that even an order today may come too late; `sprays` are the cautious sprays left.
     """
@@ -53,7 +53,7 @@ class ToOrder:
     sprays: int | None
 
     def what(self, measures: str) -> str:
-        """`2 x 60 ml`, or nothing where no size is known."""
+        """`2 x 60 ml`; empty if no size is known."""
         return "" if self.size_ul is None else f"{self.count} x {show_volume(self.size_ul, measures)}"
 
 
@@ -90,7 +90,7 @@ class CautionGroup(NamedTuple):
         return message if message.startswith(about) else f"{about}{bottle}: {message}"
 
     def others(self) -> str:
-        """What else it concerns, in one line; empty where it concerns one thing."""
+        """The other products or places that it concerns, in one line; empty if there are none."""
         further = self.about[1:]
         names = ", ".join(plain(name) for name in further[:SHOWN])
         if len(further) > SHOWN:
@@ -208,7 +208,7 @@ def _pot_line(mix: MixView) -> str:
 
 
 def open_two_part(as_of: date | None) -> tuple[MixView, ...]:
-    """The open mixes with a hardener, those of which least is left first; none on a past day."""
+    """The open mixes with a hardener, the least time left first; empty for a past day."""
     if as_of is not None:
         return ()
     now = clock.now()
@@ -287,7 +287,7 @@ def to_order(forecast: "Reading") -> list[ToOrder]:
 def grouped(found: Iterable[Finding]) -> list[CautionGroup]:
     """Findings of severity `stop` and `warn` in groups: a `stop` by product or place, warnings by their rule.
 
-    What could give off a gas that kills stands by itself, as a `stop` does.
+    A finding about a gas that kills has a group of its own, like a `stop`.
     """
     groups: dict[Any, list[Finding]] = defaultdict(list)
     for one in found:

@@ -144,7 +144,7 @@ def _of_lot(lot: str, day: date) -> list[int]:
 
 
 def _spread(start: Sequence[int], day: date) -> dict[int, str | None]:
-    """Every bottle that got some of the lot and where from, in the order found; each is followed once."""
+    """Every bottle that got some of the lot, and from where, in the order found; each is followed once."""
     through: dict[int, str | None] = dict.fromkeys(start)
     fresh = list(start)
     while fresh:

@@ -29,7 +29,7 @@ from stock.units import ml
 
 ALSO_CALLED = {"receive": "delivery", "plan-use": "planned_use"}
 CORRECTS = ("count", "move", "import")
-"""Bookings of an import that concern bottles which were there before it."""
+"""Bookings of an import about bottles that were on the shelf before it."""
 LARGEST = 2**63 - 1
 
 
@@ -49,8 +49,8 @@ def undo(
             `import` for everything that one imported file booked.
         number: the booking's number, the movement's or the import's.
         on: when; now if not given.
-        replaced: of an import, whether a corrected file is booked in its place. The undos are dated as what they take
-            back then, so that no past day holds both, and the records that it made stay.
+        replaced: for an import, whether a corrected file is booked in its place. Then each undo is dated as the booking
+            that it takes back, so that no past day holds both, and the records that it made stay.
     Returns:
         `{"undo": number, "again": bool, "undid": [{"kind", "id"}], "bottles": [{"bottle", "on_hand_ml"}]}`;
         `again` says that an undo was undone, so that the errands named in `undid` stand once more.
@@ -77,7 +77,7 @@ def undo(
 
 
 def turn_import(number: int, *, key: str | None = None) -> Answer:
-    """Undo everything that an imported file booked, or do it again where none of it stands.
+    """Undo everything that an imported file booked, or do it again if none of it stands.
 
     Args:
         number: the import's.
@@ -93,7 +93,7 @@ def turn_import(number: int, *, key: str | None = None) -> Answer:
 
 
 def _prepared(kind: str, number: int, *, replaced: bool = False) -> tuple[int, Callable[[Errand], Answer]]:
-    """The booking that is reversed first, and the function that turns over everything that belongs to it."""
+    """The booking that is reversed first, and the function that turns over all bookings that belong to it."""
     if kind == "import":
         one = imports.numbered(number)
         imports.lock(one)
@@ -258,7 +258,7 @@ def _turns(last: Booking) -> list[Turn]:
 
 
 def _parts_of_mix(mix: Booking, gone_with: Booking | None) -> list[tuple[Booking, Booking]]:
-    """(last of its chain, itself) of a mix's steps and closes: those that stand, or that one undo took back."""
+    """A mix's steps and closes as (last of its chain, itself): those that stand, or those that one undo took back."""
     steps = Step.select(Step.id).where(Step.mix == mix.id)
     closes = Close.select(Close.id).where(Close.mix == mix.id)
     parts = Booking.select().where(Booking.id.in_(steps) | Booking.id.in_(closes)).order_by(Booking.id)
@@ -304,7 +304,7 @@ def _restore_bottles(errand: Errand, one: Turn) -> set[int]:
             (Bottle.delivery == one.root.id) & Bottle.label.is_null(False)
         )
         for (bottle,) in list(labelled.tuples()):
-            errand.change(bottle, "label", None)  # another bottle may want it
+            errand.change(bottle, "label", None)  # another bottle may need the label
     touched = set()
     changes = BottleChange.select().where(BottleChange.booking == one.reversed)
     for change in changes.order_by(BottleChange.id.desc()):
@@ -345,7 +345,7 @@ def _value(column: Any, text: str | None) -> Any:
 
 
 def _set_opened(errand: Errand, bottle: int) -> None:
-    """Set the day of opening: as it was at first, as a standing booking notes it, or the first day of taking."""
+    """Set the day of opening: the original one, the one that a standing booking notes, or the first day of a pour."""
     noted = (
         BottleChange.select(BottleChange.before, BottleChange.after, Booking.kind, Booking.id)
         .join(Booking)

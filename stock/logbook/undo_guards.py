@@ -219,7 +219,7 @@ def _refuse_counted(turn: Turn, movements: Sequence[tuple[int, int, datetime, in
 
 
 def _refuse_gone(turn: Turn, movements: Sequence[tuple[int, int, datetime, int]]) -> None:
-    """A bottle must hold what the reversal takes out of it."""
+    """A bottle must hold at least the volume that the reversal takes out of it."""
     taken_back: dict[int, int] = {}
     for bottle, __, ___, change_ul in movements:
         taken_back[bottle] = taken_back.get(bottle, 0) + change_ul

@@ -28,7 +28,7 @@ WENT_WRONG = ("thick", "thin", "ruined")
 class PastMix(NamedTuple):
     """One mix that was made, with its steps; volumes in microlitres by product.
 
-    `parts` are paints, additives and hardeners in the order of pouring, `reducers` what it was thinned with.
+    `parts` are paints, additives and hardeners in the order of pouring.
     """
 
     mix: int
@@ -60,7 +60,7 @@ class PastMix(NamedTuple):
 class UsualMix(NamedTuple):
     """A habit of the studio, ready to be logged again.
 
-    `short` names the products of which less is usable than the mix takes.
+    `short` names the products that have less usable stock than the mix takes.
     """
 
     like: PastMix

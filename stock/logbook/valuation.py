@@ -1,7 +1,7 @@
-"""What stock is worth, first in first out or by a moving average, and how a period led from one worth to the next.
+"""The worth of stock, first in first out or by a moving average, and how it changed over a period.
 
 Money is exact (fractions of the currency's minor unit) until it is shown. Sources: IAS 2 Inventories, paragraphs 25
-and 27, name both formulas; what was written off is an expense of the period in which it was booked (paragraph 34).
+and 27, name both formulas; a write-off is an expense of the period in which it was booked (paragraph 34).
 """
 
 from collections import deque
@@ -30,11 +30,11 @@ NOTHING = Fraction(0)
 
 
 class StockMove(NamedTuple):
-    """One movement of a product: `kind` is a movement's own, `volume_ul` what came (or, below 0, what left).
+    """One movement of a product: `kind` is the movement's, `volume_ul` came (or, below 0, left).
 
-    `value` is what a receipt cost in the minor unit, None where that is unknown. `mix` is the mix that a pour went
-    into, or that something was kept of, or a decant from one owner's bottle into another's. `movement` is its number,
-    `owner` whose bottle it was, "" for the studio's.
+    `value` is the cost of a receipt in the minor unit, None if unknown. `mix` is the mix of a pour or of a kept jar, or
+    the booking of a decant between two owners' bottles. `movement` is its number, `owner` the bottle's owner, "" for
+    the studio.
     """
 
     product: int
@@ -47,7 +47,7 @@ class StockMove(NamedTuple):
 
     @property
     def flow(self) -> str:
-        """What it counts as: `brought`, `purchased`, `used` or `written_off`."""
+        """The flow that it counts as: `brought`, `purchased`, `used` or `written_off`."""
         if self.kind in ("received", "brought"):
             return "brought" if self.kind == "brought" else "purchased"
         return "written_off" if self.kind in ("discarded", "counted") else "used"
@@ -58,7 +58,7 @@ NO_VOLUME = Microlitres(0)
 
 @dataclass(frozen=True, slots=True)
 class ValuedVolume:
-    """A volume, what it is worth in the minor unit, and how much of the volume has no known price (and counts as 0)."""
+    """A volume, its worth in the minor unit, and the part of the volume that has no known price (and counts as 0)."""
 
     volume_ul: Microlitres = NO_VOLUME
     value: Fraction = NOTHING
@@ -79,21 +79,21 @@ class ValuedVolume:
 
 
 class Pool(Protocol):
-    """The stock of one product, of which a formula says what each part is worth."""
+    """The stock of one product, valued by a cost formula."""
 
     def put(self, amount: ValuedVolume) -> None:
         """Take an amount in."""
 
     def take(self, volume_ul: Microlitres) -> ValuedVolume:
-        """Take a volume out; what it exceeds the pool by has no price."""
+        """Take a volume out; the part that exceeds the pool has no price."""
 
     def held(self) -> ValuedVolume:
-        """What is there."""
+        """The whole stock with its worth."""
 
 
 @dataclass(slots=True)
 class FifoPool:
-    """Layers in the order in which they came; what is taken comes from the oldest (IAS 2.27)."""
+    """Layers in the order of arrival; volumes are taken from the oldest (IAS 2.27)."""
 
     layers: deque[ValuedVolume] = field(default_factory=deque)
 
@@ -103,7 +103,7 @@ class FifoPool:
             self.layers.append(amount)
 
     def take(self, volume_ul: Microlitres) -> ValuedVolume:
-        """Take a volume out of the oldest layers; what it exceeds them by has no price."""
+        """Take a volume out of the oldest layers; the part that exceeds them has no price."""
         taken, left = ValuedVolume(), volume_ul
         while left > 0 and self.layers:
             oldest = self.layers.popleft()
@@ -120,7 +120,7 @@ class FifoPool:
 
 @dataclass(slots=True)
 class AveragePool:
-    """One amount whose price is the average of what came, made anew at each receipt (IAS 2.27)."""
+    """One amount at a moving average price, which each receipt changes (IAS 2.27)."""
 
     amount: ValuedVolume = field(default_factory=ValuedVolume)
 
@@ -129,14 +129,14 @@ class AveragePool:
         self.amount += amount
 
     def take(self, volume_ul: Microlitres) -> ValuedVolume:
-        """Take a volume out at the average; what it exceeds the pool by has no price."""
+        """Take a volume out at the average price; the part that exceeds the pool has no price."""
         part = _part(self.amount, min(volume_ul, self.amount.volume_ul))
         self.amount -= part
         beyond = volume_ul - part.volume_ul
         return part + ValuedVolume(Microlitres(beyond), NOTHING, Fraction(beyond))
 
     def held(self) -> ValuedVolume:
-        """What is there."""
+        """The whole stock with its worth."""
         return self.amount
 
 
@@ -150,9 +150,9 @@ def _part(whole: ValuedVolume, volume_ul: Microlitres) -> ValuedVolume:
 
 @dataclass(frozen=True, slots=True)
 class Flows:
-    """What came to a product and left it since the books began, and what is there; all positive where usual.
+    """A product's flows in and out since the books began, and its stock; all figures are normally positive.
 
-    `brought` is opening stock: what was there before the books began.
+    `brought` is opening stock, which was there before the books began.
     """
 
     brought: ValuedVolume = field(default_factory=ValuedVolume)
@@ -163,7 +163,7 @@ class Flows:
 
 
 class StockFlows(NamedTuple):
-    """The flows of each owner's products, and what each write-off of the studio was worth, by its movement."""
+    """The flows of each owner's products, and the worth of each write-off of the studio, by its movement."""
 
     owners: Mapping[str, Mapping[int, Flows]]
     written_off: Mapping[int, tuple[int, ValuedVolume]]
@@ -175,7 +175,7 @@ class StockFlows(NamedTuple):
 
 
 Mixed = dict[int, dict[str, ValuedVolume]]
-"""What each owner's bottles gave to a mix."""
+"""The volume that each owner's bottles gave to a mix."""
 
 
 def flows(moves: Iterable[StockMove], method: str) -> StockFlows:
@@ -214,9 +214,9 @@ def flows(moves: Iterable[StockMove], method: str) -> StockFlows:
 
 
 def _came(move: StockMove, pool: Pool, mixes: Mixed) -> ValuedVolume:
-    """What came in, with its value: what was paid, what is kept of a mix, or what a count found too much.
+    """The value of a volume that came in: a purchase, a jar kept of a mix, or a surplus that a count found.
 
-    What others gave to a mix costs the owner of a jar of it nothing.
+    Paint that others gave to a mix costs the owner of the jar nothing.
     """
     if move.kind in ("received", "brought"):
         return _amount(move.volume_ul, move.value)
@@ -240,7 +240,7 @@ def _amount(volume_ul: Microlitres, value: Fraction | None) -> ValuedVolume:
 
 @dataclass(frozen=True, slots=True)
 class ValuedProduct:
-    """One product in a period: volumes in microlitres, values in whole minor units, the closing's unpriced part.
+    """One product in a period: volumes in microlitres, values in whole minor units, the closing stock's unpriced part.
 
     `opening + purchased - used - written_off = closing` holds for both.
     """
@@ -260,7 +260,7 @@ class ValuedProduct:
 
 
 def period(before: Mapping[int, Flows], after: Mapping[int, Flows]) -> list[ValuedProduct]:
-    """What led from the stock before a period to that at its end, by product.
+    """The changes from the stock before a period to the stock at its end, by product.
 
     Args:
         before: the flows up to the day before the period, as the books stood then.
@@ -290,7 +290,7 @@ def period(before: Mapping[int, Flows], after: Mapping[int, Flows]) -> list[Valu
 def split(total: int, shares: Sequence[Fraction]) -> list[int]:
     """A whole number of minor units in parts as near to `shares` as whole numbers can be; they add up to `total`.
 
-    What is left after rounding down goes to the largest remainders (Hamilton's method). The shares add up to `total`
+    The units left after rounding down go to the largest remainders (Hamilton's method). The shares add up to `total`
     to within half a unit.
     """
     parts = [share.numerator // share.denominator for share in shares]

@@ -19,7 +19,7 @@ WORDS = {"fifo": _("first in, first out"), "average": _("moving average")}
 
 
 def value_report(value: StockValue, rows_of: str = "product") -> Report:
-    """The worth of the stock by product, by place and by owner, and what led to it.
+    """The worth of the stock by product, by place and by owner, and its changes in the period.
 
     Args:
         value: the period's.
@@ -125,7 +125,7 @@ def _places(value: StockValue) -> ReportTable:
 
 
 def _owners(value: StockValue) -> list[ReportTable]:
-    """What belongs to whom, where anything belongs to somebody else; no total, for only the studio's is its worth."""
+    """The stock by owner, if any belongs to somebody else; without a total, because only the studio's stock counts."""
     if len(value.owners) < 2:
         return []
     rows: list[Sequence[Cell]] = [
