@@ -68,7 +68,7 @@ _OTHER_WORDS = {
     "da": "og ikke er til ved af produktet fra som",
     "pl": "nie się jest oraz przy produktu nr dla od lub",
 }
-"""Short words of languages that aren't read; nothing is sure if they are more frequent than those of languages that are."""
+"""Short words of languages that aren't read; nothing is sure where they are more frequent than those of one that is."""
 _LANGUAGE_WORDS = {
     "de": "und der die das nicht mit bei oder gefahr von für werden angaben",
     "fr": "et les des du un une pour avec sur est dans produit données",

@@ -1,7 +1,7 @@
 """Backups of a studio, and putting one back without losing what it replaces.
 
-A backup of a file or of a studio on a server is the same thing: a file of books, whole in itself, which
-restores to either. What a restore replaces is kept, and the answer names where.
+A backup of a file and one of a studio on a server are the same: a complete file of books, which can be restored to
+either. The books that a restore replaces are kept, and the answer says where.
 """
 
 import os
@@ -24,7 +24,7 @@ from stock.store.orm import pw
 from stock.store.refusals import damaged, plainly
 
 MOST_TOLD = 10
-# What a person keeps beside the bookings; rows that a backup lacks or holds otherwise are counted by table.
+# Records that a person keeps beside the bookings; rows that a backup lacks or has differently are counted by table.
 TOLD_TABLES = (
     models.Studio, models.Supplier, models.Product, models.Line, models.Pack, models.DataSheet, models.Dosing,
     models.Place, models.Job, models.Recipe, models.OwnSubstance, models.RuleChoice, models.Training, models.Invoice,
@@ -43,10 +43,10 @@ class Made:
 
 @dataclass(frozen=True, slots=True)
 class Loss:
-    """What stands in the present books and not in a backup: bookings by kind, and rows by table.
+    """The content of the present books that a backup doesn't have: bookings by kind, and rows by table.
 
-    `newest` are (number, kind, when) of the last bookings, newest first. `readable` is False where the
-    present books are damaged or on their way there, so that it is not known what they hold.
+    `newest` are (number, kind, when) of the last bookings, newest first. `readable` is False if the present books are
+    damaged, so that their content is not known.
     """
 
     bookings: Mapping[str, int] = field(default_factory=dict)
@@ -58,7 +58,7 @@ class Loss:
         return bool(self.bookings or self.rows or not self.readable)
 
     def as_json(self) -> dict[str, object]:
-        """The same for scripts."""
+        """The loss for scripts."""
         return {
             "readable": self.readable,
             "bookings": dict(self.bookings),
@@ -70,7 +70,7 @@ class Loss:
 
 
 def make(books: str, target: str | None = None) -> Made:
-    """Back the books up, in use or not, and look at the backup.
+    """Back the books up, even while they are in use, and check the backup.
 
     Args:
         books: their address.
@@ -133,7 +133,7 @@ def _plain_paths(path: Path) -> Iterator[None]:
 
 
 def _from_server(books: str, path: Path) -> None:
-    """A server's studio as a file: copied under another name, looked at, and only then given its own."""
+    """A server's studio as a file: copied under another name, checked, and only then renamed."""
     with TemporaryDirectory(dir=path.parent, prefix=f".{path.name}.") as folder:
         part = Path(folder) / path.name
         copying.copy(books, str(part))
@@ -145,11 +145,11 @@ def _from_server(books: str, path: Path) -> None:
 
 
 def loss(backup: Path, books: str) -> Loss:
-    """What the present books hold that the backup lacks or holds otherwise.
+    """The content of the present books that is missing or different in the backup.
 
     Args:
         backup: a sound file of books.
-        books: the address that it would be restored to; where nothing stands, nothing can be lost.
+        books: the address to restore to; if nothing is there, nothing can be lost.
     """
     if not addresses.is_server(books) and not os.path.exists(books):
         return Loss()
@@ -185,11 +185,11 @@ def _difference(old: pw.Database, new: pw.Database) -> Loss:
 def restore(backup: Path, books: str) -> str | None:
     """Put a backup in the place of the books at an address, whole or not at all.
 
-    Errands that are under way finish first and are in what is kept; those that come after meet the restored
-    books, also in other programs that have them open.
+    Errands that are under way finish first and are in the books that are kept. Later ones work on the restored books,
+    also in other programs that have them open.
 
     Returns:
-        Where what stood there before is kept: a file's path or a server's schema; None if nothing did.
+        Where the previous books are kept: a file's path or a server's schema; None if there were none.
     Raises:
         sound.Unsound: the backup is no sound file of books; nothing is changed.
         BooksUnreachable: it can't be written; the books are as they were.
@@ -213,7 +213,7 @@ def _to_file(backup: Path, path: Path) -> str | None:
 
 
 def _to_server(backup: Path, books: str) -> str | None:
-    """Make the restored studio in the old one's place, in one transaction; the old moves to a schema beside it."""
+    """Make the restored studio in place of the old one, in one transaction; the old one moves to another schema."""
     schema = addresses.schema_of(books)
     with TemporaryDirectory() as folder:
         source = _of_newest_schema(backup, Path(folder))
@@ -229,7 +229,7 @@ def _to_server(backup: Path, books: str) -> str | None:
 
 
 def _of_newest_schema(backup: Path, folder: Path) -> Path:
-    """The backup itself, or a copy brought to the newest schema: a server's tables are always of the newest."""
+    """The backup itself, or a copy upgraded to the newest schema, which a server's tables always have."""
     return (
         backup
         if file_checks.schema_of(backup) == migrations.NEWEST
@@ -238,7 +238,7 @@ def _of_newest_schema(backup: Path, folder: Path) -> Path:
 
 
 def _copy_of_newest_schema(backup: Path, folder: Path) -> Path:
-    """A copy that nobody else writes to, found sound, and brought to the newest schema."""
+    """A checked copy that nobody else writes to, upgraded to the newest schema."""
     copied = folder / "restoring.ullage"
     snapshots.copy_file(str(backup), copied)
     if file_checks.schema_of(copied) < migrations.NEWEST:
@@ -248,12 +248,12 @@ def _copy_of_newest_schema(backup: Path, folder: Path) -> Path:
 
 
 def due(books: str) -> bool:
-    """Whether a file of books has no backup of today yet; a look into one folder, for whoever runs for days."""
+    """Whether a file of books has no backup of today yet; cheap enough for a program that runs for days."""
     return not addresses.is_server(books) and snapshots.due(books)
 
 
 def daily(books: str) -> Path | None:
-    """Today's backup of a file of books, if there is none yet; a server's studio is backed up when asked.
+    """Make today's backup of a file of books if there is none yet; a server's studio is backed up only on request.
 
     Returns:
         The new backup, or None.

@@ -1,4 +1,4 @@
-"""Reading the cells of one row one by one, so that all that is wrong with it is told at once."""
+"""Reading the cells of one row one by one, so that all its errors are reported at once."""
 
 from collections.abc import Callable, Sequence
 from typing import Any
@@ -15,13 +15,13 @@ class BadCells(BadInput):
 
 
 class RowCells:
-    """Reads the cells of one row and gathers what is wrong with them."""
+    """Reads the cells of one row and gathers their errors."""
 
     def __init__(self) -> None:
         self.wrong: list[UllageError] = []
 
     def read(self, column: str, blank: Any, reader: Callable[..., Any], *given: Any, **named: Any) -> Any:
-        """What a reader makes of a cell, or `blank` where the cell can't be read."""
+        """The value that a reader reads from a cell, or `blank` if the cell can't be read."""
         try:
             return reader(*given, **named)
         except UllageError as error:
@@ -29,7 +29,7 @@ class RowCells:
             return blank
 
     def refuse(self, column: str, error: UllageError) -> None:
-        """Note what is wrong with a cell."""
+        """Note the error of a cell."""
         error.column = error.column or column
         self.wrong += error.errors if isinstance(error, BadCells) else [error]
 
@@ -37,8 +37,8 @@ class RowCells:
         """Refuse the row if any of its cells was bad.
 
         Raises:
-            BadCells: with every one of several.
-            UllageError: the only one.
+            BadCells: there are several errors; it holds them all.
+            UllageError: there is one error.
         """
         if len(self.wrong) == 1:
             raise self.wrong[0]

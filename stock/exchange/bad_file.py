@@ -1,4 +1,4 @@
-"""The bad rows of a spreadsheet as a file to mend: the person's own heads and cells, and why each wasn't taken."""
+"""The bad rows of a spreadsheet as a file to mend: the original heads and cells, and the reason for each row."""
 
 import csv
 import io

@@ -1,4 +1,4 @@
-"""The rows of a file that can't be taken in: all are listed, with line and reason, and nothing is booked."""
+"""The rows of a file that can't be imported: all are listed with line and reason, and nothing is booked."""
 
 from dataclasses import dataclass, field
 
@@ -12,7 +12,7 @@ MOST_TOLD = 100
 
 @dataclass(frozen=True, slots=True)
 class BadRow:
-    """One line of a file that was refused, why, and the head of the column that it is about, if it is about one."""
+    """A refused line of a file, the reason, and the head of the column concerned, if there is one."""
 
     file: str
     line: int
@@ -36,7 +36,7 @@ class BadRows(UllageError):
     code = "bad-rows"
 
     def __init__(self, rows: list[BadRow], more: int = 0, count: int | None = None) -> None:
-        """`rows` are the bad cells that are told, `more` those that aren't, `count` their rows where it is another."""
+        """`rows` are the bad cells to list, `more` the number of others, `count` the number of rows if it differs."""
         count = len(rows) + more if count is None else count
         super().__init__(
             _(
@@ -69,10 +69,10 @@ class Sieve:
     more: int = 0
 
     reasons: dict[int, str] = field(default_factory=dict)
-    """The reason of every one, by its line."""
+    """The reason of every bad row, by its line."""
 
     def refuse(self, file: str, line: int, error: UllageError, column: str = "") -> None:
-        """Note one."""
+        """Note a bad row."""
         before = f"{self.reasons[line]}; " if line in self.reasons else ""
         self.reasons[line] = before + error.sentence
         if len(self.rows) < MOST_TOLD:

@@ -1,8 +1,8 @@
 """Many errands written at once, in batches, in one transaction: an import's bookings and mixes, and through the ledger
 its bottles and their movements.
 
-Nothing that stands is changed: an import adds bookings and bottles of its own. Numbers are given here, behind the
-highest, so that rows can refer to each other; on a server the tables are locked against other writers meanwhile.
+No existing row is changed: an import adds bookings and bottles of its own. Numbers above the highest are assigned
+here, so that rows can refer to each other; on a server the tables are locked against other writers meanwhile.
 """
 
 from collections import defaultdict
@@ -26,7 +26,7 @@ BOTTLE = (
     "id", "received_on", "product_id", "delivery_id", "label", "size_ul", "lot", "opened_on", "best_before", "place_id",
     "price_minor", "opened_unknown", "opening_stock", "owner",
 )  # fmt: skip
-"""The columns of a bottle that `Bulk.ledger` is handed."""
+"""The columns of a bottle that `Bulk.ledger` takes."""
 
 
 class Bulk:
@@ -37,7 +37,7 @@ class Bulk:
     """
 
     def __init__(self) -> None:
-        """Lock the tables and read where the numbers go on; call it inside `writing()`."""
+        """Lock the tables and read their highest numbers; call it inside `writing()`."""
         if isinstance(database.obj, pw.PostgresqlDatabase):
             tables: tuple[type[Table], ...] = (*BEFORE, Bottle, Movement, *AFTER)
             names = ", ".join(f'"{table._meta.table_name}"' for table in tables)
@@ -57,7 +57,7 @@ class Bulk:
         return found
 
     def add(self, table: type[Table], columns: tuple[str, ...], row: Sequence[Any]) -> None:
-        """Write a row, soon."""
+        """Add a row to the next batch."""
         self._columns[table] = columns
         waiting = self._waiting[table]
         waiting.append(row)
@@ -65,7 +65,7 @@ class Bulk:
             self.flush()
 
     def flush(self) -> None:
-        """Write everything that waits, what is referred to first."""
+        """Write all waiting rows, those that others refer to first."""
         self.ledger.write()
         self._write(AFTER)
 
@@ -76,7 +76,7 @@ class Bulk:
                 run_many(insert(table._meta.table_name, self._columns[table]), rows)
 
     def end(self) -> None:
-        """Write the rest, and let the server's numbering go on behind it.
+        """Write the rest, and set the server's numbering to continue after it.
 
         Raises:
             NotEnough: a bottle would have been below empty.

@@ -1,8 +1,8 @@
-"""Text cells that a spreadsheet can't run, and that come back as they were.
+"""Text cells that a spreadsheet can't execute, and that are restored unchanged.
 
 A cell that begins with = + - @ (also after blanks, also on an inner line, also in their full width) gets an
 apostrophe before it; quoting alone does not help. A cell that began with an apostrophe gets another, so that
-taking one away always restores what was. Only text is treated so: numbers stay numbers.
+taking one away always restores the original. Only text is treated so: numbers stay numbers.
 """
 
 import re
@@ -18,7 +18,7 @@ def harmless(text: str) -> str:
 
 
 def restored(cell: str) -> str:
-    """The text of which `harmless` made the cell; a cell that nobody guarded stays as it is."""
+    """The original text of a cell that `harmless` wrote; an unguarded cell stays as it is."""
     return _each_line(cell, _bare) if "'" in cell else cell
 
 

@@ -1,8 +1,8 @@
 """Each table's columns as a Frictionless Table Schema describes them, and each value as a cell of CSV.
 
 Volumes, masses, money and temperatures stay the whole numbers of the books; the column's name ends in its unit.
-An empty cell is a value that isn't there; an empty text where a text may also be missing is written as one
-apostrophe, which `cells.restored` takes away.
+An empty cell is a missing value. If a column may have missing values, an empty text is written as one apostrophe,
+which `cells.restored` takes away.
 """
 
 import re
@@ -158,7 +158,7 @@ def _instant(cell: str) -> str:
 
 
 def reader(found: Sequence[Column]) -> Callable[[Sequence[str]], tuple[Any, ...]]:
-    """What turns a row of cells into a row of values; a row with too few or too many cells is refused."""
+    """A function that turns a row of cells into a row of values; it refuses a row with too few or too many cells."""
 
     def read(cells: Sequence[str]) -> tuple[Any, ...]:
         if len(cells) != len(found):

@@ -1,7 +1,7 @@
 """A whole studio moved between a file and a server, or between two of either, and both proven equal.
 
-Every row goes with its own number; the numbering goes on behind the highest. Both sides are then read anew
-and compared row by row, before the copy is made to last.
+Every row keeps its number, and the numbering continues after the highest. Both sides are then read anew and compared
+row by row before the copy is committed.
 """
 
 import hashlib
@@ -27,7 +27,7 @@ Row = tuple[Any, ...]
 
 
 class NotEqual(UllageError):
-    """A copy that is not what it was copied from."""
+    """A copy differs from its original."""
 
     code = "not-equal"
 
@@ -45,7 +45,7 @@ class Copied:
 
 
 def copy(source: str, target: str, *, on_progress: OnProgress | None = None) -> Copied:
-    """Copy the studio at one address to another at which none stands, and prove both equal.
+    """Copy a studio to another address, where none exists yet, and prove both equal.
 
     Args:
         source: a file or URL of books of the newest schema.
@@ -78,7 +78,7 @@ def copy(source: str, target: str, *, on_progress: OnProgress | None = None) -> 
 
 
 def _remove(target: str) -> None:
-    """Take away the file that was made for a copy which then failed; on a server the transaction did."""
+    """Remove the file of a copy that failed; on a server the transaction was rolled back."""
     if not addresses.is_server(target):
         for ending in ("", "-wal", "-shm"):
             Path(target + ending).unlink(missing_ok=True)
@@ -86,7 +86,7 @@ def _remove(target: str) -> None:
 
 @contextmanager
 def opened(address: str) -> Iterator[pw.Database]:
-    """An engine of its own that reads the books at `address` as they are at one moment, and changes nothing.
+    """A separate read-only engine that sees the books at `address` as they are at one moment.
 
     Raises:
         BooksUnreachable: nothing is there, or it can't be read.
@@ -119,9 +119,9 @@ def _reader(address: str) -> pw.Database:
 
 @contextmanager
 def fresh(address: str) -> Iterator[pw.Database]:
-    """An engine of its own for books that are being made, in one transaction.
+    """A separate engine for new books, in one transaction.
 
-    References are looked at when all rows are in, since a row may refer to a later one.
+    References are checked when all rows are in, because a row may refer to a later one.
     """
     with plainly(address):
         database = connection.engine(address, patient=True)
@@ -213,7 +213,7 @@ def read(database: pw.Database, table: type[Table], *, schema: int = migrations.
 
 
 def _streamed(database: pw.Database, query: str) -> Iterator[Row]:
-    """The rows without holding them all: on a server by a cursor that the server keeps."""
+    """The rows as a stream, on a server by a server-side cursor."""
     if not isinstance(database, pw.PostgresqlDatabase):
         yield from database.execute_sql(query)
         return

@@ -1,4 +1,4 @@
-"""Booking what a corrected sheet says of bottles that it brought before: counts, moves and facts."""
+"""Booking the corrections of a sheet that was imported before: counts, moves and facts of its bottles."""
 
 from stock.exchange.import_plan import ImportPlan
 from stock.exchange.known_rows import Correction
@@ -10,7 +10,7 @@ REASON = "corrected"
 
 
 def book(made: ImportPlan, records: ImportRecords) -> None:
-    """Book the corrections of a plan, each as the errand that it is, and note them; inside `writing()`.
+    """Book the corrections of a plan, each as an errand of its own kind, and note them; inside `writing()`.
 
     Raises:
         UllageError: as the errands themselves.

@@ -1,7 +1,7 @@
-"""A sheet of stock that comes again, corrected: which of its rows stand on the shelf already, and what they say now.
+"""A corrected sheet of stock that is imported again: which of its rows are on the shelf already, and what changed.
 
-A row is known by its label, or by product, size and lot; of several rows that are alike so, those that say what the
-sheet said before are paired first, and the others in their order. The stock is never booked twice without a question.
+A row is recognised by its label, or by product, size and lot. If several rows match, unchanged ones are paired first,
+and the others in their order. The stock is never booked twice without a question.
 """
 
 from collections import Counter, defaultdict, deque
@@ -26,7 +26,7 @@ ARRIVED = ("keep what the books have", "take the earlier import back and book th
 EMPTIED = ("keep what the books have", "empty it in the books, too")
 AMOUNTS = ("what is in them now", "what was in them when they came")
 FEW = 3
-"""So many rows, and half of the file, must have come before in a file of another name until it is asked."""
+"""In a file of another name, so many rows and half of the file must have come before until the question is asked."""
 
 
 @dataclass(slots=True)
@@ -40,7 +40,7 @@ class EarlierStock:
     _rows: list[tuple[int, BottleRow]] = field(default_factory=list)
 
     def load(self) -> None:
-        """Read what earlier files brought, where this file could be one of them again."""
+        """Read the bottles that earlier files brought, if this file could be one of them again."""
         if self.plan.meaning.kind != "stock" or self.plan.wishes.again or self.plan.replaces:
             return
         self._files, came = of_imports()
@@ -50,16 +50,16 @@ class EarlierStock:
                 self._by_label[one.label] = one
 
     def knows(self, row: BottleRow) -> bool:
-        """Whether the label of a row stands on a bottle that an earlier file brought."""
+        """Whether a bottle that an earlier file brought has the row's label."""
         return row.label is not None and row.label in self._by_label
 
     def note(self, line: int, row: BottleRow) -> None:
-        """Note a good row, if it can have come before."""
+        """Note a good row if it may have come before."""
         if self.knows(row) or (folded(row.product), row.size_ul, row.lot) in self._by_kind:
             self._rows.append((line, row))
 
     def settle(self, rows: int) -> None:
-        """Ask what to do with the rows that came before, and do what the answer says.
+        """Ask what to do with the rows that came before, and follow the answer.
 
         Args:
             rows: how many rows of stock the file has.
@@ -125,7 +125,7 @@ class EarlierStock:
         found: dict[int, EarlierRow],
         taken: set[int],
     ) -> None:
-        """Give each row bottles from those that `pick` says, until it has as many as it counts."""
+        """Pair each row with bottles that `pick` selects, until it has its count."""
         for line, row in rows:
             mine = found.get(line)
             waiting, passed = pick(row), []
@@ -143,7 +143,7 @@ class EarlierStock:
             waiting.extendleft(reversed(passed))
 
     def _ask_of_days(self, known: Sequence[EarlierRow]) -> bool:
-        """Whether another day of arrival is to be booked, for which the earlier import is taken back.
+        """Ask whether to book another day of arrival, for which the earlier import is taken back.
 
         A delivery is one booking of all bottles of a day, and its day is never edited.
         """
@@ -165,7 +165,7 @@ class EarlierStock:
         return asked.chosen == 1
 
     def _replace(self, known: Sequence[EarlierRow]) -> None:
-        """Note the earlier imports to take back, what the file says otherwise, and which bottles it lacks."""
+        """Note the earlier imports to take back, the file's differences, and the bottles that it lacks."""
         brought = {one.bottle: one for kind in self._by_kind.values() for one in kind}
         numbers = {one.number for each in known for one in each.came}
         mine = {bottle for bottle, one in brought.items() if one.number in numbers}
@@ -187,7 +187,7 @@ class EarlierStock:
         self.plan.replaces = Replaced(sorted(numbers, reverse=True), len(mine), differing, gone)
 
     def _correct(self, known: Sequence[EarlierRow]) -> None:
-        """Note what is to be corrected, and of each row how many bottles are new."""
+        """Note the corrections, and how many bottles of each row are new."""
         plan = self.plan
         differing: list[Correction] = []
         whole: list[tuple[EarlierRow, list[Correction]]] = []
@@ -228,7 +228,7 @@ class EarlierStock:
                 plan.not_taken.leave(each.line, "; ".join([told, *staying(each.row, came, columns)]))
 
     def _ask_of_emptied(self, differing: Sequence[Correction]) -> None:
-        """A cell that is empty now may take back what it said, or just not repeat it."""
+        """Ask whether a cell that is empty now takes back its earlier content, or only doesn't repeat it."""
         if not differing:
             return
         questions = self.plan.figures.questions
@@ -250,7 +250,7 @@ class EarlierStock:
             one.emptied = {}
 
     def _ask_of_amounts(self, differing: Sequence[Correction]) -> None:
-        """An amount that differs, of a bottle that was used since, can be of now or of the day when it came."""
+        """Ask whether a changed amount of a bottle that was used since is of now or of the day when it came."""
         used = [one for one in differing if one.left is not None and one.on_hand_ul != one.left[0]]
         if not used:
             return
@@ -279,7 +279,7 @@ class EarlierStock:
                     self.plan.bad.refuse(named, one.line, error)
 
     def _name_what_is_gone(self, known: Sequence[EarlierRow], imports: set[int]) -> None:
-        """Name the bottles of the sheet that it doesn't have any more; nothing is thrown away."""
+        """Name the bottles that the sheet no longer lists; they stay in the books."""
         kept = {one.bottle for each in known for one in each.came}
         for kind in self._by_kind.values():
             self.plan.gone += [

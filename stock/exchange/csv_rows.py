@@ -1,8 +1,8 @@
-"""The rows of a CSV file, each with the line on which it begins; spreadsheets and exported folders are read by it.
+"""The rows of a CSV file, each with the line on which it begins; used for spreadsheets and exported folders.
 
-Strict about quotes, since a quote that is never closed would swallow the rows below it: such a file is refused
-with the line on which the quote opens. A quoted cell may hold line breaks; a quote inside a bare cell (`5" cup`)
-is a sign like any other. No more than one row is held at a time.
+Quotes are checked strictly, because a quote that is never closed would swallow the rows below it: such a file is
+refused with the line on which the quote opens. A quoted cell may hold line breaks; a quote inside a bare cell
+(`5" cup`) is a sign like any other. No more than one row is held at a time.
 """
 
 import csv
@@ -28,7 +28,7 @@ class CsvRow(NamedTuple):
 
     @property
     def broken(self) -> bool:
-        """Whether the row runs over several lines, as a quoted cell may."""
+        """Whether the row spans several lines, as a quoted cell may."""
         return len(self.text.splitlines()) > 1
 
 
@@ -43,7 +43,7 @@ def read(file: IO[str], *, name: str, delimiter: str = ",", longest: int = LONGE
     Raises:
         BadInput: a quote that isn't closed, text behind a closing quote, a cell or line without end, or a NUL
             byte; says the line.
-        UnicodeError, OSError: what the file itself raises.
+        UnicodeError, OSError: raised by the file itself.
     """
     csv.field_size_limit(LONGEST_CELL)
     lines = _Lines(file, name)
@@ -101,7 +101,7 @@ class _Lines:
 
 
 def _refusal(name: str, begins: int, text: str, delimiter: str, longest: int) -> BadInput:
-    """What the csv module failed on, found by the quote that opens the last quoted cell of the row."""
+    """The cause of the csv module's failure, found by the quote that opens the last quoted cell of the row."""
     opened, closed, inside = _last_quoted_cell(text, delimiter)
     opens_on, ends_on = begins + _breaks(text[:opened]), begins + _breaks(text[:closed])
     if opened >= 0 and (inside or ends_on > opens_on):

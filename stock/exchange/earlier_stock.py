@@ -1,4 +1,4 @@
-"""The bottles that imported files brought, as those files last said them."""
+"""The bottles that imported files brought, as those files last described them."""
 
 from collections import defaultdict
 from dataclasses import dataclass
@@ -11,10 +11,10 @@ from stock.units import Microlitres
 
 @dataclass(slots=True)
 class CameBefore:
-    """A bottle of an earlier import: what its file last said of it, and what the books hold of it now.
+    """A bottle of an earlier import, as its file last described it, and as the books have it now.
 
-    `left_ul` and `place` (its name, empty for none) are the file's word; the other columns are the books' of now, of
-    which those that are `changed` were booked on it since.
+    `left_ul` and `place` (its name, empty for none) are from the file; the other columns are from the books.
+    `changed` names the columns that were booked on it since.
     """
 
     bottle: int
@@ -38,7 +38,7 @@ class CameBefore:
 
 
 def of_imports() -> tuple[dict[int, tuple[str, str]], list[CameBefore]]:
-    """The files of stock that stand, name and sheet by their import, and every bottle that they brought."""
+    """The files of stock whose import stands (name and sheet by import), and every bottle that they brought."""
     files, found = {}, {}
     firsts: dict[int, str | None] = {}
     changed: dict[int, set[str]] = defaultdict(set)

@@ -1,7 +1,7 @@
 """Cells of a foreign spreadsheet as our figures: decimal commas, units in the head, days in three orders.
 
-Each distinct text is read once, since a column of a million cells holds few of them. What can be read in two ways is
-asked; until it is answered the first reading stands in its place, and nothing is booked.
+Each distinct text is read once, because a column of a million cells has few of them. A text that can be read in two
+ways raises a question; until it is answered the first reading is used, and nothing is booked.
 """
 
 import re
@@ -57,13 +57,13 @@ LARGEST_CACHE = 200_000
 
 
 class Number(str):
-    """A cell that a program kept as a number: its point is a decimal point, whatever stands in the texts beside it."""
+    """A cell that a program kept as a number: its point is a decimal point, whatever the other texts have."""
 
     __slots__ = ()
 
 
 class _Asked(NamedTuple):
-    """A figure that hangs on a question; `value` is the answer's, or the first reading's while there is none."""
+    """A figure that depends on a question; `value` is that of the answer, or of the first reading until then."""
 
     question: Question
     value: Any
@@ -76,13 +76,13 @@ class Manner:
     decimal: str | None
     order: str | None
     said: bool = False
-    """Whether a person said the decimal sign; else a thousandfold difference is asked."""
+    """Whether a person chose the decimal sign; if not, a thousandfold difference raises a question."""
 
 
 def manner(
     numbers: Iterable[str], days: Iterable[str], *, decimal: str | None = None, order: str | None = None
 ) -> Manner:
-    """Find out how figures are written from some of them; what a person says goes before it.
+    """Find out how figures are written from some of them; a person's own choice comes first.
 
     Raises:
         BadInput: an unknown word for either.
@@ -103,7 +103,7 @@ def manner(
 
 @dataclass(slots=True)
 class Figures:
-    """Reads cells in one manner; `unit` is what a bare figure of a column means, by field."""
+    """Reads cells in one manner; `unit` is the unit of a column's bare figures, by field."""
 
     manner: Manner
     unit: dict[str, str]
@@ -114,7 +114,7 @@ class Figures:
     questions: Questions = field(default_factory=Questions)
     known: dict[tuple[str, str, bool], Any] = field(default_factory=dict)
     bare_left: Question | None = None
-    """Asks whether bare figures of what is left are `BARE_LEFT`; None where their column says it."""
+    """Asks what bare figures of the volume left mean (`BARE_LEFT`); None if their column says it."""
 
     def _once(self, what: str, text: str, read: Callable[[str], Any]) -> Any:
         key = (what, text, isinstance(text, Number))
@@ -131,7 +131,7 @@ class Figures:
         if isinstance(found, UllageError):
             raise found.with_traceback(
                 None
-            )  # raised again and again, it would gather the frames of every row
+            )  # raised again and again, the same error would gather the frames of every row
         if isinstance(found, _Asked):
             if found.question.chosen is None:
                 self.questions.touch(found.question)
@@ -139,7 +139,7 @@ class Figures:
         return found
 
     def _numbers(self, text: str) -> list[str]:
-        """The texts that a cell may stand for, its figure with a decimal point: one, or two a thousandfold apart."""
+        """The texts that a cell may mean, with a decimal point: one, or two that differ a thousandfold."""
         if isinstance(text, Number):
             return [str(text)]
         text = _BLANK_GROUPS.sub("", text)
@@ -161,13 +161,13 @@ class Figures:
     def _either(
         self, name: str, text: str, read: Callable[[str], Any], show: Callable[[str], str] = str.strip
     ) -> Any:
-        """Read a cell's figure; asked where it can be two."""
+        """Read a cell's figure; if it can mean two, a question is raised."""
         return self._choose(
             name, text, [(show(number), partial(read, number)) for number in self._numbers(text)]
         )
 
     def _choose(self, name: str, text: str, readings: Sequence[tuple[str, Callable[[], Any]]]) -> Any:
-        """The one reading that can be, or the question which of several."""
+        """The only possible reading, or a question which of several is meant."""
         can_be: dict[Any, str] = {}
         refusal: UllageError | None = None
         for shown, read in readings:
@@ -208,7 +208,7 @@ class Figures:
         return Microlitres(self._once(name, text, read))
 
     def _bare(self, numbers: Sequence[str], one: Callable[[str], int]) -> Any:
-        """Bare figures of a column that names no unit; asked once for the whole file, as `--unit` says it before."""
+        """Bare figures of a column without a unit; asked once for the whole file, unless `--unit` was given."""
         asked = self.questions.ask("unit", "", _("what amounts without a unit are"), BARE_UNITS)
         if asked.chosen is None:
             self.questions.touch(asked)
@@ -220,7 +220,7 @@ class Figures:
         return _Asked(asked, values[0])
 
     def _ounces(self, figure: str, one: Callable[[str], int]) -> Any:
-        """An ounce that names no system, in a metric studio; asked once for the whole file."""
+        """An ounce of an unnamed system in a metric studio; asked once for the whole file."""
         values = [one(f"{figure.strip()} {unit}") for unit in OUNCES.values()]
         shown = [f"{words} of {one(f'1 {unit}') / 1000:.3f} ml" for words, unit in OUNCES.items()]
         asked = self.questions.ask("ounce", "", _("an ounce, which is not the same everywhere"), shown)
@@ -232,9 +232,9 @@ class Figures:
         return (self.count(name, found[1]), found[2]) if found else (1, text)
 
     def left(self, name: str, text: str, size_ul: Microlitres) -> Microlitres:
-        """What is left of a bottle in microlitres: a volume, or a share of the bottle as `half`, `¾` or `40 %`.
+        """The volume left in a bottle in microlitres: a volume, or a share of the bottle as `half`, `¾` or `40 %`.
 
-        A bare figure in a column without a unit is a share from 0 to 1; where one is larger, it is asked.
+        A bare figure in a column without a unit is a share from 0 to 1; a larger one raises a question.
         """
         from stock.bench import left_in  # only where a file says what is left
 
@@ -262,7 +262,7 @@ class Figures:
         return self.volume(name, text, zero=True)
 
     def ask_of_bare_left(self, texts: Iterable[str]) -> None:
-        """Ask what bare figures of what is left are, if one of these is more than the share of a bottle can be."""
+        """Ask what bare figures of the volume left mean, if one of them is larger than a share can be."""
         if self.unit.get("left") or self.unit.get(""):
             return
         bare = (number for text in texts for number in self._numbers(text) if _BARE.fullmatch(number))
@@ -271,7 +271,7 @@ class Figures:
             self.bare_left = self.questions.ask("left", "", about, BARE_LEFT)
 
     def _share(self, name: str, text: str, number: str) -> str:
-        """A bare figure under a head in per cent; a program keeps 40 % as 0.4, so one up to 1 is asked."""
+        """A bare figure under a head in per cent; a program keeps 40 % as 0.4, so one up to 1 raises a question."""
         if not isinstance(text, Number) or not 0 < Fraction(number) <= 1:
             return f"{number} %"
         readings = [f"{pointed(100 * Fraction(number))} %", f"{number} %"]
@@ -281,7 +281,7 @@ class Figures:
         return readings[asked.chosen or 0]
 
     def money(self, name: str, text: str) -> int:
-        """The currency's minor unit; a sign is left away where it can be the currency's own.
+        """Money in the currency's minor unit; a sign that can be the currency's own is dropped.
 
         Raises:
             BadInput: no amount, or the sign of another currency.
@@ -334,7 +334,7 @@ class Figures:
         )
 
     def text(self, name: str, text: str, read: Callable[[str], Any]) -> Any:
-        """What `read` makes of a text, once for each."""
+        """The value that `read` gives for a text; each text is read once."""
         return self._once(name, text, read)
 
     def today(self) -> date:
@@ -342,7 +342,7 @@ class Figures:
         return clock.day_of(self.now, self.zone)
 
     def needle(self, name: str, text: str) -> Micrometres:
-        """Micrometres."""
+        """A needle's bore in micrometres."""
         return Micrometres(self._once(name, text, lambda cell: self._either(name, cell, units.needle)))
 
     def count(self, name: str, text: str) -> int:
@@ -355,7 +355,7 @@ class Figures:
         return int(text)
 
     def day(self, name: str, text: str) -> date:
-        """A calendar day; a month or a year counts from its first day, which is its worse end."""
+        """A calendar day; a month or a year alone means its first day, which is the worse case."""
 
         def one(written: str) -> date:
             return units.day(written[:10] if written[:4].isdigit() else written, self.today())

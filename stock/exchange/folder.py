@@ -1,7 +1,7 @@
-"""A studio as a folder of CSV files with a machine-readable description, and back bit for bit.
+"""Writing a studio as a folder of CSV files with a machine-readable description, and reading it back bit for bit.
 
 Each table is one file (RFC 4180, UTF-8), `datapackage.json` describes them all (Frictionless Data Package and
-Table Schema). The description also holds each table's digest, by which the way back is proven.
+Table Schema). The description also holds each table's digest, by which the import is proven.
 """
 
 import csv
@@ -41,7 +41,7 @@ UNITS = (
 
 
 class NotAsWritten(UllageError):
-    """An exported folder that was changed or cut since it was written."""
+    """An exported folder was changed or cut since it was written."""
 
     code = "not-as-written"
 
@@ -190,7 +190,7 @@ def take_in(folder: str, address: str, *, on_progress: OnProgress | None = None)
 
 
 def description(folder: str) -> dict[str, Any]:
-    """What an exported folder says of itself.
+    """The description in an exported folder.
 
     Raises:
         BadInput: it isn't one, or another schema wrote it.
@@ -223,7 +223,7 @@ def description(folder: str) -> dict[str, Any]:
 
 
 def _written_by(schema_version: int, table: type[Table]) -> tuple[list[Column], Callable[[Row], Row]]:
-    """The columns that a schema's export has, and what puts the defaults of later ones into such a row."""
+    """The columns of an older schema's export, and a function that adds the defaults of later columns to a row."""
     name = table._meta.table_name
     found, later = [], []
     for at, (column, field) in enumerate(zip(columns(table), table._meta.sorted_fields, strict=True)):
@@ -247,7 +247,7 @@ def _text(path: Path) -> Any:
     """A text file of the folder itself: links are not followed, so that nothing outside is read.
 
     Raises:
-        OSError: it is none; a pipe or a device could be waited for without end.
+        OSError: it is no regular file; reading a pipe or a device could wait forever.
     """
     return io.TextIOWrapper(paths.opened(path, follow=False), encoding="utf-8", newline="")
 

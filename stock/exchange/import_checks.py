@@ -1,4 +1,4 @@
-"""The rows of a spreadsheet against what the books have: what is refused, and what has to be made for them."""
+"""Checking the rows of a spreadsheet against the books: which are refused, and which records must be made."""
 
 from collections.abc import Collection, Mapping
 from typing import Any
@@ -24,7 +24,7 @@ MOST_MADE = 20_000
 
 
 class RowChecks:
-    """What the books have, against which rows are looked at; notes in the plan what will be made."""
+    """The content of the books that rows are checked against; notes in the plan which records will be made."""
 
     def __init__(self, made: ImportPlan) -> None:
         self.plan = made
@@ -43,12 +43,12 @@ class RowChecks:
         return self.roles.keys()
 
     def keep(self) -> None:
-        """Let what the last row makes stand: the row is good."""
+        """Keep the records that the last row makes: the row is good."""
         self._fresh.clear()
         self._fresh_places.clear()
 
     def forget(self) -> None:
-        """Make nothing for the last row: it is a bad one."""
+        """Drop the records that the last row would make: the row is bad."""
         for key in self._fresh:
             del self.plan.new_products[self.plan.names.pop(key)]
         for key in self._fresh_places:
@@ -56,7 +56,7 @@ class RowChecks:
         self.keep()
 
     def accept_stock(self, line: int, row: BottleRow, *, came_before: bool = False) -> None:
-        """Look at one row of stock; the label of one that came before may stand on its bottle."""
+        """Check one row of stock; a row that came before may have the label of its own bottle."""
         if row.label is not None and not came_before:
             if reads_like_a_number(row.label):
                 raise BadInput(
@@ -79,7 +79,7 @@ class RowChecks:
             self.labels.add(row.label)
 
     def refuse_closed(self) -> None:
-        """Refuse the rows that would be booked in the closed period; one that came before is not booked again."""
+        """Refuse rows that would be booked in the closed period; rows that came before are not booked again."""
         made = self.plan
         for line, row in self._in_closed:
             if line in made.left_out or line in made.bad.reasons:
@@ -95,7 +95,7 @@ class RowChecks:
                 )
 
     def accept_mix(self, row: Poured) -> None:
-        """Look at one row of past mixes."""
+        """Check one row of past mixes."""
         require_open(clock.day_of(row.at, self.plan.studio.time_zone), self._closed)
         self._product(row.product, {"role": "paint"})
         if row.reducer is not None:
@@ -153,7 +153,7 @@ class RowChecks:
         self._fresh.append(key)
 
     def _read(self, given: Mapping[str, Any]) -> None:
-        """Read a product's fields as they are read when it is made, so that the preview refuses what that would."""
+        """Read a product's fields as when it is made, so that the preview gives the same refusals."""
         studio = self.plan.studio
         today = clock.day_of(self.plan.now, studio.time_zone)
         if "supplier" in given:

@@ -1,4 +1,4 @@
-"""What an import will do, looked at before it is booked: what a person wished, what was found, what will be made."""
+"""The plan of an import, made before it is booked: the person's wishes, the findings, and the records to make."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -28,18 +28,18 @@ from stock.units import Microlitres
 MOST_KEPT = 20_000
 """Rows of stock that are kept between looking and booking; more are read from the file again."""
 MOST_TOLD = 200
-"""Products whose sums a plan tells one by one."""
+"""The most products whose sums a plan lists one by one."""
 
 
 @dataclass(frozen=True, slots=True)
 class Wishes:
-    """What a person said beside the file: how it is to be read, and what may be made for it.
+    """A person's choices for a file: how to read it, and which records may be made for it.
 
-    `make` lets products and places be made that the books don't have; `role` is theirs in a file of stock
-    without a role column. `unit` is what a bare figure means. `again` books a file that was booked before.
+    `make` allows making products and places that the books don't have; `role` is the role of new products in a file of
+    stock without a role column. `unit` is the unit of bare figures. `again` books a file that was booked before.
     `head` is the line of the heads, `sheet` the name of a workbook's sheet; `answers` are `QUESTION=READING`.
-    `take` are lines that are read though they look like titles or totals. `take_good` books the good rows
-    without the bad ones. `mended` are cells that a person wrote anew, each with its line and the place of its column.
+    `take` are lines to read although they look like titles or totals. `take_good` books the good rows without
+    the bad ones. `mended` are corrected cells, each with its line and the place of its column.
     """
 
     kind: str | None = None
@@ -63,7 +63,7 @@ class Wishes:
 
 @dataclass(slots=True)
 class Sum:
-    """Bottles, their microlitres, and what those with a price cost, in the currency's minor unit."""
+    """Bottles, their microlitres, and the cost of those with a price in the currency's minor unit."""
 
     bottles: int = 0
     volume_ul: Microlitres = Microlitres(0)
@@ -91,7 +91,7 @@ class Sum:
 
 
 def sum_in_words(told: Mapping[str, Any], currency: str) -> str:
-    """Bottles, their volume, and what those with a price cost: `3 bottles, 90 ml, 23.70 EUR`.
+    """Bottles, their volume, and the cost of those with a price: `3 bottles, 90 ml, 23.70 EUR`.
 
     Args:
         told: as `Sum.as_json` gives it.
@@ -113,9 +113,9 @@ def sum_in_words(told: Mapping[str, Any], currency: str) -> str:
 
 @dataclass(slots=True)
 class Replaced:
-    """Earlier imports of a sheet that are taken back for it, the newest first, and what it says otherwise.
+    """Earlier imports of a sheet that are taken back for it, the newest first, and its differences.
 
-    `bottles` is how many they brought; `gone` are those of them that the sheet doesn't have any more.
+    `bottles` is how many they brought; `gone` are those that the sheet no longer lists.
     """
 
     imports: Sequence[int]
@@ -126,7 +126,7 @@ class Replaced:
 
 @dataclass(slots=True)
 class ImportPlan:
-    """What an import will do, before it is booked."""
+    """The plan of an import, before it is booked."""
 
     sheet: Spreadsheet
     meaning: Meaning
@@ -143,11 +143,11 @@ class ImportPlan:
     totals: mix_rows.Totals = field(default_factory=mix_rows.Totals)
     not_taken: NotTaken = field(default_factory=NotTaken)
     content: Any = field(default_factory=sha256)
-    """A digest of the rows that are taken, by which a file is known when it comes again."""
+    """A digest of the rows, by which the file is recognised when it is imported again."""
     left_out: set[int] = field(default_factory=set)
     """Lines below the heads that are no rows of ours."""
     range: Range = field(default_factory=Range)
-    """The products of a file of products, and what a file of stock says of known ones."""
+    """The products of a file of products, and the facts of known products in a file of stock."""
     terms: SupplierTerms = field(default_factory=SupplierTerms)
     """The suppliers of a file of terms."""
     came_before: int = 0
@@ -155,32 +155,32 @@ class ImportPlan:
     booked_before: bool = False
     """Whether a file with these very rows was booked and stands."""
     corrections: list[Correction] = field(default_factory=list)
-    """What the file says otherwise of bottles that it brought before."""
+    """The corrections of bottles that an earlier import of the file brought."""
     fewer: dict[int, int] = field(default_factory=dict)
-    """Of rows some of whose bottles came before, by line how many are new."""
+    """For rows of which some bottles came before: how many are new, by line."""
     gone: list[CameBefore] = field(default_factory=list)
-    """Bottles that the file brought before and doesn't have any more; they stay as they are."""
+    """Bottles that the file brought before and no longer lists; they stay as they are."""
     replaces: Replaced | None = None
     """The earlier imports that are taken back for this file, which is then booked whole."""
     bottles: list[tuple[int, stock_rows.BottleRow]] | None = field(default_factory=list)
-    """The rows of stock by their lines, so that booking needn't read them again; None of more than `MOST_KEPT`."""
+    """The rows of stock by line, so that booking need not read them again; None for more than `MOST_KEPT`."""
     whole: Sum = field(default_factory=Sum)
     by_product: dict[str, Sum] = field(default_factory=dict)
 
     def count(self, product: str, count: int, volume_ul: Microlitres, price_minor: int | None) -> None:
-        """Count bottles that a row gives, in all and by product."""
+        """Count the bottles of a row, in all and by product."""
         for each in (self.whole, self.by_product.setdefault(product, Sum())):
             each.add(count, volume_ul, price_minor)
 
     def keep(self, line: int, row: stock_rows.BottleRow) -> None:
-        """Keep a row of stock until it is booked, while they are not too many."""
+        """Keep a row of stock for booking, unless there are too many rows."""
         if self.bottles is not None:
             self.bottles.append((line, row))
             if len(self.bottles) > MOST_KEPT:
                 self.bottles = None
 
     def mend(self, line: int, cells: list[str]) -> list[str]:
-        """The cells of a row, those that a person wrote anew in their place."""
+        """The cells of a row, with corrected cells in place of the original ones."""
         anew = {place: text for row, place, text in self.wishes.mended if row == line}
         return [anew.get(place, cell) for place, cell in enumerate(cells)] if anew else cells
 

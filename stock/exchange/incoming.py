@@ -1,6 +1,6 @@
-"""A studio's own spreadsheet of stock or of past mixes, taken in: looked at and shown first, then all or nothing.
+"""Importing a studio's own spreadsheet of stock or of past mixes: checked and shown first, then booked whole or not.
 
-The file is read as a stream to check every row and list all that is wrong, and again to book where it is long.
+The file is read as a stream to check every row and list all errors; a long file is read again for booking.
 """
 
 import json
@@ -50,19 +50,19 @@ FIGURES_OF: Mapping[str, tuple[Sequence[str], Sequence[str]]] = {
     "products": (("size", "price", "density", "water", "solids"), ("discontinued",)),
     "terms": (term_rows.MONEY, ()),
 }
-"""By the kind of file, the fields by which is told how its figures and its days are written."""
+"""By kind of file, the fields from which the manner of its figures and days is found out."""
 RECORDS = ("products", "terms")
-"""Kinds of files of which no bottle and no mix comes; what they add is added once, however often they come."""
+"""Kinds of files that bring no bottles or mixes; their facts are added once, however often they are imported."""
 __all__ = ["ImportPlan", "Wishes", "book", "plan"]
 
 
 @exactly(shown=False)
 def plan(path: str, wishes: Wishes | None = None, *, on_progress: OnProgress | None = None) -> ImportPlan:
-    """Look at every row of a file and book nothing.
+    """Check every row of a file; books nothing.
 
     Args:
         path: the CSV file.
-        wishes: what a person said beside it.
+        wishes: the person's choices.
         on_progress: called with "looked at", the rows so far and about how many there are.
     Raises:
         BadInput: the file can't be read at all, or its columns aren't understood.
@@ -93,13 +93,13 @@ def plan(path: str, wishes: Wishes | None = None, *, on_progress: OnProgress | N
         _look(made, on_progress)
         if made.replaces is not None:
             made = _look_anew(made, on_progress)
-        if not made.booked_before:  # its questions were answered then, and are not asked again
+        if not made.booked_before:  # its questions were answered then and are not asked again
             figures.questions.refuse_strange()
     return made
 
 
 def _look_anew(first: ImportPlan, on_progress: OnProgress | None) -> ImportPlan:
-    """Look at a file as if the imports that are taken back for it had been; nothing of that stays.
+    """Check a file as if the imports that it replaces were already taken back; that is rolled back afterwards.
 
     Raises:
         DependsOnIt: something else was booked on their bottles.
@@ -123,7 +123,7 @@ def _take_back(made: ImportPlan) -> None:
 
 
 def _stock_or_products(found: Spreadsheet, meant: Meaning, said: Wishes, asked: Questions) -> Meaning:
-    """What a file with sizes and prices holds is asked: bottles that stand there, or products that can be bought."""
+    """Ask what a file with sizes and prices holds: bottles on the shelf, or products that can be bought."""
     about = _("whether its rows are bottles in stock or products that can be bought")
     question = asked.ask("kind", "", about, ("stock", "products"))
     if question.chosen is None:
@@ -135,7 +135,7 @@ def _stock_or_products(found: Spreadsheet, meant: Meaning, said: Wishes, asked: 
 
 
 def look(path: str, said: Wishes) -> Spreadsheet:
-    """Find out how a file is written and where its heads stand.
+    """Find out how a file is written and where its heads are.
 
     Raises:
         BadInput: it can't be read at all.
@@ -157,7 +157,7 @@ def _sampled(found: Spreadsheet, meant: Meaning, fields: Iterable[str]) -> list[
 
 
 def _cells(made: ImportPlan, products: Collection[str]) -> Iterator[tuple[int, dict[str, str] | BadInput]]:
-    """Each row by our fields, empty cells left out; or why it can't be one. What is no row of ours is noted."""
+    """Each row's cells by our fields without empty ones, or why it can't be read. Titles and totals are noted."""
     wanted, take = list(made.meaning.places.items()), set(made.wishes.take)
     for line in made.sheet.above:
         made.not_taken.leave(line, not_taken.ABOVE)
@@ -223,7 +223,7 @@ def _look(made: ImportPlan, on_progress: OnProgress | None) -> None:
             books.keep()
         except UllageError as error:
             books.forget()
-            # What follows from a reading that nobody chose yet isn't the row's fault.
+            # An error that follows from a reading that nobody chose yet is not the row's fault.
             if not asked.of_row(line):
                 for one in error.errors if isinstance(error, BadCells) else [error]:
                     place = made.meaning.places.get(one.column)
@@ -244,7 +244,7 @@ def _booked_before(made: ImportPlan) -> bool:
 
 
 def _earlier(made: ImportPlan) -> list[dict[str, Any]]:
-    """The answers to imports of these rows. A file is known by its rows; those booked long ago by their bytes."""
+    """The answers to earlier imports of these rows, found by the rows' digest, or in older books by the file's."""
     keys = (made.content.hexdigest(), made.sheet.digest)
     return [
         json.loads(row.answer)
@@ -258,8 +258,8 @@ def book(made: ImportPlan, *, on_progress: OnProgress | None = None) -> dict[str
     """Book a plan whole.
 
     Returns:
-        The plan's answer with `booked` true and what was booked; for a file that was booked before its first
-        answer, with `again` true, and nothing is booked.
+        The plan's answer with `booked` true and the bookings. For a file that was booked before, its first answer
+        with `again` true; nothing is booked.
     Raises:
         Unanswered: something can be read in two ways; nothing is booked.
         BadRows: rows that can't be taken in, without `take_good`; nothing is booked.
@@ -294,7 +294,7 @@ def book(made: ImportPlan, *, on_progress: OnProgress | None = None) -> dict[str
 
 
 def _booked(made: ImportPlan, on_progress: OnProgress | None) -> tuple[dict[str, Any], ImportRecords]:
-    """Book everything: what was booked, and what was made and changed beside it."""
+    """Book everything; returns the bookings, and the records that were made and changed."""
     if made.meaning.kind in RECORDS:
         spreadsheet.require_unchanged(made.sheet)
         ours = made.meaning.kind == "products"
@@ -323,7 +323,7 @@ def _booked(made: ImportPlan, on_progress: OnProgress | None) -> tuple[dict[str,
 
 
 def _own_booking(made: ImportPlan, bulk: Bulk) -> int:
-    """Book the file itself, where it makes or corrects what no other booking stands for; its number."""
+    """Book the file itself if no other booking stands for the records that it makes or corrects; its number."""
     number, now = bulk.number(Booking), clock.stamp(made.now)
     day = clock.day_of(made.now, made.studio.time_zone).isoformat()
     bulk.add(Booking, stock_rows.BOOKING, (number, "import", now, day, now, _note(made)))

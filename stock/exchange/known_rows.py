@@ -1,4 +1,4 @@
-"""A row of a sheet of stock against the bottle that an earlier import of that sheet made of it."""
+"""Comparing a row of a sheet of stock with the bottle that an earlier import of that sheet made from it."""
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
@@ -28,12 +28,12 @@ CELLS: Mapping[str, tuple[str, ...]] = {
     "best_before": ("best_before",), "price": ("price_minor",), "owner": ("owner",), "lot": ("lot",),
     "opened": ("opened_on", "opened_unknown"),
 }  # fmt: skip
-"""The columns that a cell says; an empty cell says nothing of them."""
+"""The bottle's columns that a cell sets; an empty cell sets none."""
 
 
 @dataclass(slots=True)
 class EarlierRow:
-    """A row that came before, and the bottles that came of it."""
+    """A row that was imported before, and the bottles that were made from it."""
 
     line: int
     row: BottleRow
@@ -42,12 +42,12 @@ class EarlierRow:
 
 @dataclass(slots=True)
 class Correction:
-    """What one row says of one bottle otherwise than its sheet did, or for `facts` than the books do.
+    """The differences between a row about a bottle and its earlier sheet, or for `facts` the books.
 
-    `stood` is what the sheet said before, microlitres left and place. `left` is before and now in microlitres, of which
-    the sheet's difference counts where `of_then`; `place` is before and now, by name; `facts` are before and now by the
-    bottle's column, and its place by name; `emptied` are likewise those whose cell said something before and is empty
-    now. `stays` are words of what the sheet says otherwise and the books keep.
+    `stood` are microlitres left and place in the earlier sheet. `left` is (before, now) in microlitres; if `of_then`,
+    only the difference counts. `place` is (before, now) by name. `facts` are (before, now) by the bottle's column, with
+    places by name; `emptied` are the same for cells that were filled before and are empty now. `stays` says in words
+    which differences are not booked.
     """
 
     line: int
@@ -65,22 +65,22 @@ class Correction:
 
     @classmethod
     def nothing(cls, line: int, row: BottleRow, came: CameBefore) -> "Correction":
-        """A row that says of its bottle what its sheet said before."""
+        """A row that says the same as the earlier sheet."""
         return cls(line, came.bottle, row.product, came.on_hand_ul, (came.left_ul, came.place))
 
     @property
     def says_anything(self) -> bool:
-        """Whether anything is to be corrected."""
+        """Whether there is anything to correct."""
         return self.left is not None or self.place is not None or bool(self.facts or self.emptied)
 
     def measured_ul(self) -> Microlitres:
-        """What is in the bottle by this correction, microlitres; below 0 where that can't be."""
+        """Microlitres in the bottle after this correction; below 0 if that is impossible."""
         assert self.left is not None
         before, now = self.left
         return Microlitres(self.on_hand_ul + now - before) if self.of_then else now
 
     def said(self) -> tuple[Microlitres, str]:
-        """What the sheet says now: microlitres left and place."""
+        """Microlitres left and place in the sheet now."""
         left_ul, place = self.stood
         return (self.left[1] if self.left else left_ul), (self.place[1] if self.place else place)
 
@@ -105,7 +105,7 @@ class Correction:
         return found + self._fact_words() + self.emptied_words() + self.stays
 
     def _fact_words(self) -> list[str]:
-        """What the sheet says otherwise of columns, each in words; of a day of opening what is known of it."""
+        """The differences in columns, each in words; a day of opening with what is known about it."""
         said: dict[str, tuple[list[str], list[str]]] = {}
         for column, pair in self.facts.items():
             if all(_no(now) for own, (_before, now) in self.facts.items() if FACTS[own] == FACTS[column]):
@@ -120,7 +120,7 @@ class Correction:
         ]
 
     def emptied_words(self) -> list[str]:
-        """What was there before and is empty now, each in words."""
+        """The cells that were filled before and are empty now, each in words."""
         gone = {
             column: before
             for column, (before, now) in (self.facts | self.emptied).items()
@@ -133,12 +133,12 @@ class Correction:
 
 
 def came_otherwise(row: BottleRow, came: CameBefore) -> bool:
-    """Whether a row says another day of arrival than its bottle has."""
+    """Whether a row has another day of arrival than its bottle."""
     return "received" in row.said and row.received != came.received_on
 
 
 def odd(row: BottleRow, came: CameBefore) -> BadInput | None:
-    """Why a row can't be a correction of its bottle; None where it can."""
+    """Why a row can't be a correction of its bottle; None if it can."""
     again = Remedy(
         _("Take the file back and import it anew: "),
         Do("undo", "import", came.number),
@@ -169,7 +169,7 @@ def odd(row: BottleRow, came: CameBefore) -> BadInput | None:
 
 
 def _no(value: Any) -> bool:
-    """Whether a column holds nothing; a price of nothing is something."""
+    """Whether a column is empty; a price of 0 is not empty."""
     return value is None or value is False or value == ""
 
 
@@ -183,13 +183,13 @@ def _shown(column: str, value: Any) -> str:
 
 
 def against(line: int, row: BottleRow, came: CameBefore, columns: Collection[str] = ()) -> Correction | None:
-    """What a row says otherwise; None where it says nothing new.
+    """The differences of a row; None if there are none.
 
     Args:
         line, row: the row.
         came: its bottle.
-        columns: the columns that the file has; a cell of one that is empty empties what the file said before, and
-            nothing that was booked on the bottle since.
+        columns: the columns that the file has; an empty cell clears what the file said before, but nothing that was
+            booked on the bottle since.
     """
     found = Correction.nothing(line, row, came)
     if "left" in row.said and row.left_ul != came.left_ul:
@@ -214,7 +214,7 @@ def against(line: int, row: BottleRow, came: CameBefore, columns: Collection[str
 
 
 def staying(row: BottleRow, came: CameBefore, columns: Collection[str]) -> list[str]:
-    """What the sheet says otherwise and the books keep, each in words with why, and what to do."""
+    """The differences that are not booked, each in words with the reason and a remedy."""
     kept = []
     if "left" in columns and "left" not in row.said and came.left_ul != row.left_ul:
         left = in_full(came.left_ul / 1_000)

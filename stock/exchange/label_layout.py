@@ -1,7 +1,7 @@
-"""What stands where on one label: its code, its number and its words, all in millimetres, whatever draws them.
+"""The layout of one label: its code, its number and its words, all in millimetres, independent of the file format.
 
-The number is never cut: it shrinks, and is broken into lines where that isn't enough. Where there is no room for words
-beside a code that a scanner reads, a short code stands alone beneath it. A name shrinks and wraps, and is cut last.
+The number is never cut: it shrinks, and is broken into lines if that isn't enough. If there is no room for words beside
+a code that a scanner can read, only a short code is put beneath it. A name shrinks, then wraps, and is cut last.
 """
 
 from collections.abc import Iterator, Sequence
@@ -68,7 +68,7 @@ class Layout(NamedTuple):
 
 
 def lay_out(view: BottleView, width: float, height: float, measures: str) -> Layout:
-    """Place what a label says of a bottle.
+    """Lay out the label of a bottle.
 
     Args:
         view: the bottle.
@@ -108,7 +108,7 @@ def lay_out(view: BottleView, width: float, height: float, measures: str) -> Lay
 
 
 def _alone(view: BottleView, width: float, height: float) -> Layout:
-    """A code, and beneath it what a person types in its place, and nothing else."""
+    """A code, and beneath it only the text that a person can type in its place."""
     own = view.label if len(view.label) <= len(label_of(view.id)) + 2 else label_of(view.id)
     size = min(SMALL, (width - 2 * EDGE) / width_of(own, 1.0, bold=True))
     side = min(width - EDGE, height - EDGE - size * LEADING)
@@ -121,12 +121,12 @@ def _alone(view: BottleView, width: float, height: float) -> Layout:
 
 
 def _short(view: BottleView, x: float, y: float, side: float) -> Code | None:
-    """The code of the bottle's number, which is read as its own label is."""
+    """The code of the bottle's number, which is read like its own label."""
     return _code(label_of(view.id), x, y, side)
 
 
 def _code(text: str, x: float, y: float, side: float) -> Code | None:
-    """A QR code of that side; None where its modules would be too fine to be scanned."""
+    """A QR code of that side length; None if its modules would be too fine for a scanner."""
     matrix: Any = _segno().make(text, error="m", micro=False).matrix
     modules = len(matrix) + 2 * QUIET
     if side / modules < FINEST - 0.01:
@@ -157,9 +157,9 @@ def _sizes(largest: float, smallest: float) -> list[float]:
 
 
 def _number_lines(text: str, room: float, height: float) -> tuple[float, list[str]] | None:
-    """The size and the lines of a number that is never cut; None where it can't stand in so little room.
+    """The size and the lines of a number that is never cut; None if the room is too small.
 
-    It stands on one line if it can, else it is broken at its blanks, and within a word only where nothing else is left.
+    It is on one line if possible, else it is broken at blanks, and within a word only if nothing else helps.
     """
     if room <= 0:
         return None
@@ -182,7 +182,7 @@ def _beside(
     measures: str,
     swatch: bool,
 ) -> Iterator[Words]:
-    """The number, then the name as large as it may be, then what else there is room for."""
+    """The number, then the name as large as possible, then whatever else fits."""
     size, lines = number
     y = EDGE
     for text in lines:
@@ -215,7 +215,7 @@ def _beside(
 
 
 def _name_lines(text: str, room: float, height: float) -> tuple[float, list[str]]:
-    """The largest size at which a name fits in three lines; words are broken last, and at the smallest it is cut."""
+    """The largest size at which a name fits in three lines; words are broken last, and the smallest size is cut."""
     for whole in (True, False):
         for size in _sizes(LARGEST_NAME, SMALLEST_NAME):
             lines = wrapped(text, room, size, bold=True, whole=whole)
@@ -228,7 +228,7 @@ def _name_lines(text: str, room: float, height: float) -> tuple[float, list[str]
 
 
 def width_of(text: str, size: float, *, bold: bool = False) -> float:
-    """How wide a line is at most in a plain typeface; a little more than it will be."""
+    """The width of a line in a plain typeface, a little overestimated."""
     ems = sum(
         1.0 if east_asian_width(one) in "WF"
         else 0.34 if one in _NARROW
@@ -241,14 +241,14 @@ def width_of(text: str, size: float, *, bold: bool = False) -> float:
 
 
 def wrapped(text: str, room: float, size: float, *, bold: bool = False, whole: bool = False) -> list[str]:
-    """A text in lines no wider than the room: at blanks, and within a word that is wider than a line.
+    """A text broken into lines that fit the room: at blanks, and within a word that is wider than a line.
 
     Args:
-        text: what is written.
+        text: the text.
         room: millimetres.
         size: of the letters, in millimetres.
         bold: whether they are bold.
-        whole: whether no word may be broken; there are no lines then where one had to be.
+        whole: whether no word may be broken; then the result is empty if one would have to be.
     """
     lines = [""]
     for word in text.split(" "):
@@ -268,7 +268,7 @@ def wrapped(text: str, room: float, size: float, *, bold: bool = False, whole: b
 
 
 def _ended(text: str, room: float, size: float) -> str:
-    """A bold line with an ellipsis behind as much of it as there is room for."""
+    """A bold line, cut to the room and ended with an ellipsis."""
     while text and width_of(text + "…", size, bold=True) > room:
         text = text[:-1]
     return text.rstrip() + "…"

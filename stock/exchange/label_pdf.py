@@ -16,7 +16,7 @@ ENCODING = "cp1252"
 
 
 def shown(text: str) -> str:
-    """A text with a question mark in the place of each letter that the typeface hasn't."""
+    """A text with a question mark in place of each letter that the typeface doesn't have."""
     return text.encode(ENCODING, errors="replace").decode(ENCODING)
 
 
@@ -52,7 +52,7 @@ def draw(
             _label(made, left, page[1] - top, label, layout)
         made.showPage()
     made.save()
-    # The comment behind the first line only tells programs that a file may be binary; this one is not.
+    # The comment after the first line would only mark the file as binary, which this one is not.
     head, __, rest = out.getvalue().partition(b"\n")
     return (head + b"\n" + bytes(one if one < 128 else ord("#") for one in rest)).decode("ascii")
 

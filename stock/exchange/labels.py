@@ -1,7 +1,7 @@
-"""Labels for bottles: sheets of them as SVG pages or as a PDF, each with a QR code that a scanner types.
+"""Labels for bottles: sheets as SVG pages or as a PDF, each label with a QR code that a scanner types.
 
-The code holds the label alone (as B0012), so that a scanner typed into any find box opens the bottle; where a label of
-the studio's own is too long for a code that a printer draws well, it holds the bottle's number, which means the same.
+The code holds only the label (as B0012), so a scanner that types into any find box opens the bottle. If a label of the
+studio's own is too long for a code that prints well, the code holds the bottle's number, which means the same.
 """
 
 from collections.abc import Iterable, Sequence
@@ -51,7 +51,7 @@ class Paper:
 
 
 def paper(page: str = "a4", label: str = "60x25") -> Paper:
-    """The page that a person means.
+    """Read the page and label size that a person typed.
 
     Raises:
         BadInput: an unknown page, or labels that don't fit on it.
@@ -94,7 +94,7 @@ def pdf(bottles: Sequence[BottleView], on: Paper, measures: str = "metric") -> s
 
     Raises:
         BadInput: no bottle.
-        UllageError: a library that it takes isn't installed.
+        UllageError: a library that it needs isn't installed.
     """
     from stock.exchange import label_pdf  # only where a PDF is wanted
 
@@ -137,7 +137,7 @@ def files(on: Paper, numbers: Iterable[int] | None, target: Path, measures: str)
     Args:
         on: the page and its labels.
         numbers: which bottles; all that hold something when None.
-        target: the first file; where its name ends in .pdf, the only one, with all pages.
+        target: the first file; if its name ends in .pdf, the only one, with all pages.
     Returns:
         How many labels, and the files to be written.
     Raises:
@@ -159,7 +159,7 @@ def files(on: Paper, numbers: Iterable[int] | None, target: Path, measures: str)
 
 
 def letters_missing(numbers: Iterable[int] | None) -> str:
-    """What a PDF can't print of these bottles' labels, in a sentence that names the letters; empty where it can all."""
+    """A sentence naming the letters of these labels that a PDF can't print; empty if it can print all."""
     from stock.exchange.label_pdf import shown  # only where a PDF is wanted
 
     texts = [

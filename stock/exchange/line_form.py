@@ -1,8 +1,8 @@
-"""Many products of one line entered at once: a name a row, with what stands on the shelf of each.
+"""Entering many products of one line at once: one name a row, with its bottles on the shelf.
 
-A row has the cells of `FIELDS` in that order, between tabs or semicolons; those at its end may be left out. A first row
-of their names says another order. Everything is read before anything is booked, and all of it is booked at once: the
-new products and one delivery.
+A row has the cells of `FIELDS` in that order, separated by tabs or semicolons; cells at its end may be left out. A
+first row with the fields' names sets another order. Everything is read before anything is booked, and the new products
+and one delivery are booked together.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -44,7 +44,7 @@ class LineRow(NamedTuple):
 
 
 class ReadRow(NamedTuple):
-    """One row, read: the product's own fields, and the bottles that stand there, `many` of them."""
+    """One row, read: the product's own fields, and its bottles, `many` of them."""
 
     name: str
     own: Mapping[str, str]
@@ -56,7 +56,7 @@ class ReadRow(NamedTuple):
 
 
 class LineToFill(NamedTuple):
-    """What the rows of a line are read with: its record, its sizes, and its products by their folded names."""
+    """The facts of a line that its rows are read with: its record, its sizes, and its products by folded name."""
 
     line: Line
     sizes: Sequence[int]
@@ -98,7 +98,7 @@ def rows_of(text: str) -> list[LineRow]:
 
 
 def to_fill(line: str) -> LineToFill:
-    """What is known of a line, to read its rows with.
+    """The facts of a line, to read its rows with.
 
     Raises:
         NotFound, Ambiguous: the line.
@@ -122,7 +122,7 @@ def read(form: LineToFill, cells: Mapping[str, str]) -> tuple[ReadRow | None, di
     """Read one row.
 
     Returns:
-        The row, or None where it can't be read; and what is wrong by field, each a sentence with its remedy.
+        The row, or None if it can't be read; and the errors by field, each a sentence with its remedy.
     """
     wrong: dict[str, str] = {}
 
@@ -222,7 +222,7 @@ def fill(
     Args:
         line: its name, or a part of it.
         rows: as they were written.
-        source: what the rows come from, named where one is refused.
+        source: where the rows come from, for refusals.
         place: where the bottles stand.
         bought: whether they came in a delivery now; else they are opening stock.
         dry_run: whether to read everything and book nothing.

@@ -1,4 +1,4 @@
-"""Which column of a studio's own spreadsheet means what: guessed from its heads, said, and remembered."""
+"""The meaning of the columns in a studio's own spreadsheet: guessed from the heads, chosen, and remembered."""
 
 import json
 import re
@@ -34,7 +34,7 @@ RECORD: Mapping[str, str] = {
     "categoria cov, categoría cov, catégorie cov",
     "discontinued": "discontinued, no longer made, discontinued on, ausgelaufen, descontinuado, descatalogado",
 }
-"""What else a product's record holds; a file of stock can say it of its products, too."""
+"""Further fields of a product's record, which a file of stock may have, too."""
 STOCK: Mapping[str, str] = {
     "product": "product, name, product name, paint, paint name, colour name, color name, article, item, produkt, "
     "farbe, farbname, artikel, produto, tinta, nome, producto, pintura, nombre, produit, peinture, nom",
@@ -109,7 +109,7 @@ NEEDED: Mapping[str, tuple[str, ...]] = {
 }  # fmt: skip
 NOTHING = "-"
 WHY = "not taken because"
-"""The head of the reasons in a file of bad rows; it is no column of the person's own."""
+"""The head of the column of reasons in a file of bad rows; it is not one of the person's columns."""
 _UNIT = re.compile(
     r"\s*[(\[]([^)\]]{1,12})[)\]]\s*$|\s+in\s+(\S{1,6})$"
     r"|[\s,_/]+(ml|cl|dl|l|litres?|liters?|cc|fl\.? ?oz|floz|oz|%|[€$£¥]|eur|usd|gbp|chf|jpy)\.?$",
@@ -118,7 +118,7 @@ _UNIT = re.compile(
 
 
 class Unmapped(BadInput):
-    """A column that is needed isn't known; `kind` is what the file seems to hold, `known` heads by our field."""
+    """A required column isn't known; `kind` is the kind of file that it seems to be, `known` are heads by our field."""
 
     def __init__(self, kind: str, missing: str, known: Mapping[str, str], heads: Sequence[str]) -> None:
         super().__init__(
@@ -136,7 +136,7 @@ class Unmapped(BadInput):
 
 @dataclass(frozen=True, slots=True)
 class Meaning:
-    """What a spreadsheet's columns mean: place of the column by our field, and the unit in its head if any."""
+    """The meaning of a spreadsheet's columns: the column's place by our field, and the unit in its head, if any."""
 
     kind: str
     places: Mapping[str, int]
@@ -144,19 +144,19 @@ class Meaning:
     remembered: bool
 
     def heads(self, heads: Sequence[str]) -> dict[str, str]:
-        """Their head by our field."""
+        """The heads by our field."""
         return {field: heads[place] for field, place in self.places.items()}
 
 
 def meaning(
     heads: Sequence[str], *, kind: str | None = None, said: Iterable[str] = (), recall: bool = True
 ) -> Meaning:
-    """Find out what the columns mean.
+    """Find out the meaning of the columns.
 
     Args:
         heads: the spreadsheet's.
         kind: one of `FIELDS`; found out from the heads when None.
-        said: a person's own words, `field=their head`; `field=-` leaves a field out.
+        said: a person's choices, `field=their head`; `field=-` leaves a field out.
         recall: whether a mapping remembered for these heads is used.
     Raises:
         BadInput: no field or head of that name.
@@ -183,7 +183,7 @@ def meaning(
 
 
 def are_heads(heads: Sequence[str], *, kind: str | None = None, said: Iterable[str] = ()) -> bool:
-    """Whether a row's cells name the columns of a file: all that are needed, and two at least.
+    """Whether a row's cells name the columns of a file: all required ones, and at least two.
 
     Args:
         heads: the cells.
@@ -221,15 +221,15 @@ def _kind(heads: Sequence[str]) -> str:
 
 
 def may_be_a_price_list(found: Meaning) -> bool:
-    """Whether a file of stock may list what can be bought: it has prices, and nothing that only bottles have."""
+    """Whether a file of stock may be a price list: it has prices, and no field that only bottles have."""
     return found.kind == "stock" and "price" in found.places and not found.places.keys() & {*ON_THE_SHELF}
 
 
 def with_labels(found: Meaning, heads: Sequence[str], sample: Iterable[Sequence[str]]) -> Meaning:
-    """A column headed `Code` holds the bottles' labels where no code stands twice; else the products' codes.
+    """Decide what a column headed `Code` holds: the bottles' labels if no code occurs twice, else the products' codes.
 
     Args:
-        found: what the columns mean; a mapping that was remembered stays as it is.
+        found: the meaning of the columns; a remembered one stays as it is.
         heads: the file's.
         sample: the cells of its first rows.
     """
@@ -290,7 +290,7 @@ def _units(meant: Mapping[str, int], heads: Sequence[str]) -> dict[str, str]:
     for field, place in meant.items():
         written = (
             _UNIT.search(heads[place]) if field != "drops_per_ml" else None
-        )  # a bare figure, by its name
+        )  # the name says what a bare figure is
         if written is not None:
             found[field] = (written[1] or written[2] or written[3]).strip()
     return found

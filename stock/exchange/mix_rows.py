@@ -1,7 +1,7 @@
-"""A spreadsheet of past mixes: what was poured on which day, so that the forecast and the advice know the habit.
+"""A spreadsheet of past mixes, from which the forecast and the advice learn the habit.
 
-The bottles they came from are long gone: each product gets one bottle of its own that came before the first of
-these mixes, held all that they took, and is empty after them. What stands on the shelf today is not touched.
+Their bottles are long gone, so each product gets one bottle that arrives before the first of these mixes, holds all
+that they take, and is empty after them. The bottles on today's shelf are not touched.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -38,7 +38,7 @@ MOST_JOBS = 100_000
 
 @dataclass(frozen=True, slots=True)
 class Poured:
-    """One row, read: a paint and its reducer. `mix` groups rows that stand below each other into one mix."""
+    """One row, read: a paint and its reducer. Adjacent rows with the same `mix` are one mix."""
 
     line: int
     mix: str
@@ -102,7 +102,7 @@ def _outcome(text: str) -> str:
 
 
 def mixes(rows: Iterable[Poured]) -> Iterator[list[Poured]]:
-    """Rows that make one mix: those below each other with the same mix number, any other by itself."""
+    """The rows of each mix: adjacent rows with the same mix number; any other row is a mix of its own."""
     for key, group in groupby(rows, key=lambda row: row.mix or row.line):
         together = list(group)
         if isinstance(key, int):
@@ -113,7 +113,7 @@ def mixes(rows: Iterable[Poured]) -> Iterator[list[Poured]]:
 
 @dataclass(slots=True)
 class Totals:
-    """What all rows together took: microlitres and the first instant, by product."""
+    """The use of all rows together: microlitres and the first instant, by product."""
 
     volume_ul: dict[str, Microlitres] = field(default_factory=dict)
     first: dict[str, datetime] = field(default_factory=dict)
@@ -142,10 +142,10 @@ class Bencher:
         self.mixes = 0
 
     def stock(self, totals: Totals, products: Mapping[str, tuple[int, str]]) -> int:
-        """Make the bottles of old, in one delivery before the first mix; its number.
+        """Make the bottles of the past mixes, in one delivery before the first mix; returns its number.
 
         Args:
-            totals: what they will give.
+            totals: the volumes that they will give.
             products: number and role by name as written.
         """
         first = min(totals.first.values())
@@ -185,7 +185,7 @@ class Bencher:
         return booking
 
     def write(self, rows: Sequence[Poured], jobs: Mapping[str, int]) -> None:
-        """One mix, closed if its outcome is known."""
+        """Write one mix, closed if its outcome is known."""
         first = rows[0]
         at = clock.stamp(first.at)
         day = self._day(at, first.at)
@@ -221,7 +221,7 @@ class Bencher:
         return found
 
     def answer(self, delivery: int) -> dict[str, Any]:
-        """What was booked."""
+        """The answer about the booked mixes."""
         return {
             "mixes": self.mixes,
             "bottles": len({bottle for bottle, _ in self.bottles.values()}),

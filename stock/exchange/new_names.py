@@ -1,4 +1,4 @@
-"""Suppliers and lines that come into being with the products that name them."""
+"""Suppliers and lines that are made together with the products that name them."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
@@ -8,14 +8,14 @@ from stock.text import folded
 
 
 class NewNames(NamedTuple):
-    """Folded names of suppliers and lines that products will be made with and that the books don't have yet."""
+    """Folded names of suppliers and lines that new products name and that the books don't have yet."""
 
     suppliers: frozenset[str]
     lines: frozenset[str]
 
     @classmethod
     def of(cls, given: Iterable[Mapping[str, Any]]) -> "NewNames":
-        """Those of new products, by the fields of `entry.read`; ask before they are made."""
+        """The new names in the fields of new products (as `entry.read` takes them); call it before they are made."""
         fields = [(each.get("supplier"), each.get("line")) for each in given]
         return cls(
             _unknown(Supplier, (supplier for supplier, _ in fields if supplier)),
@@ -23,7 +23,7 @@ class NewNames(NamedTuple):
         )
 
     def made(self, **others: Sequence[int]) -> dict[str, list[int]]:
-        """The numbers of what was made by its kind, with those of `others`; ask once they are made."""
+        """The numbers of the records that were made, by kind, with those of `others`; call it once they are made."""
         found = {kind: list(numbers) for kind, numbers in others.items()}
         found["supplier"] = _numbers(Supplier, self.suppliers)
         found["line"] = _numbers(Line, self.lines)

@@ -1,6 +1,6 @@
 """Rows of a person's spreadsheet that hold no bottle, product or mix: titles, groups, totals, repeated heads.
 
-Such a row is left out and told with its reason; a row that is only half filled is no such row, but a bad one.
+Such a row is left out and reported with its reason; a half-filled row is not such a row, but a bad one.
 """
 
 import re
@@ -20,7 +20,7 @@ TOTAL = _("taken for a total")
 MOST_TOLD = 500
 NOTHING_SAID = ("-", "--", "–", "—", "n/a", "n.a.", "k.a.")
 DASH_MEANS = ("left", "opened")
-"""Fields of which a dash may say something: that nothing is left, or that a bottle is sealed."""
+"""Fields in which a dash has a meaning: nothing is left, or the bottle is sealed."""
 _TOTAL = re.compile(
     r"(grand |sub-?\s?)?total(s|e|en|es)?|sum|summe|gesamt(summe)?|zwischensumme|insgesamt|soma|suma|somme|"
     r"total (geral|general|général)"
@@ -32,13 +32,13 @@ _FIGURE = re.compile(r"[\d.,'\s€$£¥%+-]*\d[\d.,'\s€$£¥%]*([a-z]{1,4}\.?)
 def reason(
     cells: Sequence[str], cell: Mapping[str, str], heads: Sequence[str], kind: str, products: Collection[str]
 ) -> str | None:
-    """Why a row isn't taken; None where it is to be read.
+    """Why a row isn't taken; None if it is to be read.
 
     Args:
         cells: all its cells.
         cell: those of our fields that are filled.
         heads: the file's.
-        kind: what the file holds.
+        kind: the kind of file.
         products: folded names of the books' products: a row that names one is never a title.
     """
     if all(folded(text) == folded(head) for text, head in zip(cells, heads, strict=False)):
@@ -60,7 +60,7 @@ def reason(
 
 
 def said(cells: Sequence[str], wanted: Iterable[tuple[str, int]]) -> dict[str, str]:
-    """The cells of our fields that say something.
+    """The cells of our fields that are filled.
 
     Args:
         cells: the row's.
@@ -81,7 +81,7 @@ class NotTaken:
     _blank: list[int] = field(default_factory=list)
 
     def leave(self, row: int, why: str) -> None:
-        """Note one."""
+        """Note a row that is left out."""
         self.goes_on()
         self.count += 1
         if len(self.rows) < MOST_TOLD:
@@ -92,11 +92,11 @@ class NotTaken:
         self._blank.append(row)
 
     def goes_on(self) -> None:
-        """Say that a row follows."""
+        """Note that another row follows."""
         waiting, self._blank = self._blank, []
         for row in waiting:
             self.leave(row, BLANK)
 
     def as_json(self) -> list[dict[str, Any]]:
-        """As the import's answer has them."""
+        """The rows for the import's answer."""
         return [{"row": row, "reason": why} for row, why in self.rows]

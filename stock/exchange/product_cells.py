@@ -1,4 +1,4 @@
-"""The cells of a row that say something of a product, read as `entry.read` takes them."""
+"""Reading the cells of a row about its product, in the form that `entry.read` takes."""
 
 from collections.abc import Mapping
 from functools import partial
@@ -21,7 +21,7 @@ FIGURES = (
     "density", "drops_per_ml", "water", "solids", "flash_point", "boiling_point", "ph", "opened_life",
     "sealed_life", "lead_time",
 )  # fmt: skip
-"""Fields whose texts hold a figure, maybe with a decimal comma, or with the unit in the head."""
+"""Fields whose texts hold a figure, possibly with a decimal comma, or with the unit in the head."""
 LISTS = ("solvent", "not_with")
 """Fields that list several things between semicolons."""
 NAMES = ("supplier", "usual_reducer", "line")
@@ -35,7 +35,7 @@ SINCE_TODAY = ("yes", "true", "x", "ja", "sim", "sí", "si", "oui")
 
 
 def read(cell: Mapping[str, str], figures: Figures) -> dict[str, Any]:
-    """What a row says of its product, by the fields of `entry.read`.
+    """The facts of a row about its product, by the fields of `entry.read`.
 
     Args:
         cell: the row's cells by our field; empty ones are not given.
@@ -54,7 +54,7 @@ def read(cell: Mapping[str, str], figures: Figures) -> dict[str, Any]:
 
 
 def _checked(key: str, text: str, *, figures: Figures) -> Any:
-    """The text, if it can be read as that field; an empty one where it says nothing."""
+    """The text, if it can be read as that field; empty if it says nothing."""
     if key == "role":
         word = folded(text)
         return role_of(ALSO_CALLED.get(word, word))
@@ -75,7 +75,7 @@ def _checked(key: str, text: str, *, figures: Figures) -> Any:
 
 
 def value_of(key: str, text: str) -> Any:
-    """A cell's text as `entry.read` takes it: a list where the field is one."""
+    """A cell's text as `entry.read` takes it: a list for a field with several values."""
     return entry.parted(text) if key in LISTS else text
 
 

@@ -1,4 +1,4 @@
-"""What a file's rows say of products that the books know: what is new is added, and what differs is asked."""
+"""The facts about known products in a file's rows: new facts are added, differing ones raise a question."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
@@ -20,7 +20,7 @@ MOST_KEPT = 200
 
 
 def ask(questions: Questions, lines: Iterable[int]) -> int | None:
-    """Ask whose word counts where a file says a fact otherwise than the books; None while nobody answered."""
+    """Ask whether the file or the books are right about a differing fact; None while nobody answered."""
     asked = questions.ask("facts", "", _("whose word counts where the file and the books differ"), ANSWERS)
     if asked.chosen is None:
         for line in lines:
@@ -31,7 +31,7 @@ def ask(questions: Questions, lines: Iterable[int]) -> int | None:
 
 @dataclass(slots=True)
 class RowFacts:
-    """The facts of known products as the rows say them; `changes` are those to book, `kept` those that stay."""
+    """The facts of known products in the rows; `changes` are those to book, `kept` those that stay."""
 
     changes: dict[str, dict[str, Any]] = field(default_factory=dict)
     kept: list[dict[str, str]] = field(default_factory=list)
@@ -41,12 +41,12 @@ class RowFacts:
 
     @exactly()
     def note(self, line: int, name: str, given: Mapping[str, Any], figures: Figures) -> None:
-        """Note what a good row says.
+        """Note the facts of a good row.
 
         Args:
             line: the row's.
             name: the product's in the books.
-            given: what it says, as `product_cells.read` has it.
+            given: its facts, as `product_cells.read` gives them.
             figures: how the file is read.
         Raises:
             BadInput: it contradicts a row above it.
@@ -66,7 +66,7 @@ class RowFacts:
                 self._otherwise.append((line, name, key, books, text))
 
     def settle(self, questions: Questions) -> None:
-        """Ask whose word counts where the two differ, and do what the answer says."""
+        """Ask whether the file or the books are right if they differ, and follow the answer."""
         if not self._otherwise:
             return
         chosen = ask(questions, [line for line, *_ in self._otherwise])
@@ -78,7 +78,7 @@ class RowFacts:
 
     @exactly()
     def book(self) -> list[RecordChange]:
-        """Change the products; what was changed, as `import_records` keeps it. Inside `writing()`."""
+        """Change the products; returns the changes as `import_records` keeps them. Inside `writing()`."""
         found: list[RecordChange] = []
         for name, given in self.changes.items():
             number = of_books.find(name).id
@@ -91,7 +91,7 @@ class RowFacts:
 
 
 def refuse_contradiction(name: str, said: Mapping[str, Any], given: Mapping[str, Any]) -> None:
-    """Refuse a row that says a fact of a product otherwise than a row above it.
+    """Refuse a row that contradicts a row above it about a product.
 
     Raises:
         BadInput: names the field.

@@ -1,7 +1,7 @@
 """A spreadsheet of products, such as a colour chart or a price list: each row is a product, or one of its sizes.
 
-No bottle comes of it. What the books don't know yet is added, sizes and prices too, and what they say otherwise is
-asked.
+It brings no bottles. Facts that the books don't have yet are added, sizes and prices too; differing ones raise a
+question.
 """
 
 from collections.abc import Mapping
@@ -76,9 +76,9 @@ def _pack(cell: Mapping[str, str], figures: Figures) -> str | None:
 
 @dataclass(slots=True)
 class Range:
-    """The products of a file, gathered from their rows: new ones, and what is added to those that are known.
+    """The products of a file, gathered from their rows: new ones, and additions to known ones.
 
-    `facts` are what rows of any kind of file say of known products; `packs` the sizes that are added to known ones.
+    `facts` are the facts about known products in the rows of any kind of file; `packs` the sizes added to known ones.
     """
 
     fresh: dict[str, dict[str, Any]] = field(default_factory=dict)
@@ -89,7 +89,7 @@ class Range:
 
     @property
     def changed(self) -> list[str]:
-        """The names of the known products that something is written to."""
+        """The names of the known products that are changed."""
         return sorted({*self.packs, *self.facts.changes})
 
     def load(self) -> None:
@@ -101,8 +101,8 @@ class Range:
 
         Args:
             line: the row's.
-            row: what it says.
-            role: the role of new products whose row and line say none.
+            row: the row, read.
+            role: the role of new products if neither their row nor their line has one.
             figures: how the file is read.
         Raises:
             BadInput: it contradicts a row above it, its new product has no role, or it names an unknown product.
@@ -137,7 +137,7 @@ class Range:
         self.fresh[key] = given
 
     def _sold(self, known: Product, pack: str, figures: Figures) -> bool:
-        """Whether the books have this very size, at this price if it has one."""
+        """Whether the books have this size, at this price if it has one."""
         size, _, price = pack.partition("=")
         size_ul = units.volume(size, measures="metric")
         minor = units.money(price, figures.currency) if price else None
@@ -145,13 +145,13 @@ class Range:
         return size_ul in packs and minor in (None, packs[size_ul])
 
     def _refuse_strange(self, row: ProductRow) -> None:
-        """A usual reducer must be a product of the books, or stand in a row above."""
+        """Refuse a usual reducer that is neither a product of the books nor in a row above."""
         reducer = row.given.get("usual_reducer")
         if reducer is not None and folded(reducer) not in self.fresh:
             products.find(reducer, roles=("reducer", "cleaner"))
 
     def book(self) -> ImportRecords:
-        """Make and change the products; what was done, as it is kept with the import. Inside `writing()`."""
+        """Make and change the products; returns the changes as they are kept with the import. Inside `writing()`."""
         records = ImportRecords()
         names = NewNames.of(self.fresh.values())
         made = [

@@ -1,4 +1,4 @@
-"""The progress of work over many rows, reported now and then to whoever shows it."""
+"""Reporting the progress of work over many rows now and then."""
 
 from collections.abc import Callable, Iterable, Iterator
 from typing import TypeVar
@@ -6,7 +6,7 @@ from typing import TypeVar
 T = TypeVar("T")
 EVERY = 20_000
 OnProgress = Callable[[str, int, int], None]
-"""Called with what is being done, the rows so far and about how many there are; what it raises ends the work."""
+"""Called with the kind of work, the rows so far and about how many there are; an exception from it ends the work."""
 
 
 class Tally:
@@ -19,7 +19,7 @@ class Tally:
         self._done = 0
 
     def through(self, what: str, rows: Iterable[T]) -> Iterable[T]:
-        """The same rows, counted as they pass."""
+        """The rows unchanged, counted as they pass."""
         return rows if self._on_progress is None else self._counted(self._on_progress, what, rows)
 
     def _counted(self, on_progress: OnProgress, what: str, rows: Iterable[T]) -> Iterator[T]:

@@ -1,6 +1,6 @@
-"""What a cell of a spreadsheet can mean in two ways: asked with both readings and the rows that it stands in.
+"""Questions about cells of a spreadsheet that have two readings, asked with both readings and the cells' rows.
 
-A question's id is the field and a number in the order of the file, `size-1`; it stays the same while the file does.
+A question's id is the field and a number in the order of the file, `size-1`; it stays the same for the same file.
 """
 
 from collections.abc import Iterable, Sequence
@@ -18,7 +18,7 @@ MOST_ROWS = 100
 
 @dataclass(slots=True)
 class Question:
-    """One thing that can be read in several ways; `chosen` is the place of the reading that a person said."""
+    """A text that can be read in several ways; `chosen` is the index of the reading that a person chose."""
 
     id: str
     about: str
@@ -28,7 +28,7 @@ class Question:
     count: int = 0
 
     def as_json(self) -> dict[str, Any]:
-        """As the import's answer has it."""
+        """The question for the import's answer."""
         return {
             "id": self.id,
             "about": self.about,
@@ -39,7 +39,7 @@ class Question:
 
 
 class Unanswered(BadInput):
-    """Questions that stand open; nothing is booked."""
+    """There are open questions; nothing is booked."""
 
     code = "unanswered"
 
@@ -88,7 +88,7 @@ class Questions:
         self._misread: list[Question] = []
 
     def ask(self, name: str, text: str, about: str, readings: Sequence[str]) -> Question:
-        """The question that a text of a field raises; the same text raises it once."""
+        """The question about a text of a field; it is the same for the same text."""
         found = self._known.get((name, text))
         if found is None:
             self._of_field[name] = number = self._of_field.get(name, 0) + 1
@@ -97,7 +97,9 @@ class Questions:
             if said is not None:
                 found.chosen = _meant(said, [_run_together(one) for one in readings])
                 if found.chosen is None:
-                    self._misread.append(found)  # said by `refuse_strange`, since it is no fault of a row
+                    self._misread.append(
+                        found
+                    )  # `refuse_strange` reports it, because it is not an error of a row
             self._known[name, text] = found
         return found
 
@@ -108,12 +110,12 @@ class Questions:
             one.rows.clear()
 
     def touch(self, question: Question) -> None:
-        """Note that the row that is being read raises it."""
+        """Note that the row that is being read raises the question."""
         if question not in self._touched:
             self._touched.append(question)
 
     def of_row(self, row: int) -> bool:
-        """Whether that row, which was just read, raised an open question; the question notes the row."""
+        """Whether the row that was just read raised an open question, which then lists the row."""
         raised = bool(self._touched)
         for question in self._touched:
             question.count += 1
@@ -123,7 +125,7 @@ class Questions:
         return raised
 
     def open(self) -> list[Question]:
-        """Those without an answer, in the order of the file."""
+        """The questions without an answer, in the order of the file."""
         return [one for one in self._known.values() if one.chosen is None and one.count]
 
     def refuse_strange(self) -> None:
@@ -148,7 +150,7 @@ class Questions:
 
 
 def _meant(said: str, readings: Sequence[str]) -> int | None:
-    """The place of the reading that was said: whole, or by its first letters where no other begins so."""
+    """The index of the reading that was typed: whole, or its first letters if no other reading begins so."""
     if said in readings:
         return readings.index(said)
     begun = [at for at, one in enumerate(readings) if said.isalpha() and one.startswith(said)]

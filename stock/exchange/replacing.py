@@ -1,7 +1,7 @@
-"""The books of a file replaced by those of a backup: kept and replaced in one step, under the lock of every booking.
+"""Replacing the books of a file by a backup: the old ones are kept and replaced in one step, under the booking lock.
 
-Whoever has the file open sees the restored books at the next look, since the file stays and its rows are
-exchanged in one transaction. Only a file that is too damaged for that is exchanged itself.
+Programs that have the file open see the restored books at their next look, because the file stays and its rows are
+exchanged in one transaction. Only a file that is too damaged for that is exchanged as a whole.
 """
 
 import os
@@ -19,14 +19,14 @@ from stock.store import file_checks, files, snapshots
 def replace(backup: Path, path: Path) -> Path:
     """Replace the books at `path` by a sound backup of the newest schema; whole or not at all.
 
-    Everything that was booked before this has the lock is in what is kept; who books after it books in the
-    restored books or is refused.
+    Everything that was booked before the lock is taken is in the books that are kept; later bookings go into the
+    restored books or are refused.
 
     Args:
         backup: a file of books that nobody writes to.
         path: a file, of books that may be in use and may be damaged; no link.
     Returns:
-        Where what stood there before is kept.
+        Where the previous books are kept.
     Raises:
         BooksUnreachable: another program went on writing; nothing was changed.
         OSError, sqlite3.Error: it can't be written; the books are as they were.
@@ -42,7 +42,7 @@ def replace(backup: Path, path: Path) -> Path:
 
 @contextmanager
 def _held(path: Path) -> Iterator[sqlite3.Connection | None]:
-    """The file with its write lock held, or None where it is too damaged to have one."""
+    """The file with its write lock held, or None if it is too damaged to be locked."""
     if not files.has_our_header(path):
         yield None
         return
@@ -74,10 +74,10 @@ def _is(error: sqlite3.Error, *signs: str) -> bool:
 
 
 def _wait(live: sqlite3.Connection, statement: str) -> None:
-    """Run a statement that needs a lock, asking every few milliseconds until the patience ends.
+    """Run a statement that needs a lock, trying every few milliseconds until the patience ends.
 
     Raises:
-        BooksUnreachable: whoever holds it did not let go.
+        BooksUnreachable: the holder did not release it.
     """
     until = time.monotonic() + files.PATIENCE_S
     while True:
@@ -98,7 +98,7 @@ def _wait(live: sqlite3.Connection, statement: str) -> None:
 
 
 def _exchange_rows(live: sqlite3.Connection, backup: Path, path: Path, kind: str) -> Path | None:
-    """Keep a copy and put the backup's rows in the place of all rows; None where damage is in the way."""
+    """Keep a copy and replace all rows by the backup's; None if damage prevents it."""
     kept = snapshots.place(str(path), kind)
     try:
         snapshots.copy_file(str(path), kept, look=False)
@@ -121,9 +121,9 @@ def _exchange_rows(live: sqlite3.Connection, backup: Path, path: Path, kind: str
 
 
 def _put_rows(live: sqlite3.Connection, backup: Path) -> None:
-    """Make the backup's tables in the place of the present ones, in the open transaction.
+    """Replace the present tables by the backup's, in the open transaction.
 
-    The backup is read by a connection of its own: SQLite attaches no file inside a transaction.
+    The backup is read by a connection of its own, because SQLite can't attach a file inside a transaction.
     """
     for kind in ("trigger", "table"):
         for (name,) in live.execute(
@@ -147,7 +147,7 @@ def _put_rows(live: sqlite3.Connection, backup: Path) -> None:
 
 
 def _exchange_files(backup: Path, path: Path) -> Path:
-    """Swap files: what is damaged can't be written into, and its log must not meet the restored file."""
+    """Swap files, because a damaged file can't be written to; its log must not be applied to the restored file."""
     kept = snapshots.place(str(path), "damaged")
     part = path.with_name(f".{path.name}.{os.getpid()}.part")
     part.unlink(missing_ok=True)
@@ -163,7 +163,7 @@ def _exchange_files(backup: Path, path: Path) -> Path:
 
 
 def set_log_aside(path: Path, kept: Path) -> None:
-    """A log that is left of lost or damaged books would be played into any file that takes their name."""
+    """Move away the log of lost or damaged books, which would be applied to any new file of that name."""
     for ending in files.BESIDE:
         with suppress(FileNotFoundError):
             os.replace(f"{path}{ending}", f"{kept}.left{ending}")

@@ -1,4 +1,4 @@
-"""Reports as files: a flat table with its description for other programs, and a page that prints by itself."""
+"""Reports as files: a flat table with its description for other programs, and a self-contained page to print."""
 
 import csv
 import io
@@ -55,7 +55,7 @@ def as_csv(table: FlatTable) -> str:
 
 
 def _cell(cell: Cell, *, word: bool) -> Cell:
-    """A cell as it is written: words are guarded, figures (money is a decimal of digits) stay figures."""
+    """A cell as it is written: words are guarded, figures stay figures (money as decimal digits)."""
     return harmless(cell) if isinstance(cell, str) and word else cell
 
 
@@ -63,10 +63,10 @@ def as_package(table: FlatTable, path: Path, text: str, others: Sequence[dict[st
     """The Data Package that describes a CSV file beside it (Frictionless specifications: Table Schema).
 
     Args:
-        table: what the file holds.
+        table: the file's table.
         path: the file.
         text: its contents.
-        others: the resources of other files, which stay.
+        others: the resources of other files, which are kept.
     """
     names = {other.get("name") for other in others}
     stem = re.sub(r"[^a-z0-9]+", "-", path.stem.lower()).strip("-") or table.name
@@ -114,7 +114,7 @@ def as_page(report: Report, address: str = "", paper: str = "a4") -> str:
     """The report as one HTML page that holds all it needs.
 
     Args:
-        report: what it says.
+        report: the report.
         address: the studio's; empty for none.
         paper: a4 or letter.
     """
@@ -137,7 +137,7 @@ def as_page(report: Report, address: str = "", paper: str = "a4") -> str:
 
 
 def _safe(text: Cell, most: int = 10_000) -> str:
-    """A text as HTML; a day in it is never broken at its hyphens."""
+    """A text as HTML, in which a day is not broken at its hyphens."""
     return _DATED.sub(r'<span class="d">\g<0></span>', escape(plain(shown_cell(text), most)))
 
 
@@ -162,7 +162,7 @@ def csv_files(path: Path, report: Report, books: str) -> list[Output]:
 
     Args:
         path: the table's file; for standard output there is no description.
-        report: what is written.
+        report: the report.
         books: the address of the books.
     """
     assert report.flat is not None
@@ -183,7 +183,7 @@ def csv_files(path: Path, report: Report, books: str) -> list[Output]:
 
 
 def page_file(path: Path, report: Report, paper: str | None = None) -> Output:
-    """The report as a page to print, on the studio's paper where no other is named."""
+    """The report as a page to print, on the studio's paper unless another is named."""
     return Output(
         path,
         as_page(report, settings().address, require_paper(paper) if paper else settings().sheet),

@@ -34,7 +34,7 @@ def _cells_booked(made: ImportPlan, on_progress: OnProgress | None) -> Iterator[
 def _bottles_booked(
     made: ImportPlan, on_progress: OnProgress | None
 ) -> Iterator[tuple[int, stock_rows.BottleRow]]:
-    """The rows of stock while they are booked: those that were kept, else read anew.
+    """The rows of stock for booking: those kept from the plan, else read anew.
 
     Raises:
         BadInput: the file was changed since it was looked at.
@@ -51,7 +51,7 @@ def _bottles_booked(
 
 
 def make(made: ImportPlan) -> tuple[dict[str, tuple[int, str]], ImportRecords]:
-    """Make what the books don't have yet; number and role of every product by its folded name, and what was made."""
+    """Make the records that the books lack; number and role of every product by folded name, and the records."""
     names = NewNames.of(made.new_products.values())
     new = [
         products.add(
@@ -78,7 +78,7 @@ def book_stock(
     note: str,
     on_progress: OnProgress | None,
 ) -> dict[str, Any]:
-    """Write the bottles of a file of stock; what was booked."""
+    """Write the bottles of a file of stock; returns the answer."""
     places_by_name = dict(Place.select(Place.name_key, Place.id).where(~Place.taken_back).tuples())
     shelver = stock_rows.Shelver(bulk, made.studio.time_zone, made.now, note)
     for line, row in _bottles_booked(made, on_progress):
@@ -97,7 +97,7 @@ def book_mixes(
     note: str,
     on_progress: OnProgress | None,
 ) -> dict[str, Any]:
-    """Write the mixes of a file, with the delivery that they came from; what was booked."""
+    """Write the mixes of a file, with the delivery of their bottles; returns the answer."""
     by_name = {name: numbers[folded(name)] for name in made.totals.volume_ul}
     known = {name: int(Job.get(Job.name_key == folded(name)).id) for name in made.totals.jobs}
     bencher = mix_rows.Bencher(bulk, made.studio.time_zone, made.now, note)

@@ -38,10 +38,10 @@ TITLE_ROWS = 40
 
 @dataclass(frozen=True, slots=True)
 class Spreadsheet:
-    """A spreadsheet file that was looked at: how it is to be read, its heads and its first rows.
+    """A spreadsheet file that was examined: how to read it, its heads and its first rows.
 
     `heads` are cleaned for showing; `guessed` says that the encoding is a guess. `sample` is (line, cells). `lines`
-    counts line breaks, of which a quoted cell may hold some; it tells how far the reading has come. `above` are the
+    counts line breaks (quoted cells may hold some) and shows how far the reading is. `above` are the
     lines above the heads that aren't blank. `workbook` is set where the rows are those of a workbook's sheet, which has
     no encoding and no delimiter; its kind stands for the one, and the other is empty.
     """
@@ -60,7 +60,7 @@ class Spreadsheet:
 
     @property
     def named(self) -> str:
-        """What a refusal calls it: the file, and its sheet where it is a workbook."""
+        """Its name in a refusal: the file, and the sheet of a workbook."""
         return self.path.name + (_(", sheet {name}", name=self.workbook.name) if self.workbook else "")
 
     def rows(self) -> Iterator[tuple[int, list[str], BadInput | None]]:
@@ -89,7 +89,7 @@ class Spreadsheet:
 
 
 def _doubt(row: CsvRow, wide: int, delimiter: str) -> BadInput | None:
-    """Why a row that reads as CSV may still not be what its writer meant."""
+    """Why a row that is valid CSV may still not be what its writer meant."""
     if len(row.cells) > wide and any(cell.strip() for cell in row.cells[wide:]):
         return BadInput(_("it has more cells than heads"), remedy=_("Is a cell with a comma unquoted?"))
     if '"' in row.text and any(cell[:1].isspace() and cell.lstrip()[:1] == '"' for cell in row.cells):
@@ -103,7 +103,7 @@ def _doubt(row: CsvRow, wide: int, delimiter: str) -> BadInput | None:
 
 
 def swallows(cells: Iterable[str], wide: int, delimiter: str) -> bool:
-    """Whether a cell holds a whole row of `wide` cells on a line of its own, as behind a quote left open."""
+    """Whether a cell holds a whole row of `wide` cells on a line of its own, as after a quote left open."""
     inner = (line for cell in cells for line in cell.splitlines()[1:])
     return any(line.count(delimiter) >= max(wide - 1, 1) for line in inner)
 
@@ -123,9 +123,9 @@ def look(
         encoding: a name such as `utf-8` or `cp1252`; found out when None.
         delimiter: a key of `DELIMITERS` or the character itself; found out when None.
         head: the line of the heads; looked for when None.
-        sheet_name: which sheet of a workbook is meant, where several hold something.
-        are_heads: tells whether cells name the columns; the first such row of the first forty has the heads, or the
-            first with two cells where there is none.
+        sheet_name: the sheet of a workbook, if several hold something.
+        are_heads: says whether cells name the columns; the first such row among the first forty has the heads, or, if
+            there is none, the first row with two cells.
     Raises:
         BadInput: it can't be read, holds no rows, or a head stands twice.
     """
@@ -229,10 +229,10 @@ def _heads(
 
 
 def _require_file(path: Path) -> None:
-    """Refuse what can't be read twice; a pipe or a device could be waited for without end.
+    """Refuse a file that can't be read twice; reading a pipe or a device could wait forever.
 
     Raises:
-        OSError: it can't be looked at.
+        OSError: its kind can't be found out.
     """
     kind = paths.odd(path)
     if kind:
@@ -248,7 +248,7 @@ def _require_file(path: Path) -> None:
 
 
 def require_unchanged(sheet: Spreadsheet) -> None:
-    """Refuse a file that was written to since it was looked at.
+    """Refuse a file that was changed since it was examined.
 
     Raises:
         BadInput: it was, or it can't be read any more.
@@ -304,7 +304,7 @@ def _encoding(path: Path, wanted: str | None) -> tuple[str, str, int]:
 
 
 def _delimiters(path: Path, encoding: str, wanted: str | None) -> list[str]:
-    """The delimiters that the file may be split at, the likeliest first: the one of its first line."""
+    """The possible delimiters of the file, the likeliest first: that of its first line."""
     if wanted is not None:
         sign = DELIMITERS.get(wanted, wanted)
         if len(sign) != 1 or sign in "\"'\r\n" or sign.isalnum():

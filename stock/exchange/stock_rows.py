@@ -22,18 +22,18 @@ from stock.text import name as clean_name
 from stock.units import Microlitres
 
 UNKNOWN = ("unknown", "not known", "?", "open", "yes")
-"""Said of the day of opening: the bottle is open, and nobody knows since when."""
+"""Words in place of the day of opening: the bottle is open, and nobody knows since when."""
 SEALED = ("no", "sealed", "unopened", "closed", "-")
 UNREAD_SIZE_UL = 1_000_000_000
-"""Stands for a size that can't be read, so that what is left is looked at all the same."""
+"""Replaces a size that can't be read, so that the volume left is checked all the same."""
 BOOKING = ("id", "kind", "at", "day", "booked_at", "note")
 
 
 @dataclass(frozen=True, slots=True)
 class BottleRow:
-    """One row, read: bottles of one kind. Without a day of receipt and a price it stood there before the books began.
+    """One row, read: bottles of one kind. Without a day of receipt and a price it is opening stock.
 
-    `opened` of one that is open since an unknown day is the earliest that it can have been. `said` are the fields whose
+    If a bottle is open since an unknown day, `opened` is the earliest possible day. `said` are the fields whose
     cells are filled.
     `product` and `place` are names as written; volumes in microlitres."""
 
@@ -177,7 +177,7 @@ class Shelver:
         self.bottles = 0
 
     def write(self, row: BottleRow, product: int, place: int | None) -> None:
-        """One row's bottles."""
+        """Write one row's bottles."""
         booking, at = self._delivery(row.received)
         received = row.received.isoformat()
         for __ in range(row.count):
@@ -207,7 +207,7 @@ class Shelver:
         return found
 
     def answer(self) -> dict[str, Any]:
-        """What was booked."""
+        """The answer about the booked bottles."""
         return {
             "bottles": self.bottles,
             "deliveries": sorted(number for number, _ in self.deliveries.values()),

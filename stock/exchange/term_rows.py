@@ -1,6 +1,6 @@
 """A spreadsheet of suppliers' terms: each row is a supplier, how long it takes, when it sells, what shipping costs.
 
-What the books don't know yet is added, and what they say otherwise is asked.
+Terms that the books don't have yet are added; differing ones raise a question.
 """
 
 from collections.abc import Mapping
@@ -72,7 +72,7 @@ def _checked(key: str, text: str, figures: Figures) -> str:
 
 @dataclass(slots=True)
 class SupplierTerms:
-    """The terms of a file, by supplier: of new ones, and what is added to or differs from those that are known."""
+    """The terms of a file by supplier: those of new suppliers, and additions and differences of known ones."""
 
     said: dict[str, dict[str, str]] = field(default_factory=dict)
     names: dict[str, str] = field(default_factory=dict)
@@ -96,7 +96,7 @@ class SupplierTerms:
 
     @exactly()
     def settle(self, questions: Questions, currency: str) -> None:
-        """Compare with the books, and ask whose word counts where the two differ."""
+        """Compare with the books, and ask which is right if they differ."""
         known = {row.name_key: row for row in suppliers.everything()}
         otherwise: list[tuple[str, str, str, str]] = []
         for key, given in self.said.items():
@@ -122,7 +122,7 @@ class SupplierTerms:
 
     @exactly()
     def book(self, currency: str) -> ImportRecords:
-        """Make and change the suppliers; what was done. Inside `writing()`."""
+        """Make and change the suppliers; returns the changes. Inside `writing()`."""
         records = ImportRecords()
         made = []
         known = {key for (key,) in Supplier.select(Supplier.name_key).tuples()}

@@ -1,6 +1,6 @@
 """The rows of one sheet of a workbook, `.xlsx` or `.ods`, as the texts that a CSV file would have.
 
-A cell that is a number, a day or a share stays what the program kept, whatever language it is shown in.
+A cell with a number, a day or a share is read as the program stored it, whatever language it is shown in.
 """
 
 import datetime as dt
@@ -20,7 +20,7 @@ from stock.text import folded, plain
 
 ENDINGS = (".xlsx", ".xlsm", ".xlsb", ".xls", ".ods")
 STARTS = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")
-"""How a zip archive and the older workbooks begin, whatever the file is called."""
+"""The first bytes of a zip archive and of older workbooks, whatever the file's name."""
 LARGEST = 600_000_000
 """Bytes of a workbook unpacked; a larger one is refused before it is read."""
 MOST_MERGED = 1_000
@@ -65,7 +65,7 @@ class Workbook:
 def _filled_down(sheet: Any) -> dict[int, dict[int, tuple[int, int]]]:
     """The first cell, as (row, column), of the cells that are merged beneath it, by row and column.
 
-    A number is not carried down: a price for three bottles is not the price of each.
+    A number is not repeated: a price for three bottles is not the price of each.
     """
     found: dict[int, dict[int, tuple[int, int]]] = {}
     for (top, left), (bottom, _right) in sheet.merged_cell_ranges or ():
@@ -86,7 +86,7 @@ def _filled_beside(sheet: Any) -> dict[int, list[tuple[int, int]]]:
 
 
 def _fill_beside(texts: list[str], merged: Sequence[tuple[int, int]]) -> None:
-    """Write a text that is merged over columns into each of them; a number stands in its first alone."""
+    """Write a text that is merged over columns into each of them; a number stays only in the first."""
     before = list(texts)
     for left, right in merged:
         text = before[left] if left < len(before) else ""
@@ -97,7 +97,7 @@ def _fill_beside(texts: list[str], merged: Sequence[tuple[int, int]]) -> None:
 
 
 def is_workbook(path: Path) -> bool:
-    """Whether a file is a workbook, by how it begins, or by its name where it is empty or no file yet.
+    """Whether a file is a workbook, by its first bytes, or by its name if it is empty or doesn't exist yet.
 
     Raises:
         OSError: it can't be read.
@@ -112,7 +112,7 @@ def load(path: Path, wanted: str | None) -> Workbook:
 
     Args:
         path: the workbook.
-        wanted: the sheet's name; may be None where only one sheet holds anything.
+        wanted: the sheet's name; may be None if only one sheet holds anything.
     Raises:
         BadInput: what reads workbooks isn't installed, it can't be read, or it isn't known which sheet is meant.
     """
@@ -182,7 +182,7 @@ def _refuse_huge(path: Path) -> None:
         with zipfile.ZipFile(path) as archive:
             size = sum(one.file_size for one in archive.infolist())
     except (zipfile.BadZipFile, OSError, ValueError):
-        return  # the reader says what is wrong with it
+        return  # the reader's error says what is wrong
     if size > LARGEST:
         raise BadInput(
             _(

@@ -1,7 +1,7 @@
 """Days as people write them in a spreadsheet, each as 2026-03-01.
 
-A month or a year alone counts from its first day: what was opened, received or expires then is the older for it. Two
-digits of a year are of this century, or of the last one where that would lie more than 20 years ahead.
+A month or a year alone means its first day, so that a bottle opened, received or expiring then counts as older. A year
+of two digits is of this century, or of the last one if that would be more than 20 years ahead.
 """
 
 import re
@@ -48,12 +48,12 @@ def order(days: Iterable[str]) -> str | None:
 
 
 def readings(text: str, order_of_days: str | None, today: date) -> list[str]:
-    """What a text can mean, each as 2026-03-01 with its time of day if any; the text itself if it is no such day.
+    """The possible readings of a text, each as 2026-03-01 with its time of day if any; the text itself if it is no day.
 
     Args:
         text: as it stands in the cell.
-        order_of_days: `dmy` or `mdy`; None where both can be, and then both are returned.
-        today: the day from which the century of two digits is told.
+        order_of_days: `dmy` or `mdy`; None if both are possible, and then both readings are returned.
+        today: the day that decides the century of two digits.
     """
     text = text.strip()
     if _ISO.fullmatch(text):
