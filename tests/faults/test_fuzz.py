@@ -18,7 +18,7 @@ from tests.faults.fuzzing import Lines, litter, run, tidy
 
 TIDIED_EVERY = 50
 PARTS = 4
-FEW, MANY = 320, 10_000
+FEW, MANY = 320, 5_000
 """Lines on both engines together, of an ordinary run and with --deep."""
 SHARE = {"sqlite": 4 / 5, "postgresql": 1 / 5}
 

@@ -15,7 +15,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import pytest
-from hypothesis import HealthCheck, settings
+from hypothesis import HealthCheck, seed, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import (
     Bundle,
@@ -551,22 +551,30 @@ class Studio(RuleBasedStateMachine):
         return {bottle for (bottle,) in (*taken, *noted)}
 
 
-def play(machine, examples, steps):
+def play(machine, examples, part, config):
+    """Let a machine play; each part of a run has other examples, also where the run's seed is given."""
+    chosen = config.getoption("--hypothesis-seed")
+    seeded = seed(f"{config.getoption('sample_seed') if chosen is None else chosen}, part {part}")(machine)
     with TemporaryDirectory() as folder:
-        machine.folder = Path(folder)
+        seeded.folder = Path(folder)
         run_state_machine_as_test(
-            machine,
+            seeded,
             settings=settings(
-                max_examples=examples, stateful_step_count=steps, deadline=None,
+                max_examples=examples, stateful_step_count=40, deadline=None,
                 suppress_health_check=list(HealthCheck),
             ),
         )  # fmt: skip
 
 
-@pytest.mark.deepens
-@pytest.mark.parametrize("part", [1, 2])
+def shares(ordinary, deep, parts):
+    """How many examples a part of the ordinary run has, and each of those that only a deep run has."""
+    more = [pytest.param(part, deep, id=str(part), marks=pytest.mark.deep) for part in range(1, 1 + parts)]
+    return pytest.mark.parametrize(("part", "examples"), [pytest.param(0, ordinary, id="0"), *more])
+
+
+@shares(10, 25, parts=4)
 @pytest.mark.only("sqlite")
-def test_any_sequence_on_a_file(part, engine, request):
+def test_any_sequence_on_a_file(part, examples, engine, request):
     class OnFile(Studio):
         @contextmanager
         def books(self):
@@ -574,12 +582,12 @@ def test_any_sequence_on_a_file(part, engine, request):
             templates.file_like("machine", make_studio, str(path))
             yield
 
-    play(OnFile, 100 if request.config.getoption("deep") else 5, 40)
+    play(OnFile, examples, part, request.config)
 
 
-@pytest.mark.deepens
+@shares(3, 15, parts=2)
 @pytest.mark.only("postgresql")
-def test_any_sequence_on_a_server(server, engine, request):
+def test_any_sequence_on_a_server(server, part, examples, engine, request):
     class OnServer(Studio):
         @contextmanager
         def books(self):
@@ -587,4 +595,4 @@ def test_any_sequence_on_a_server(server, engine, request):
                 open_books(address)
                 yield
 
-    play(OnServer, 60 if request.config.getoption("deep") else 3, 40)
+    play(OnServer, examples, part, request.config)

@@ -149,9 +149,10 @@ def test_a_migration_interrupted_at_each_statement_loses_nothing(
 ):
     """Two steps at once; at the n-th statement the line breaks. Then the books are of the schema before, whole.
 
-    On a server, which copies the schema for each try, an ordinary run breaks every sixteenth statement.
+    On a server, which copies the schema for each try, an ordinary run breaks every sixteenth statement, a deep one
+    every fourth.
     """
-    step = 1 if engine == "sqlite" or request.config.getoption("deep") else 16
+    step = 1 if engine == "sqlite" else 4 if request.config.getoption("deep") else 16
     before, ran, at, tried = counted(), [0], request.config.option.sample_seed % step, 0
     plain, migrate = pw.Database.execute_sql, migrations.migrate
 
