@@ -11,14 +11,14 @@ import shutil
 import sys
 import tempfile
 import uuid
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from pathlib import Path
 
 import freezegun
 import pytest
 
 from stock.cli import main as command_line
-from tests import compiled, durations, quicker_queries, sampling, templates
+from tests import compiled, durations, order, quicker_queries, sampling, templates
 from tests.cli.shapes import AnswersSeen
 
 sys.dont_write_bytecode = False
@@ -67,14 +67,14 @@ def pytest_configure(config: pytest.Config) -> None:
     freezegun.configure(extend_ignore_list=["_pytest", "xdist"])  # they measure by the real clock
 
 
-LONGEST = ("tests/installed/", "tests/journeys/test_browser.py", "tests/faults/test_stopped_server.py")
-"""What takes longest begins first, so that no worker is left with it at the end."""
-
-
-@pytest.hookimpl(tryfirst=True)  # before `-m deep` looks at the marks
-def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+@pytest.hookimpl(wrapper=True, tryfirst=True)  # `-m deep` looks at the marks in between
+def pytest_collection_modifyitems(
+    config: pytest.Config, items: list[pytest.Item]
+) -> Generator[None, object, object]:
     sampling.choose(config, items)
-    items.sort(key=lambda item: not item.nodeid.startswith(LONGEST))
+    done = yield
+    items[:] = order.longest_first(items, getattr(config, "workerinput", {}).get("workercount", 1))
+    return done
 
 
 def pytest_collection_finish() -> None:
