@@ -26,9 +26,9 @@ Answer = dict[str, Any]
 CHANGE_VOLUME = (
     "UPDATE bottle SET on_hand_ul = on_hand_ul + ? WHERE id = ? AND on_hand_ul >= ? AND received_on <= ?"
 )
-NOTHING_LATER = "(SELECT MAX(at) FROM movement WHERE movement.bottle_id = bottle.id) <= ?"
-"""That no movement of the bottle is of a later moment: what it holds now it held then, and at each moment since."""
-CHANGE_UNLESS_LATE = f"{CHANGE_VOLUME} AND {NOTHING_LATER}"
+LATEST = "(SELECT MAX(at) FROM movement WHERE movement.bottle_id = bottle.id)"
+CHANGE_UNLESS_LATE = f"{CHANGE_VOLUME} AND {LATEST} <= ?"
+"""The same only where no movement of the bottle is of a later moment, so that it held then what it holds now."""
 MOVEMENT = ("bottle_id", "booking_id", "kind", "change_ul", "at", "reverses_id", "proof_kind")
 WRITE_MOVEMENT = insert("movement", MOVEMENT)
 WRITE_NUMBERED = insert("movement", (*MOVEMENT, "id"))
@@ -46,7 +46,8 @@ POUR_ON_A_SERVER = f"""
     ), taken AS (
         UPDATE bottle SET on_hand_ul = on_hand_ul - each.ul
         FROM (SELECT bottle_id, SUM(ul)::bigint AS ul FROM drawn GROUP BY bottle_id) AS each
-        WHERE id = each.bottle_id AND on_hand_ul >= each.ul AND received_on <= ? AND {NOTHING_LATER} RETURNING id
+        WHERE id = each.bottle_id AND on_hand_ul >= each.ul AND received_on <= ?
+        RETURNING id, {LATEST} AS latest
     ), moved AS (
         INSERT INTO movement (bottle_id, booking_id, kind, change_ul, at, proof_kind)
         SELECT bottle_id, ?::bigint, 'poured', -ul, ?, 'poured' FROM drawn JOIN taken ON id = bottle_id ORDER BY place
@@ -55,10 +56,10 @@ POUR_ON_A_SERVER = f"""
         INSERT INTO pour (movement_id, mix_id, part)
         SELECT id, ?::bigint, (?::text[])[row_number() OVER (ORDER BY id)] FROM moved
     )
-    SELECT bottle_id FROM moved
+    SELECT id, latest FROM taken
 """  # noqa: S608 - statements of ours
 """One question to the server in the place of two for each bottle and one for what they were poured for. It leaves
-out bottles from which that much can't be poured, or which moved at a later moment."""
+out bottles from which that much can't be poured, and gives the latest moment of the others' movements before."""
 BATCH = 5_000
 """Movements that are written at once."""
 
@@ -115,21 +116,23 @@ class Errand(NamedTuple):
         Raises:
             What `move` raises.
         """
-        poured = self._pour_at_once(mix, drawn) if drawn and database.obj.for_update else set()
-        rows = [
-            (self.move(bottle, "poured", Microlitres(-ul)), mix, part)
-            for bottle, ul, part in drawn
-            if bottle not in poured
-        ]
-        if rows:
+        if drawn and database.obj.for_update:
+            self._pour_at_once(mix, drawn)
+        elif drawn:
+            rows = [(self.move(bottle, "poured", Microlitres(-ul)), mix, part) for bottle, ul, part in drawn]
             run(insert("pour", POUR, len(rows)), *(value for row in rows for value in row))
 
-    def _pour_at_once(self, mix: int, drawn: Sequence[tuple[int, int, str]]) -> set[int]:
-        """Pour as much as one statement can; returns the bottles it poured from, of each all that is drawn."""
+    def _pour_at_once(self, mix: int, drawn: Sequence[tuple[int, int, str]]) -> None:
         bottles, volumes, parts = map(list, zip(*drawn, strict=True))
         at = clock.stamp(self.at)
-        row = (bottles, volumes, self.day.isoformat(), at, self.booking, at, mix, parts)
-        return {bottle for (bottle,) in run(POUR_ON_A_SERVER, *row).fetchall()}
+        row = (bottles, volumes, self.day.isoformat(), self.booking, at, mix, parts)
+        latest = dict(run(POUR_ON_A_SERVER, *row).fetchall())
+        for bottle in dict.fromkeys(bottles):
+            change_ul = Microlitres(-sum(ul for number, ul, _ in drawn if number == bottle))
+            if bottle not in latest:
+                raise why_not(bottle, change_ul, self.day)
+            if latest[bottle] > at:
+                self._refuse_below_empty_since(bottle, change_ul)
 
     def fill(self, kind: str, size_ul: Microlitres, **columns: Any) -> int:
         """A new bottle, holding what the `received`, `kept` or `moved_in` movement puts into it.
