@@ -1,7 +1,7 @@
-"""What stands on the shelf: every bottle with its product and place, on any day.
+"""The bottles on the shelf, each with its product and place, on any day.
 
-The shelf of a past day is worked backwards from today's: the volume on hand less what moved since. A booking
-that was undone later still stood on that day.
+The shelf of a past day is worked out backwards from today's: the volume on hand less all later movements. A booking
+that was undone later still counts on that day.
 """
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
@@ -34,13 +34,13 @@ TESTED = (
     .order_by(CardTest.id.desc())
     .limit(1)
 )
-"""The day on which the newest word that a bottle is good, tested on a card, is asked again, and when it was said."""
+"""The day until which the newest card test holds a bottle good, and when that test was noted."""
 ALIKE = (
     Bottle.product, Bottle.received_on, Bottle.opened_on, Bottle.best_before, Bottle.made_on, Bottle.frozen_on,
     Bottle.discarded_on, Bottle.container, Bottle.size_ul, Bottle.place, Bottle.left_of, Bottle.opened_unknown,
     TESTED,
 )  # fmt: skip
-"""What the bottles of a delivery have in common; the columns of a `ChosenBottle` behind its number and volume."""
+"""The facts that the bottles of a delivery share: the columns of a `ChosenBottle` after its number and volume."""
 CANDIDATES = Prepared(
     lambda products, came_by: (
         Bottle.select(*ALIKE, Bottle.owner, listed(Bottle.id), listed(Bottle.on_hand_ul))
@@ -59,12 +59,12 @@ SEALED, OPEN, EMPTY, DISCARDED = N_("sealed"), N_("open"), N_("empty"), N_("disc
 class BottleView(NamedTuple):
     """One bottle as a person sees it; volumes in microlitres.
 
-    One that is `open` and has no `opened_on` was opened on a day that nobody knows; `good_until` counts from the
-    earliest that it can have been. `owner` is who it belongs to, empty for the studio.
+    A bottle that is `open` without an `opened_on` was opened on an unknown day; its `good_until` counts from the
+    earliest possible day. `owner` is whom it belongs to, empty for the studio.
 
-    `good_until` is the last day it is good, the earliest of what its label and its lives say, or None where
-    nothing is known; `tested_until` is the day on which the word that it is good, tested on a card, is asked again.
-    `color` is its paint's, as #rrggbb.
+    `good_until` is the last day on which it is good, the earliest that its label and its lives give, or None if nothing
+    is known; `tested_until` is the day on which a bottle that was tested on a card must be tested again. `color` is its
+    paint's, as #rrggbb.
     """
 
     id: int
@@ -101,13 +101,13 @@ class BottleView(NamedTuple):
 
     @property
     def perhaps_over(self) -> bool:
-        """Whether it is open since an unknown day, so that its life may have been over before it came here."""
+        """Whether it is open since an unknown day, so that its life may already be over."""
         unknown = self.state == OPEN and self.opened_on is None
         return unknown and self.good_until is not None and self.good_until < self.received_on
 
 
 class ChosenBottle(NamedTuple):
-    """A bottle that was chosen to pour from, as the table says; volumes in microlitres."""
+    """A bottle that was chosen to pour from, as in the table; volumes in microlitres."""
 
     id: int
     on_hand_ul: Microlitres
@@ -127,7 +127,7 @@ class ChosenBottle(NamedTuple):
 
     @property
     def state(self) -> str:
-        """The one word for what state it is in."""
+        """The word for its state."""
         return state_of(self.on_hand_ul, self.opened_on, self.discarded_on)
 
 
@@ -137,7 +137,7 @@ def label_of(number: int) -> str:
 
 
 def state_of(on_hand_ul: Microlitres, opened_on: date | None, discarded_on: date | None) -> str:
-    """The one word for a bottle's state."""
+    """The word for a bottle's state."""
     if discarded_on is not None:
         return DISCARDED
     if on_hand_ul == 0:
@@ -146,7 +146,7 @@ def state_of(on_hand_ul: Microlitres, opened_on: date | None, discarded_on: date
 
 
 def on_shelf(as_of: date | None = None, *, only: Collection[int] | None = None) -> list[BottleView]:
-    """Every bottle that had come by the end of a day, gone ones included; two queries at most.
+    """Every bottle that had arrived by the end of a day, gone ones included; at most two queries.
 
     Args:
         as_of: the day; today when None.
@@ -240,11 +240,11 @@ def _view(
 
 
 def _tested_until(tested: str | None, frozen_on: date | None) -> date | None:
-    """The day on which a test on a card is asked again; None without one, or where the bottle froze since.
+    """The day on which a card test must be repeated; None without a test, or if the bottle froze since.
 
     Args:
-        tested: what `TESTED` found, which Peewee leaves as text.
-        frozen_on: when it froze. A test of that day is none either, for which came first isn't known.
+        tested: the result of `TESTED`, which Peewee leaves as text.
+        frozen_on: when it froze. A test of that day doesn't count, because it isn't known which came first.
     """
     if tested is None:
         return None
@@ -255,13 +255,13 @@ def _tested_until(tested: str | None, frozen_on: date | None) -> date | None:
 
 
 class Pourable(NamedTuple):
-    """The bottles that a pour could come from: by product what each can give, and each bottle as the table says."""
+    """The bottles that a pour could come from: the candidates by product, and each bottle as in the table."""
 
     by_product: dict[int, list[Candidate]]
     alike: list[tuple[dict[int, Microlitres], tuple[Any, ...]]]
 
     def bottle(self, number: int) -> ChosenBottle:
-        """One of them, as it was read with the others."""
+        """One of the bottles, as it was read."""
         held_ul, row = next(each for each in self.alike if number in each[0])
         return _chosen((number, held_ul[number], *row))
 
@@ -269,7 +269,7 @@ class Pourable(NamedTuple):
 def pourable(products: Mapping[int, Product], *, came_by: date) -> Pourable:
     """The bottles of these products that a pour on the day `came_by` could come from.
 
-    One query, and of it one row for all bottles that differ in nothing but their number and what they hold.
+    One query, which returns one row for all bottles that differ only in their number and volume.
     """
     found = Pourable({number: [] for number in products}, [])
     for *row, owner, numbers, volumes in (
@@ -293,7 +293,7 @@ def pourable(products: Mapping[int, Product], *, came_by: date) -> Pourable:
 
 
 def candidates(products: Mapping[int, Product], *, came_by: date) -> dict[int, list[Candidate]]:
-    """Of each product, by its number, the bottles that a pour on the day `came_by` could come from; one query."""
+    """By product number, the bottles that a pour on the day `came_by` could come from; one query."""
     return pourable(products, came_by=came_by).by_product
 
 
@@ -336,7 +336,7 @@ def numbered(text: str) -> Bottle:
 
 
 def reads_like_a_number(label: str) -> bool:
-    """Whether a label would be taken for a bottle's number or for the code of a bottle without one."""
+    """Whether a label could be taken for a bottle's number or for the code of a bottle without a label."""
     return label.isdigit() or (label[:1] in "Bb" and label[1:].isdigit())
 
 
@@ -366,7 +366,7 @@ def free_label(label: str | None, *, most: int = LONGEST_LABEL) -> str | None:
 
 
 def usable(found: Bottle) -> Bottle:
-    """The bottle, if something can still be done with it.
+    """The bottle, if it can still be used.
 
     Raises:
         BadInput: it was discarded.

@@ -1,7 +1,7 @@
 """Which bottles a pour comes from.
 
-Of the usable ones: those still good before those past their day, open before sealed, then the one that goes
-bad first, then the smaller rest. What the person picks comes before all of these.
+The order of usable bottles: still good before past its day, open before sealed, then the one that goes bad first, then
+the smaller rest. Bottles that a person picks come before all others.
 """
 
 from collections.abc import Sequence
@@ -17,7 +17,7 @@ from stock.units import Microlitres, show_volume
 class Candidate(NamedTuple):
     """A bottle that a pour could come from; volumes in microlitres.
 
-    One that is not the studio's is poured from only where a person picks it.
+    A bottle that is not the studio's is used only if a person picks it.
     """
 
     id: int
@@ -28,7 +28,7 @@ class Candidate(NamedTuple):
 
 
 class Take(NamedTuple):
-    """What one bottle gives to a pour, and the reason it was chosen."""
+    """The volume that one bottle gives to a pour, and the reason why it was chosen."""
 
     bottle: int
     volume_ul: Microlitres
@@ -61,7 +61,7 @@ def choose(
 
     Args:
         candidates: the product's bottles that hold something.
-        volume_ul: what is wanted, in microlitres, above 0.
+        volume_ul: the volume to pour, in microlitres, above 0.
         product: its name, for the refusal.
         today: the day of the pour.
         picked: bottle numbers a person asked for; used first and in this order, and alone.

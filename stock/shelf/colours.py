@@ -1,6 +1,6 @@
 """Colours by name: the 148 named colours of CSS Color Module Level 4, section 6.1, and hexadecimal ones.
 
-A name stands for a swatch on the shelf, not for what the paint's maker calls it.
+A name stands for a swatch on the shelf, not for the maker's name of the paint.
 """
 
 import re
@@ -28,7 +28,7 @@ def read(text: str) -> str:
     """A colour as #rrggbb.
 
     Args:
-        text: a name, blanks and hyphens in it or not, or three or six hexadecimal digits.
+        text: a name with or without blanks and hyphens, or three or six hexadecimal digits.
     Raises:
         BadInput: neither; the closest names are listed.
     """
@@ -50,7 +50,7 @@ def read(text: str) -> str:
 
 
 def name_of(color: str | None) -> str:
-    """The first name of a colour; empty where it has none."""
+    """The first name of a colour; empty if it has none."""
     return next((name for name, known in by_name().items() if known == color), "")
 
 

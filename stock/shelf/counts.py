@@ -1,8 +1,8 @@
-"""Counts: what a person measured in a bottle, which the books then follow; and spills.
+"""Counts, which set the books to what a person measured in a bottle, and spills.
 
-A count that found less may say where it went. What was spilled, leaked or dried out is a loss: a write-off of its own
-in the costs, no demand in the forecast, and counted as evaporated. What was not logged was used like any pour. A
-record that is corrected was wrong before, and nothing was lost or used.
+A count that found less may have a reason. Paint that was spilled, leaked or dried out is a loss: a separate write-off
+in the costs, no demand in the forecast, and counted as evaporated. An unlogged pour counts as used, like any pour. A
+corrected record was wrong before: nothing was lost or used.
 """
 
 from collections.abc import Callable
@@ -40,8 +40,8 @@ def count(
         measured_ul: microlitres found in it, 0 or more.
         method: `volume`, `level` or `weight`.
         uncertainty_ul: of the measurement, one standard deviation, if known.
-        on: when it was measured; what was booked after that moment stays taken off.
-        beside: what else the count says and keeps, from the answer, in the same booking.
+        on: when it was measured; pours booked after that moment stay subtracted.
+        beside: called with the answer to add to it and keep more in the same booking.
         reason: where the difference went, one of `COUNT_REASONS`, if it is known.
     Returns:
         `{"count", "bottle", "on_hand_ml", "difference_ml", "expected_ml", "reason"}`; the difference is measured
@@ -91,7 +91,7 @@ def count(
 
 
 def read_reason(text: str) -> str:
-    """Where a difference went: one of `COUNT_REASONS`, of which the first letters are enough.
+    """Read the reason of a difference: one of `COUNT_REASONS`, of which the first letters are enough.
 
     Raises:
         BadInput: none of them.
@@ -117,11 +117,11 @@ def show_reason(reason: str) -> str:
 def spill(
     bottle: str, volume_ul: Microlitres, *, on: datetime | None = None, key: str | None = None, note: str = ""
 ) -> Answer:
-    """Book what was spilled from a bottle, which is a count that nobody measured; `undo count` takes it back.
+    """Book a spill from a bottle: a count that nobody measured, which `undo count` takes back.
 
     Args:
         bottle: its number or label.
-        volume_ul: microlitres, above 0; nobody measured what is left.
+        volume_ul: microlitres spilled, above 0; the rest is not measured.
         on: when; now if not given.
     Returns:
         `{"spill", "bottle", "product", "spilled_ml", "on_hand_ml"}`.

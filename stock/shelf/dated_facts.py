@@ -1,8 +1,8 @@
-"""What was noted of products on past days: a fact that is changed counts from a day on, and what was before is kept.
+"""The facts of products on past days: a changed fact counts from a day on, and the earlier value is kept.
 
-A change counts from today, or from the day that is named with it; on the day of its entry a product is put right for
-all days. What is filled in where nothing was known is no
-change of a product: it counts for every day that is not closed. A closed day keeps what was noted then, always.
+A change counts from today, or from a named day; on the day of its entry, a product is corrected for all days. Filling
+in an unknown fact is no change: it counts for every day that is not closed. A closed day always keeps the facts that
+it was closed with.
 """
 
 import json
@@ -27,8 +27,8 @@ COLUMNS = (
     "pictograms", "gloves", "eye_protection", "breathing_protection", "un_number", "transport_class", "packing_group",
     "voc_categories",
 )  # fmt: skip
-"""The facts of a product that the cautions and the emissions are worked out from, beside its solvents, what it may not
-meet, and the prices of its sizes."""
+"""The product's facts from which cautions and emissions are worked out, beside its solvents, the products that it may
+not meet, and the prices of its sizes."""
 SOLVENTS, NOT_WITH, PRICES = "solvents", "not_with", "prices"
 SHARE = (Solvent.name, Solvent.percent_milli, Solvent.basis, Solvent.low_milli)
 Facts = dict[str, Any]
@@ -55,7 +55,7 @@ def _now(products: Collection[int]) -> dict[int, Facts]:
 
 @contextmanager
 def changing(products: Collection[int], since: date | None = None) -> Iterator[None]:
-    """Keep what was noted of products until the change that is made inside the block, in its transaction.
+    """Keep the facts of products as they were before the change made inside the block, in its transaction.
 
     Args:
         products: their numbers.
@@ -85,10 +85,10 @@ def changing(products: Collection[int], since: date | None = None) -> Iterator[N
 
 
 def _last_day_before(product: int, since: date | None) -> date | None:
-    """The last day on which what was noted before counts; None where it never did.
+    """The last day on which the earlier facts count; None if they never did.
 
-    Of a product of which nothing was booked before today no figure was handed on: a mistake of its entry that is put
-    right on the same day counts for past mixes, too, that were written down late.
+    If nothing was booked for a product before today, no figure of it was used yet: a correction on the day of its entry
+    also counts for past mixes that were written down late.
     """
     today = settings().today()
     if since is not None:
@@ -112,7 +112,7 @@ def _refuse_day(since: date) -> None:
 
 
 def _unknown(name: str, facts: Facts) -> bool:
-    """Whether nothing was known of a fact; of solvents also not that there are none."""
+    """Whether a fact was unknown; solvents are also known if it is noted that there are none."""
     if name in ("no_solvent", SOLVENTS):
         return not facts["no_solvent"] and not facts[SOLVENTS]
     if name in ("no_flash_point", "flash_point_mc"):
@@ -121,7 +121,7 @@ def _unknown(name: str, facts: Facts) -> bool:
 
 
 def _only_fills(name: str, before: Facts, now: Facts) -> bool:
-    """Whether a change only says what was not known: of prices, whether those that were known stay."""
+    """Whether a change only fills in unknown facts; for prices, whether the known ones stay."""
     if name == PRICES:
         return before[PRICES].items() <= now[PRICES].items()
     return _unknown(name, before)
@@ -148,7 +148,7 @@ def _of(product: int, since: date) -> tuple[Any, Any]:
 
 
 def _fill(product: int, before: Facts, after: Facts, filled: Collection[str]) -> None:
-    """Fill in what is known now for every day that is not closed, and leave the closed ones as they were."""
+    """Fill in the facts that are known now for every day that is not closed; closed days stay as they were."""
     closed = closed_periods.closed_until()
     since = closed + timedelta(days=1) if closed is not None else date.min
     later = list(PastFacts.select().where(*_of(product, since)).order_by(PastFacts.until))
@@ -169,10 +169,10 @@ def _fill(product: int, before: Facts, after: Facts, filled: Collection[str]) ->
 
 
 def on(day: date, products: Collection[int] | None = None) -> Mapping[int, Facts]:
-    """What was noted of products on a day, of those that were changed since; call it inside `connection()`.
+    """The facts on a day of the products that were changed since; call it inside `connection()`.
 
     Args:
-        day: the day; of today and later days nothing is kept.
+        day: the day; nothing is kept for today and later days.
         products: their numbers; all when None.
     """
     if day >= settings().today():
@@ -194,10 +194,10 @@ def as_noted(
 
     Args:
         rows: products, as Peewee's rows or as named tuples.
-        solvents: (product's number, *`SHARE`) of each of theirs.
+        solvents: (product's number, *`SHARE`) of each of their solvents.
         day: the day.
     Returns:
-        The rows, the solvents, and whether any of it is otherwise now.
+        The rows, the solvents, and whether anything is different now.
     """
     products = list(rows)
     then = on(day, [row.id for row in products]) if products else {}
@@ -219,7 +219,7 @@ def not_with(pairs: Iterable[tuple[int, int]], day: date) -> list[tuple[int, int
     """Pairs of products that may not meet, as they were noted on a day.
 
     Args:
-        pairs: the pairs that are noted now: a product, and what it may not meet.
+        pairs: the pairs that are noted now: a product, and one that it may not meet.
         day: the day.
     """
     then = {product: kept[NOT_WITH] for product, kept in on(day).items() if NOT_WITH in kept}
@@ -228,7 +228,7 @@ def not_with(pairs: Iterable[tuple[int, int]], day: date) -> list[tuple[int, int
 
 
 def prices(day: date) -> dict[int, dict[int, int]]:
-    """Minor units of each size as they were noted on a day, of the products of which they were changed since."""
+    """Minor units of each size as noted on a day, for the products whose prices were changed since."""
     return {
         product: {int(size): price for size, price in kept[PRICES].items()}
         for product, kept in on(day).items()
@@ -237,7 +237,7 @@ def prices(day: date) -> dict[int, dict[int, int]]:
 
 
 def last_days(products: Collection[int], first: date, last: date) -> list[date]:
-    """The days in a period on which something that was noted of these products counted for the last time, in order."""
+    """The days in a period on which a noted fact of these products counted for the last time, in order."""
     rows = PastFacts.select(PastFacts.until).where(
         PastFacts.product.in_(list(products)) & PastFacts.until.between(first, last)
     )

@@ -1,7 +1,7 @@
-"""What was noted of the studio's own substances on past days: a change counts from the day on which it is made.
+"""The facts of the studio's own substances on past days: a change counts from the day on which it is made.
 
-What is filled in where nothing was known, and a substance that is new, counts for every day that is not closed; a
-closed day keeps what was noted then, as `dated_facts` has it for products.
+A filled-in unknown fact, and a new substance, count for every day that is not closed; a closed day keeps the facts that
+it was closed with, as in `dated_facts`.
 """
 
 import json
@@ -17,12 +17,12 @@ _UNKNOWN = (None, "", False)
 
 
 def keep(number: int, before: OwnSubstance | None, now: OwnSubstance | None) -> None:
-    """Keep what was noted of a substance until it was changed; inside the transaction of the change.
+    """Keep the facts of a substance from before a change; inside the transaction of the change.
 
     Args:
         number: the substance's.
-        before: its row as it was; None where it is new.
-        now: its row as it is; None where it was deleted.
+        before: its row before; None if it is new.
+        now: its row now; None if it was deleted.
     """
     was, is_ = ({} if row is None else _facts(row) for row in (before, now))
     if was == is_:
@@ -47,7 +47,7 @@ def _facts(row: OwnSubstance) -> dict[str, Any]:
 
 
 def on(day: date) -> dict[int, OwnSubstance | None]:
-    """What was noted of own substances on a day, of those that were changed since; None of one that was not there."""
+    """The facts on a day of own substances that were changed since; None for one that was not there."""
     if day >= settings().today():
         return {}
     found: dict[int, OwnSubstance | None] = {}
@@ -60,6 +60,6 @@ def on(day: date) -> dict[int, OwnSubstance | None]:
 
 
 def last_days(first: date, last: date) -> list[date]:
-    """The days in a period on which something that was noted of a substance counted for the last time."""
+    """The days in a period on which a noted fact of a substance counted for the last time."""
     rows = PastSubstance.select(PastSubstance.until).where(PastSubstance.until.between(first, last))
     return sorted({until for (until,) in rows.tuples()})

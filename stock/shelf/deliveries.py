@@ -1,4 +1,4 @@
-"""Deliveries: bottles come onto the shelf."""
+"""Deliveries: putting bottles on the shelf."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -21,25 +21,25 @@ from stock.units import Microlitres, ml
 
 MOST_BOTTLES = 1_000
 LOT_OF_PAST_MIXES = "before these books"
-"""The lot of a bottle that stands for all that past mixes took; nobody bought one of that size."""
+"""The lot of a bottle that stands for everything past mixes used; nobody bought a bottle of that size."""
 
 
 @dataclass(frozen=True, slots=True)
 class Came:
-    """Equal bottles of one product that came in a delivery, full and sealed unless it is said.
+    """Equal bottles of one product in a delivery, full and sealed unless noted otherwise.
 
     Attributes:
         product: its name, or a part of one.
-        size_ul: what the label says is in each, in microlitres.
+        size_ul: the volume on each label, in microlitres.
         count: how many, 1 to 1,000.
         lot, best_before, made_on: as printed on the bottle; the days in the studio's calendar.
         place: where they are put.
-        left_ul: what is in each, in microlitres; all of it when None. One that isn't full is open.
+        left_ul: the volume in each, in microlitres; full when None. A bottle that isn't full is open.
         opened_on: for bottles that come opened.
-        opened_unknown: whether they are open and nobody knows since when; they then count from the worse side.
+        opened_unknown: whether they are open since an unknown day; the worst case is then assumed.
         opening_stock: whether they stood on the shelf before the books began.
-        owner: whose they are; empty for the studio's.
-        price_minor: paid for each, as it came; the pack's price on record, for its size, when not given.
+        owner: whom they belong to; empty for the studio.
+        price_minor: paid for each as it came; the price of its size on record when not given.
         container: one of `words.CONTAINERS`, if known.
         label: the person's own label, for one bottle.
     """

@@ -23,7 +23,7 @@ class DosingEntry(NamedTuple):
     """One range of a sheet: thousandths of a per cent of the paint's volume, needles in micrometres.
 
     `with_product` names the reducer (or, on a reducer's own sheet, the paint); `for_line` a whole line.
-    `wording` keeps what the sheet says where its ratio could be read two ways.
+    `wording` keeps the sheet's words if its ratio could be read in two ways.
     """
 
     low_milli: MilliPercent
@@ -67,7 +67,7 @@ def read(text: str) -> DosingEntry:
 
 
 def of_fields(fields: Mapping[str, str]) -> DosingEntry:
-    """A dosing from one text a key, as a form asks for them; an empty text was not given.
+    """A dosing from one text for each key, as in a form; an empty text counts as not given.
 
     Args:
         fields: by `KEYS`; `needle` with its sign, as `<=0.18`, `>=0.5`, `0.2..0.3` or `0.35`.
@@ -144,7 +144,7 @@ def _pressures(text: str) -> tuple[Pascals, Pascals]:
 
 
 def show_range(low_milli: MilliPercent, high_milli: MilliPercent) -> str:
-    """Two per cents to read: `20 to 30 %`, or one where they are equal."""
+    """A range of per cents for a person: `20 to 30 %`, or a single one if they are equal."""
     if low_milli == high_milli:
         return units.show_percent(low_milli)
     low = units.show_percent(low_milli).removesuffix(" %")
@@ -152,7 +152,7 @@ def show_range(low_milli: MilliPercent, high_milli: MilliPercent) -> str:
 
 
 def show_needles(low_um: Micrometres | None, high_um: Micrometres | None) -> str:
-    """The needles a range is for, to read."""
+    """The needles that a range is for, in words."""
     if low_um is None and high_um is None:
         return _("any needle")
     if low_um == high_um and low_um is not None:
@@ -170,7 +170,7 @@ def show_needles(low_um: Micrometres | None, high_um: Micrometres | None) -> str
 
 
 def show_pressures(low_pa: Pascals | None, high_pa: Pascals | None) -> str:
-    """The pressure that a range is sprayed at, to read; empty where the sheet gives none."""
+    """The spraying pressure of a range, in words; empty if the sheet gives none."""
     if low_pa is None or high_pa is None:
         return ""
     low, high = (units.show_pressure(pa) for pa in (low_pa, high_pa))

@@ -1,7 +1,7 @@
 """A product as a person or a file writes it, read into the figures that the books keep.
 
-The command, the form on the screen and the sample studio all hand their texts to `read`, so a field means
-the same everywhere.
+The command, the form on the screen and the sample studio all pass their texts to `read`, so a field has the same
+meaning everywhere.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -30,16 +30,16 @@ GROUPS = (
 sheet says is made for waterborne paint."""
 NONE = "none"
 UNKNOWN = ("unknown", "not known")
-"""Said of a figure that a line says and one of its products doesn't know: it counts as not known, and stays so."""
+"""The text for a figure that the line has and this product doesn't know: it counts as unknown and stays so."""
 _LISTS = ("size", "price", "packs", "solvent", "not_with")
 
 
 class Entry:
-    """What was given of a product: plain columns, and the lists and names that stand in tables of their own.
+    """The facts given for a product: plain columns, and lists and names that have tables of their own.
 
     `columns` are those of `models.Product`; a key that is absent was not given and stays as it is. `packs`
-    are added to those known, or take their place where `only_these_packs`. `said` names the fields that were given a
-    value, `UNKNOWN` among them, and `emptied` those that were given an empty text.
+    are added to the known ones, or replace them if `only_these_packs`. `said` names the fields that were given a value
+    (`UNKNOWN` included), `emptied` those that were given an empty text.
     """
 
     def __init__(self) -> None:
@@ -63,10 +63,10 @@ def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date)
             lead_time density drops_per_ml solvent water solids flash_point boiling_point ph
             opened_life sealed_life pot_life store_at usual_reducer not_with groups discontinued note`, and those of
             `hazard_entry.READERS`. A field that is None was
-            not given; an empty text makes a figure not known again; `none` says that there is no solvent or no
-            flash point, `unknown` that a product doesn't know what its line says.
+            not given; an empty text makes a figure unknown again; `none` means that there is no solvent or no flash
+            point, `unknown` that the line's figure doesn't apply and the product's is unknown.
         measures, currency: the studio's.
-        today: the day from which `discontinued` counts when only said and not dated.
+        today: the day from which `discontinued` counts if it is given without a date.
     Raises:
         BadInput: a field that can't be read, saying what is accepted.
     """
@@ -114,7 +114,7 @@ def read(given: Mapping[str, Any], *, measures: str, currency: str, today: date)
 
 
 def _is_empty(value: Any) -> bool:
-    """Nothing but blanks, or a list of such."""
+    """Whether a text is blank, or a list of blank texts."""
     return not any(text.strip() for text in _list(value)) if not isinstance(value, bool) else not value
 
 
@@ -128,7 +128,7 @@ def _measures(text: str) -> units.Measures:
 
 
 def _pack(text: str, measures: str, currency: str) -> tuple[int, int | None]:
-    """`60ml=7.90`, or a size alone: microlitres, and minor units where there is a price."""
+    """Read `60ml=7.90`, or a size alone: microlitres, and minor units if there is a price."""
     size, sign, price = text.partition("=")
     volume = units.volume(size, measures=_measures(measures), what=_("size"))
     return volume, units.money(price, currency) if sign else None
@@ -271,4 +271,4 @@ FORGOTTEN: Mapping[str, dict[str, Any]] = {
     "store_at": {"store_low_mc": None, "store_high_mc": None},
     **hazard_entry.FORGOTTEN,
 }
-"""What an empty text makes of a figure: not known."""
+"""The value that an empty text gives a field: unknown."""

@@ -22,11 +22,11 @@ OF_PRODUCTS = Prepared(
 )  # fmt: skip
 
 PRINTED = "_printed"
-"""Ends the name of a figure whose words alone are kept, where the record has a field of that name."""
+"""The ending of a figure's name if only its words are kept although the record has a field of that name."""
 
 
 class FigurePlace(NamedTuple):
-    """A figure and the line that it was read from; `page` is 0 where the file has none."""
+    """A figure and the line that it was read from; `page` is 0 if the file has none."""
 
     field: str
     value: str
@@ -41,7 +41,7 @@ class FigurePlace(NamedTuple):
 
     @property
     def place(self) -> str:
-        """Where it stands, for people: `Safety data sheet of 2024-03-14, page 4, section 9`."""
+        """Its place in words: `Safety data sheet of 2024-03-14, page 4, section 9`."""
         where = [
             _("{title} of {revised_on}", title=self.title, revised_on=show_day(self.revised_on)),
             _("page {page}", page=self.page) if self.page else _("line {line}", line=self.line),
@@ -63,7 +63,7 @@ def of_product(product: Product) -> list[FigurePlace]:
 
 
 def standing(sources: Sequence[FigurePlace], texts: Mapping[str, str]) -> list[FigurePlace]:
-    """The sources whose figure still stands in the record.
+    """The sources whose figure is still in the record.
 
     A figure that was changed by hand since no longer comes from the sheet.
 
@@ -75,7 +75,7 @@ def standing(sources: Sequence[FigurePlace], texts: Mapping[str, str]) -> list[F
 
 
 def still_stands(field: str, value: str, texts: Mapping[str, str]) -> bool:
-    """Whether a record has the value that was read; fields that no record has always do."""
+    """Whether a record still has the value that was read; True for fields that no record has."""
     name = field.partition(":")[0]
     if name not in texts:
         return True

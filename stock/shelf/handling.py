@@ -1,7 +1,7 @@
-"""What is done with a bottle on the shelf: opened, moved, frozen, decanted, discarded.
+"""Handling bottles on the shelf: opening, moving, freezing, decanting, discarding.
 
-Each function looks at the bottle inside the booking, so that a repeat with the same key gets the first
-answer and not a refusal.
+Each function checks the bottle inside the booking, so that a repeat with the same key gets the first answer and not a
+refusal.
 """
 
 from datetime import date, datetime, timedelta
@@ -57,7 +57,7 @@ def open_bottle(bottle: str, *, on: datetime | None = None, key: str | None = No
 def move_bottle(
     bottle: str, place: str | None, *, on: datetime | None = None, key: str | None = None
 ) -> Answer:
-    """Put a bottle in another place, or in None of the noted ones.
+    """Put a bottle in another place; None for no noted place.
 
     Raises:
         NotFound, Ambiguous: the place.
@@ -81,7 +81,7 @@ def move_bottle(
 
 
 def freeze(bottle: str, *, on: datetime | None = None, key: str | None = None) -> Answer:
-    """Note that a bottle froze; it is to be tested before use from then on."""
+    """Note that a bottle froze; from then on it must be tested before use."""
 
     def work(errand: Errand) -> Answer:
         found = usable(numbered(bottle))
@@ -93,7 +93,7 @@ def freeze(bottle: str, *, on: datetime | None = None, key: str | None = None) -
 
 
 def discard(bottle: str, *, reason: str = "", on: datetime | None = None, key: str | None = None) -> Answer:
-    """Throw a bottle away with what is left in it.
+    """Throw a bottle away with its contents.
 
     Returns:
         `{"discard": number, "bottle", "discarded_ml"}`; the number is what `undo discard` takes.
@@ -130,7 +130,7 @@ def decant(
 ) -> Answer:
     """Fill some of a bottle into another of the same product, or into a fresh container.
 
-    A fresh container takes over the lot and the dates, since the paint is no younger for having been poured.
+    A fresh container takes over the lot and the dates, because pouring makes the paint no younger.
 
     Args:
         bottle: where it comes from.
@@ -193,7 +193,7 @@ def relabel(bottle: str, label: str) -> Answer:
 
 
 def container_of(text: str) -> str:
-    """A container as a person names it, in the books' word: a `can` or a `tin` is metal.
+    """The books' word for a container that a person named: a `can` or a `tin` is metal.
 
     Raises:
         BadInput: none of them; for a bottle or a jar, which may be of either, what it is made of is asked for.
@@ -210,13 +210,13 @@ def container_of(text: str) -> str:
 
 
 def note_container(bottle: str, container: str) -> Answer:
-    """Note what a bottle is made of; a fact of the bottle and no errand, so it is corrected by noting it again.
+    """Note what a bottle is made of. It is a fact, not an errand, so it is corrected by noting it again.
 
     Args:
         bottle: its number or label.
         container: as `container_of` reads it, or `unknown`, which counts as the worse case.
     Returns:
-        `{"bottle", "container"}`; None where it is not known.
+        `{"bottle", "container"}`; None if it is not known.
     Raises:
         BadInput: another word, or the bottle was discarded.
     """
@@ -233,9 +233,9 @@ def note_container(bottle: str, container: str) -> Answer:
 
 
 def note_tare(bottle: str, tare_mg: Milligrams) -> Answer:
-    """Note what a bottle weighs when it is empty, with its cap; a fact of the bottle, corrected by noting it again.
+    """Note a bottle's empty weight, with its cap. It is a fact, corrected by noting it again.
 
-    Other bottles of the same product and size are taken to weigh as much until theirs is noted.
+    Other bottles of the same product and size are assumed to weigh the same until their own weight is noted.
 
     Args:
         bottle: its number or label.
@@ -256,11 +256,11 @@ def note_tare(bottle: str, tare_mg: Milligrams) -> Answer:
 
 
 def note_opened(bottle: str, day: date | None) -> Answer:
-    """Note since when an open bottle is open; a fact of it and no errand, corrected by noting it again.
+    """Note since when an open bottle is open. It is a fact, not an errand, corrected by noting it again.
 
     Args:
         bottle: its number or label.
-        day: None where nobody knows; it then counts as open since the earliest day that it can have been.
+        day: None if nobody knows; it then counts as open since the earliest possible day.
     Returns:
         `{"bottle", "opened_on"}`; None where it is not known.
     Raises:
@@ -286,7 +286,7 @@ def note_opened(bottle: str, day: date | None) -> Answer:
 
 
 def note_owner(bottle: str, owner: str, *, since: date | None = None) -> Answer:
-    """Note whose a bottle is; empty for the studio's. A bottle of somebody else's is no stock and is not ordered for.
+    """Note whom a bottle belongs to. A bottle of somebody else is not stock, and nothing is ordered to replace it.
 
     Args:
         bottle: its number or label.
@@ -319,7 +319,7 @@ def note_owner(bottle: str, owner: str, *, since: date | None = None) -> Answer:
 
 
 def _keep_owner(found: Bottle, until: date) -> None:
-    """Keep whose a bottle was until a day, where it was here by then; what was kept of later days goes."""
+    """Keep a bottle's earlier owner until a day, if it was here by then; owners kept for later days are dropped."""
     mine = PastOwner.bottle == found.id
     later = list(PastOwner.select().where(mine & (PastOwner.until >= until)).order_by(PastOwner.until))
     PastOwner.delete().where(mine & (PastOwner.until >= until)).execute()

@@ -1,7 +1,7 @@
-"""What sections 2, 8, 10 and 14 of a product's safety data sheet print, read into columns of the product.
+"""Reading sections 2, 8, 10 and 14 of a product's safety data sheet into columns of the product.
 
-A column that is None, or an empty text of sections 8 and 10, is not known. An empty text of sections 2 and 14 is the
-sheet's word that there is none: no hazard statement, no pictogram, no dangerous goods in transport.
+A column that is None, or an empty text of sections 8 and 10, is unknown. An empty text of sections 2 and 14 means that
+the sheet says there is none: no hazard statement, no pictogram, no dangerous goods in transport.
 """
 
 import re
@@ -23,7 +23,7 @@ TRANSPORT_CLASSES = (
 _CLASS = r"(?P<main>[\d.]+)\s*(?:\((?P<also>[\d.,\s+]+)\))?"
 _ROMAN = {"1": "I", "2": "II", "3": "III"}
 LONGEST = 300
-"""Letters of what is kept as printed."""
+"""The most letters of a text that is kept as printed."""
 
 
 def _signal_word(text: str) -> str:
@@ -114,25 +114,25 @@ READERS: Mapping[str, Callable[[Any], str]] = {
     "packing_group": _packing_group,
     "incompatible": _as_printed(_("incompatible materials' text")),
 }
-"""What reads each field; the columns of `models.Product` have the same names."""
+"""The reader of each field; the columns of `models.Product` have the same names."""
 
 AS_PRINTED = ("gloves", "eye_protection", "breathing_protection", "incompatible")
-"""Fields that keep the sheet's own words; an empty one is not known."""
+"""Fields that keep the sheet's own words; an empty one is unknown."""
 
 
 def column(key: str) -> Callable[[Any], dict[str, Any]]:
-    """What reads a field into its column."""
+    """The function that reads a field into its column."""
     return lambda value: {key: READERS[key](value)}
 
 
 FORGOTTEN: Mapping[str, dict[str, Any]] = {key: {key: "" if key in AS_PRINTED else None} for key in READERS}
-"""What an empty text makes of a field: not known."""
+"""The value that an empty text gives a field: unknown."""
 
 
 KEPT_KNOWN = (
     "signal_word", "h_statements", "pictograms", "un_number", "transport_class", "packing_group", "incompatible",
 )  # fmt: skip
-"""Fields whose warning can be corrected, but not become unknown: a caution rests on them."""
+"""Fields with a warning that can be corrected but not become unknown, because a caution depends on them."""
 
 
 def refuse_forgetting(before: Any, now: Any) -> None:
@@ -158,13 +158,13 @@ def refuse_forgetting(before: Any, now: Any) -> None:
 
 
 def protection(row: Any) -> str:
-    """What section 8 prints, in one line; empty where nothing of it is noted."""
+    """Section 8 in one line; empty if nothing of it is noted."""
     parts = (("gloves", row.gloves), ("eyes", row.eye_protection), ("breathing", row.breathing_protection))
     return "; ".join(f"{what}: {text}" for what, text in parts if text)
 
 
 def written(row: Any) -> dict[str, str]:
-    """The fields as a person would write them; empty where not known, `none` where the sheet says that."""
+    """The fields as a person would write them; empty if unknown, `none` if the sheet says that there is none."""
     texts = {}
     for key in READERS:
         value = getattr(row, key)

@@ -1,13 +1,13 @@
-"""What a product takes over from its line, and what it says itself.
+"""The facts that a product inherits from its line, and those of its own.
 
-A product's row holds the values in force. Two ways were weighed: to put the line's values into the product's row
+A product's row holds the values in force. There were two ways: to write the line's values into the product's row
 whenever the line changes, or to look them up in the line whenever they are read. Products are read in every room, by
-plain columns, in joins and in prepared statements, and are changed by hand now and then; a reader that forgot to look
-would see "not known" where the line knows better, or a value that no longer holds. So the values are written, in the
-transaction of the change, and `line_drift` proves that every row agrees with its line (`ullage check` asks it).
+plain columns, in joins and in prepared statements, but are seldom changed; a reader that forgot the look-up would see
+"not known" although the line has the value, or an outdated value. So the values are written, in the transaction of the
+change, and `line_drift` proves that every row agrees with its line (`ullage check` runs it).
 
-`LineProduct.own_fields` names the fields that a product says itself. A field emptied on a product follows the line
-again; one that the line says and the product doesn't know can be said to be `unknown`.
+`LineProduct.own_fields` names the product's own fields. A field that is emptied on a product follows the line again; a
+field that the line has and the product doesn't know can be set to `unknown`.
 """
 
 from collections.abc import Collection, Iterable, Mapping
@@ -38,16 +38,15 @@ ROWS: Mapping[str, tuple[Any, Any, tuple[str, ...]]] = {
     "solvent": (Solvent, LineSolvent, ("name", "percent_milli", "basis", "low_milli")),
     "not_with": (NotWith, LineNotWith, ("other",)),
 }
-"""Of each field with rows: the product's table, the line's, and the columns that are taken over; the first names a
-row among the others."""
+"""For each field with rows: the product's table, the line's, and the inherited columns; the first identifies a row."""
 
 
 AT = "@"
-"""Between `packs` and the microlitres of a size that a product alone has, or has at another price."""
+"""The sign between `packs` and the microlitres of a size that only the product has, or that it has at another price."""
 
 
 class Belonging(NamedTuple):
-    """That a product belongs to a line, and the fields that it says itself, `packs@120000` for one size among them."""
+    """A product's line, and the product's own fields, such as `packs@120000` for one size."""
 
     line: int
     own: frozenset[str]
@@ -68,7 +67,7 @@ def members(line: int) -> list[int]:
 
 
 def said_by(tables: RecordTables, row: Any) -> set[str]:
-    """The fields of which a record says anything."""
+    """The fields that are filled in a record."""
     columns = tables.record._meta.fields
     said = {
         field
@@ -83,7 +82,7 @@ def said_by(tables: RecordTables, row: Any) -> set[str]:
 
 
 def inherited(product: Product) -> list[str]:
-    """The fields that a product has from its line: it doesn't say them, and the line does."""
+    """The fields that a product inherits: filled in the line, and not its own."""
     belonging = belongings([product.id]).get(product.id)
     if belonging is None:
         return []
@@ -92,7 +91,7 @@ def inherited(product: Product) -> list[str]:
 
 
 def line_says(product: int, field: str) -> bool:
-    """Whether the line of a product says a field."""
+    """Whether the line of a product has a value for a field."""
     belonging = belongings([product]).get(product)
     return belonging is not None and field in said_by(OF_LINE, Line.get_by_id(belonging.line))
 
@@ -106,17 +105,18 @@ def belong(
     packs_added: bool = False,
     fresh: bool = False,
 ) -> None:
-    """Note a product's line and what it says itself; `follow` then writes the values.
+    """Note a product's line and its own fields; `follow` then writes the values.
 
-    A product that leaves its line keeps every value as its own. One that comes into a line says what is known of it.
+    A product that leaves its line keeps every value as its own. A product that joins a line keeps its known values as
+    its own.
 
     Args:
         product: its number.
         line: the line's name, made if there is none; empty for no line, None for the same as before.
         said: fields that were given a value now.
         emptied: fields that were emptied now.
-        packs_added: whether sizes were only added to those known, and not put in their place.
-        fresh: whether the product is new, so that what stands in its row and wasn't said is its line's.
+        packs_added: whether sizes were only added to the known ones, and don't replace them.
+        fresh: whether the product is new, so that values in its row that weren't given are the line's.
     """
     before = belongings([product]).get(product)
     if line is None and before is None:
@@ -134,7 +134,7 @@ def belong(
     number = before.line if before is not None else 0
     if line is not None:
         number = names.found_or_made(Line, "line", line).id
-    all_own = before is not None and "packs" in before.own  # sizes added to those are its own like them
+    all_own = before is not None and "packs" in before.own  # sizes added to its own are its own, too
     if "packs" in own and (before is None or "packs" in said) and not (all_own and packs_added):
         own = {field for field in own if field.partition(AT)[0] != "packs"}
         own |= _own_packs(product, number, added=packs_added)
@@ -146,9 +146,9 @@ def belong(
 
 
 def _own_packs(product: int, line: int, *, added: bool) -> set[str]:
-    """The sizes that a product has otherwise than its line; all of them where it isn't sold in one of the line's.
+    """The sizes in which a product differs from its line; all of them if it isn't sold in one of the line's sizes.
 
-    Where sizes were only `added`, those of the line that it doesn't have yet come with the line.
+    If sizes were only `added`, the line's other sizes are inherited.
     """
     mine, lines = (
         dict(table.select(table.size_ul, table.price_minor).where(owner == number).tuples())
@@ -160,7 +160,7 @@ def _own_packs(product: int, line: int, *, added: bool) -> set[str]:
 
 
 def follow(products: Iterable[int]) -> None:
-    """Write into these products' rows what they have from their lines, and see that it can be true.
+    """Write the inherited values into these products' rows, and check that they can be true.
 
     Raises:
         BadInput: what a product says itself and what its line says can't both be.
@@ -192,12 +192,12 @@ def follow(products: Iterable[int]) -> None:
 
 
 def _groups(product: Product, line: Line) -> str:
-    """A product's groups from its line; where the line says none, what makes the product reactive stays."""
+    """A product's groups from its line; if the line has none, the groups that make the product reactive stay."""
     return line.groups or " ".join(word for word in product.groups.split() if word in STAYS_KNOWN)
 
 
 def _take_rows(field: str, product: int, line: int, own: Collection[str]) -> None:
-    """Make a product's rows of one list those of its line; what else is known of a row stays."""
+    """Replace a product's rows of one list by its line's; other columns of a row stay."""
     mine, lines, columns = ROWS[field]
     key, *others = columns
     wanted = {

@@ -1,4 +1,4 @@
-"""Invoices of suppliers, and the deliveries that each is for."""
+"""Suppliers' invoices, and the deliveries that each one is for."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -62,9 +62,9 @@ def add(
         supplier: who sent it; made if the books have none of that name.
         dated_on: the day on it.
         net_minor: without tax.
-        tax_milli: the rate; where an invoice has several, note one a rate.
-        gross_minor: with tax, as printed; worked out when None. It may be one minor unit off, as line by line rounding
-            makes it.
+        tax_milli: the rate; if an invoice has several rates, note it once for each.
+        gross_minor: with tax, as printed; worked out when None. It may be one minor unit off, because
+            lines are rounded one by one.
         deliveries: the bookings that it is for.
     Raises:
         BadInput: a day to come, an amount or a rate that can't be, or a gross that isn't net and tax.
@@ -141,7 +141,7 @@ def _tie(invoice: int, delivery: int) -> None:
 
 
 def tie(invoice: int, deliveries: Sequence[int]) -> InvoiceView:
-    """Say of deliveries that an invoice is for them, too.
+    """Note that an invoice is for these deliveries, too.
 
     Raises:
         NotFound: the invoice or a delivery.
@@ -154,7 +154,7 @@ def tie(invoice: int, deliveries: Sequence[int]) -> InvoiceView:
 
 
 def remove(invoice: int) -> InvoiceView:
-    """Take back what was noted of an invoice; the deliveries stay.
+    """Remove an invoice from the books; the deliveries stay.
 
     Raises:
         NotFound: it isn't there.

@@ -48,7 +48,7 @@ def named(name: str, day: date) -> Job:
             ),
         )
     if row.opened_on > day:
-        Job.update(opened_on=day).where(Job.id == row.id).execute()  # something older was written down late
+        Job.update(opened_on=day).where(Job.id == row.id).execute()  # an older booking was written down late
     return row
 
 
@@ -97,7 +97,7 @@ def change(
     no_due_day: bool = False,
     worked_min: int | None = None,
 ) -> Job:
-    """Change what is given of a job, or open a closed one again.
+    """Change the given facts of a job, or reopen a closed one.
 
     Raises:
         UllageError: another job has the new name.
@@ -171,7 +171,7 @@ def view(row: Job, as_of: date | None = None) -> JobView:
 
 
 def minutes(text: str) -> int:
-    """Minutes of work from hours as `3.5`, `3.5 h`, `3:30` or `210 min`.
+    """Read minutes of work from hours written as `3.5`, `3.5 h`, `3:30` or `210 min`.
 
     Raises:
         BadInput: no time, or more than 10,000 hours.

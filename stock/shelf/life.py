@@ -1,11 +1,11 @@
-"""How long a bottle is good: the earliest of its label's day and its lives, sealed and opened."""
+"""Until when a bottle is good: the earliest day that its label, its sealed life and its opened life give."""
 
 from datetime import date, timedelta
 
 from stock.spans import duration
 
 LONG_AGO = date(1970, 1, 1)
-"""The earliest day on which a bottle can have been opened of which nobody knows when it was made or bought."""
+"""The assumed day of opening of a bottle if nobody knows when it was made or bought."""
 
 
 def good_until(
@@ -17,15 +17,14 @@ def good_until(
     opened_life: str | None,
     tested_until: date | None = None,
 ) -> date | None:
-    """The last day on which a bottle is good, or None where nothing is known.
+    """The last day on which a bottle is good, or None if nothing is known.
 
     Args:
         best_before: the day on its label.
         made_on: the day it was made, if known.
         opened_on: the day it was opened, if it is.
         sealed_life, opened_life: lives such as "3y" and "12mo"; months clamp at the month's end.
-        tested_until: the day on which it is asked again whether it is good, where it was tested on a card; until
-            then its other days don't end it.
+        tested_until: the day on which a card test must be repeated; until then its other days don't end it.
     """
     end = best_before
     if made_on is not None and sealed_life is not None:
@@ -38,10 +37,10 @@ def good_until(
 
 
 def opened_at_worst(*days: date | None) -> date:
-    """The day from which an open bottle counts where nobody knows when it was opened: the earliest that can be.
+    """The day of opening to assume for a bottle that was opened on an unknown day: the earliest possible one.
 
     Args:
-        days: before which it can't have been opened: the day it was made, or was bought. The latest of those known.
+        days: days before which it can't have been opened, such as when it was made or bought; the latest counts.
     """
     return max((day for day in days if day is not None), default=LONG_AGO)
 

@@ -1,4 +1,4 @@
-"""Whether every product has what its line says, as the books of a studio must have it."""
+"""Checking that every product has its line's values, as the books require."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -11,9 +11,9 @@ from stock.store.row_values import value_of
 
 
 def drift() -> list[str]:
-    """Every field of a product that isn't its line's and that the product doesn't say itself, in words.
+    """Every field of a product that differs from its line without being the product's own, in words.
 
-    Of the groups, those that the line says must be among the product's: what its own solvents are may be besides.
+    Groups of the line must be among the product's, which may have others because of its own solvents.
     """
     lines = {line.id: line for line in Line.select()}
     found: list[str] = []
@@ -58,7 +58,7 @@ def _agrees(product: Product, line: Line, column: str) -> bool:
 
 
 Listed = Mapping[int, Mapping[Any, tuple[Any, ...]]]
-"""The rows of a list by the record's number and by what names the row."""
+"""The rows of a list by the record's number and by the row's key."""
 
 
 def _all_rows(field: str) -> tuple[Listed, Listed]:

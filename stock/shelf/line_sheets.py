@@ -1,7 +1,7 @@
-"""Data sheets of a whole line: kept with each of its products, and with those that come into it later.
+"""Data sheets of a whole line: kept with each of its products, and with those that join it later.
 
-A sheet belongs to a product, as its ranges and the places of its figures do; one that is `of_line` is its line's, and
-stands with each product of the line in the same words. While a line has no product, its sheets wait for one.
+A sheet belongs to a product, like its ranges and the sources of its figures. A sheet that is `of_line` is the line's
+and is kept with each product of the line in the same words. While a line has no product, its sheets wait for one.
 """
 
 import json
@@ -24,12 +24,12 @@ def wait(
     dosings: Sequence[dict[str, Any]],
     figures: Sequence[dict[str, Any]],
 ) -> None:
-    """Keep a sheet of a line that has no product, in the place of the same revision. Inside `writing()`.
+    """Keep a sheet for a line without products, replacing the same revision. Inside `writing()`.
 
     Args:
         line: its number.
         title, revised_on, source: of the revision.
-        dosings, figures: columns of `Dosing` and of `FigureSource`, but for the sheet and the product.
+        dosings, figures: columns of `Dosing` and of `FigureSource`, without the sheet and the product.
     """
     same = (LineSheet.line == line) & (LineSheet.title == title) & (LineSheet.revised_on == revised_on)
     LineSheet.delete().where(same).execute()
@@ -38,13 +38,13 @@ def wait(
 
 
 def waiting(line: int) -> list[LineSheet]:
-    """The sheets of a line that wait for its first product, newest revision first."""
+    """The sheets that wait for a line's first product, newest revision first."""
     rows = LineSheet.select().where(LineSheet.line == line)
     return list(rows.order_by(LineSheet.revised_on.desc(), LineSheet.id))
 
 
 def files_waiting() -> dict[str, str]:
-    """The line of each file that a sheet that waits was read from, by the hash of its content."""
+    """The line of each file from which a waiting sheet was read, by the hash of its content."""
     rows = LineSheet.select(Line.name, LineSheet.rest).join(Line)
     return {
         one["sha256"]: _("the line {name}", name=name)
@@ -54,7 +54,7 @@ def files_waiting() -> dict[str, str]:
 
 
 def waiting_for(reducer: int) -> str | None:
-    """The title of a sheet that waits and has a range for this product as its reducer; None for none."""
+    """The title of a waiting sheet with a range for this product as the reducer; None if there is none."""
     for title, rest in LineSheet.select(LineSheet.title, LineSheet.rest).tuples():
         if any(one["with_product"] == reducer for one in json.loads(rest)["dosings"]):
             return str(title)
@@ -62,7 +62,7 @@ def waiting_for(reducer: int) -> str | None:
 
 
 def _end_waiting(line: int, product: int, own: Collection[str]) -> None:
-    """Give the sheets that wait to a line's first product."""
+    """Give the waiting sheets to a line's first product."""
     for row in waiting(line):
         sheet = DataSheet.create(
             product=product, title=row.title, revised_on=row.revised_on, source=row.source, of_line=True
@@ -75,7 +75,7 @@ def _end_waiting(line: int, product: int, own: Collection[str]) -> None:
 
 
 def of_line(line: int) -> list[DataSheet]:
-    """The line's sheets that stand with its products, each once, newest revision first."""
+    """The line's sheets that are kept with its products, each once, newest revision first."""
     rows = DataSheet.select().where(DataSheet.of_line & DataSheet.product.in_(members(line)))
     found: dict[tuple[str, Any], DataSheet] = {}
     for row in rows.order_by(DataSheet.revised_on.desc(), DataSheet.id):
@@ -84,7 +84,7 @@ def of_line(line: int) -> list[DataSheet]:
 
 
 def alike(sheet: DataSheet) -> list[DataSheet]:
-    """A sheet of a line as it stands with each product of the line; any other alone."""
+    """The copies of a line's sheet with each product of the line; of any other sheet, only itself."""
     line = belongings([sheet.product_id]).get(sheet.product_id)
     if not sheet.of_line or line is None:
         return [sheet]
@@ -93,7 +93,7 @@ def alike(sheet: DataSheet) -> list[DataSheet]:
 
 
 def spread(sheet: DataSheet) -> bool:
-    """Make a product's sheet its line's, and keep it with each product of the line; False where it has no line."""
+    """Make a product's sheet its line's, and keep it with each product of the line; False if it has no line."""
     belonging = belongings([sheet.product_id]).get(sheet.product_id)
     if belonging is None:
         return False
@@ -104,7 +104,7 @@ def spread(sheet: DataSheet) -> bool:
 
 
 def come(product: int) -> None:
-    """Keep the sheets of its line with a product, where it doesn't have them yet, with the places of their figures."""
+    """Keep the sheets of its line with a product that doesn't have them yet, with the sources of their figures."""
     belonging = belongings([product]).get(product)
     if belonging is None:
         return
@@ -122,12 +122,12 @@ def come(product: int) -> None:
 
 
 def leave(product: int) -> None:
-    """A product that leaves its line keeps its sheets as its own."""
+    """Make the line's sheets of a product its own, because it leaves the line."""
     DataSheet.update(of_line=False).where((DataSheet.product == product) & DataSheet.of_line).execute()
 
 
 def _copy(sheet: DataSheet, product: int, own: Collection[str]) -> None:
-    """The same revision for another product; where the figures stand that it says itself isn't noted."""
+    """Copy the revision to another product, without the sources of figures that the product has of its own."""
     columns = {name: value_of(sheet, name) for name in ("title", "revised_on", "source", "withdrawn")}
     copy = DataSheet.create(product=product, of_line=True, **columns)
     _insert(Dosing, Dosing.select().where(Dosing.sheet == sheet).order_by(Dosing.id), {"sheet": copy.id})
@@ -137,11 +137,11 @@ def _copy(sheet: DataSheet, product: int, own: Collection[str]) -> None:
 
 
 FIGURE = ("field", "value", "file", "sha256", "page", "line", "section", "words")
-"""The columns of `FigureSource` that are the same with each product."""
+"""The columns of `FigureSource` that are the same for each product."""
 
 
 def _note_figures(product: int, sheet: int, figures: Iterable[dict[str, Any]], own: Collection[str]) -> None:
-    """Note where a sheet's figures stand, but for those that the product says itself or has from another sheet."""
+    """Note the sources of a sheet's figures, without figures that the product has of its own or from another sheet."""
     mine = FigureSource.select(FigureSource.field).where(FigureSource.product == product)
     known = {field for (field,) in mine.tuples()}
     for one in figures:

@@ -1,6 +1,6 @@
-"""Lines: a maker's families of products, each of which says its facts once.
+"""Lines: a maker's families of products, whose common facts are entered once.
 
-`inheritance` says how a product comes by them.
+`inheritance` passes them on to the products.
 """
 
 from collections.abc import Mapping
@@ -21,7 +21,7 @@ from stock.store.orm import pw
 from stock.text import folded
 
 KEYS = ("name", "size", "price", "note", *FIELDS)
-"""What `add` and `change` take, as `entry.read` does."""
+"""The keys that `add` and `change` take, as `entry.read` does."""
 
 
 def add(given: Mapping[str, Any]) -> Line:
@@ -45,7 +45,7 @@ def add(given: Mapping[str, Any]) -> Line:
 
 
 def change(name: str, given: Mapping[str, Any], *, since: date | None = None) -> Line:
-    """Change the given fields of a line; its products follow in the same transaction, but for what they say themselves.
+    """Change the given fields of a line; its products follow in the same transaction, except in their own fields.
 
     Args:
         name: the line.
@@ -80,7 +80,7 @@ def change(name: str, given: Mapping[str, Any], *, since: date | None = None) ->
 
 
 def _rename_in_dosings(before: str, now: str) -> None:
-    """The ranges on sheets that are for the line by its name."""
+    """Rename the line in the ranges of sheets, which name it."""
     for number, text in Dosing.select(Dosing.id, Dosing.for_line).where(Dosing.for_line != "").tuples():
         if folded(text) == folded(before):
             Dosing.update(for_line=now).where(Dosing.id == number).execute()
@@ -129,7 +129,7 @@ def sizes() -> dict[int, int]:
 
 
 def products_of(line: Line) -> list[tuple[Product, frozenset[str]]]:
-    """A line's products by name, each with the fields that it says itself; two queries."""
+    """A line's products by name, each with its own fields; two queries."""
     with connection():
         numbers = inheritance.members(line.id)
         own = inheritance.belongings(numbers)

@@ -1,4 +1,4 @@
-"""Which names fit a few typed letters, and in which order they are offered: one rule for every field and list.
+"""Which names match a few typed letters, and their order: one rule for every field and list.
 
 The best match comes first: the whole name, a name that starts with what was typed, words of the name that start
 with the typed words in their order, the same in any order, then letters inside words. Names that fit equally well
@@ -12,7 +12,7 @@ WHOLE, START, WORDS_IN_ORDER, WORDS, INSIDE = range(5)
 
 
 def fit(name: str, typed: str) -> int | None:
-    """How well a name fits what was typed, from `WHOLE` to `INSIDE`; None if it doesn't or nothing was typed.
+    """How well a name fits the typed text, from `WHOLE` to `INSIDE`; None if it doesn't or nothing was typed.
 
     Case and the number of spaces don't matter.
     """
@@ -34,7 +34,7 @@ def fit(name: str, typed: str) -> int | None:
 
 
 def ranked(names: Iterable[str], typed: str) -> list[str]:
-    """The names that fit what was typed, best match first; none if nothing was typed."""
+    """The names that fit the typed text, best match first; none if nothing was typed."""
     fitting = [(how, name) for name in names if (how := fit(name, typed)) is not None]
     return [name for _, name in sorted(fitting, key=lambda found: found[0])]
 

@@ -1,6 +1,6 @@
-"""Products, suppliers, places, jobs and recipes by their names: found by a part of one, each name given once.
+"""The names of products, suppliers, places, jobs and recipes: finding by a part of a name, and unique names.
 
-Two names are the same when they differ only in letter case and spacing (`text.folded`).
+Names that differ only in letter case and spacing are the same (`text.folded`).
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -17,9 +17,9 @@ from stock.text import name as clean_name
 
 Row = TypeVar("Row")
 MOST_CHOICES = 8
-"""Names that a refusal lists where several fit."""
+"""The most names that a refusal lists if several fit."""
 MOST_NEAREST, ALIKE = 5, 0.65
-"""Names that a refusal lists where none fits, and how alike their spelling must be."""
+"""The most names that a refusal lists if none fits, and how similar their spelling must be."""
 
 
 def columns(what: str, text: str) -> dict[str, str]:
@@ -39,14 +39,14 @@ def columns(what: str, text: str) -> dict[str, str]:
 def free(
     table: Any, what: str, name: dict[str, Any], remedy: str, *, but: int | None = None
 ) -> Iterator[None]:
-    """Write a row with this name inside the block; refused where another row has it, or gets it at another bench first.
+    """Write a row with this name inside the block; refused if another row has it, or if another bench takes it first.
 
     Args:
         table: the row's table.
         what: what has the name, for example "job".
         name: the row's columns, `name` and `name_key` among them; without them nothing is refused.
-        remedy: what to do where the name is taken.
-        but: the row that is renamed.
+        remedy: what to do if the name is taken.
+        but: the number of the row that is renamed.
     Raises:
         UllageError: the name is taken.
     """
@@ -58,7 +58,7 @@ def free(
     if taken is not None:
         raise _taken(what, taken.name, remedy)
     try:
-        with database.atomic():  # on a server a refused row would end the whole transaction
+        with database.atomic():  # on a server a refused row would abort the whole transaction
             yield
     except pw.IntegrityError:
         if table.get_or_none((table.name_key == key) & (table.id != (but or 0))) is None:
@@ -73,9 +73,9 @@ def _taken(what: str, name: str, remedy: str) -> UllageError:
 
 
 def found_or_made(table: Any, what: str, text: str, **others: Any) -> Any:
-    """The row of that very name, made with `others` where there is none; inside a transaction.
+    """The row of exactly that name, made with `others` if there is none; inside a transaction.
 
-    Where two benches make it at once, the second waits for the first and takes its row.
+    If two benches make it at once, the second waits for the first and takes its row.
 
     Raises:
         BadInput: an unusable name.
@@ -97,15 +97,15 @@ def find(
     remedy: Remedy | str,
     prefer: Callable[[Row], bool] = lambda _: True,
 ) -> Row:
-    """The row whose name this is, or else the only one whose name holds it.
+    """The row with this name, or else the only row whose name contains it.
 
     Args:
         rows: rows with a `name`, in the order in which a refusal lists them.
         text: a name or a part of one, as a person wrote it.
         what: what is looked for, for example "job".
         several: its plural.
-        remedy: what to do where no name comes near it.
-        prefer: where some of the rows that fit by a part of their name are meant before others, says which.
+        remedy: what to do if no name is similar.
+        prefer: which rows take precedence if several match by a part of their name.
     Raises:
         BadInput: the name is empty.
         NotFound, Ambiguous: none or several fit; the message lists them.
@@ -148,7 +148,7 @@ def find(
 
 
 def _nearest(wanted: str, rows: Iterable[tuple[str, Row]]) -> list[Row]:
-    """The rows, by their folded names, that come nearest to what is wanted; at most `MOST_NEAREST`, nearest first."""
+    """The rows with the most similar names, nearest first; at most `MOST_NEAREST`."""
     words = wanted.split()
     near = [
         (alike, key, row)
@@ -159,7 +159,7 @@ def _nearest(wanted: str, rows: Iterable[tuple[str, Row]]) -> list[Row]:
 
 
 def _alike(words: Sequence[str], name: str) -> float:
-    """How alike the words are spelt to those of a name, from 0 to 1."""
+    """How similar the words' spelling is to a name's, 0 to 1."""
     from difflib import SequenceMatcher  # seldom
 
     parts = name.split()

@@ -1,6 +1,6 @@
-"""What the studio itself knows of substances: those that the table doesn't have, and what it lacks of those it has.
+"""The studio's own substances: substances that the table doesn't have, and facts that it lacks about others.
 
-Each figure is one that a safety data sheet prints; what isn't noted is not known and counts as the worse case.
+Each figure is one that a safety data sheet prints; a figure that isn't noted is unknown and counts as the worse case.
 """
 
 import re
@@ -103,7 +103,7 @@ def change(name: str, given: Mapping[str, str | None]) -> OwnSubstance:
 
 
 def delete(name: str) -> OwnSubstance:
-    """Take what the studio noted of a substance out of the books; what the table has of it counts alone again.
+    """Remove the studio's notes about a substance from the books; then only the table counts again.
 
     Raises:
         NotFound, Ambiguous: `name` means no single substance of the studio's own.
@@ -126,7 +126,7 @@ def delete(name: str) -> OwnSubstance:
 
 
 def _refuse_contradiction(row: Mapping[str, Any]) -> None:
-    """A flash point that is milder than the statements beside it would make a mix milder than its sheet is."""
+    """Refuse a flash point that is milder than the statements: it would make a mix milder than its sheet."""
     burns = sorted(code for code in (row.get("h_statements") or "").split() if code in _BURNS)
     if not burns:
         return
@@ -147,7 +147,7 @@ def _refuse_contradiction(row: Mapping[str, Any]) -> None:
 
 
 def _refuse_taken(row: Mapping[str, Any], but: int | None) -> None:
-    """Two rows that a name fits would leave it to chance which figures count."""
+    """Refuse a name that another row has, because it would be left to chance which figures count."""
     _refuse_names_of_another(row)
     wanted = called(row["name"], row.get("cas", ""), row.get("aliases", ""))
     for other in everything():
@@ -161,7 +161,7 @@ def _refuse_taken(row: Mapping[str, Any], but: int | None) -> None:
 
 
 def _refuse_names_of_another(row: Mapping[str, Any]) -> None:
-    """A name that the table has for another substance would hide what the table knows of that one."""
+    """Refuse a name that the table has for another substance: it would hide the table's figures for that one."""
     mine = row_of(row.get("cas", "")) or row_of(row["name"])
     for text in (row["name"], *row.get("aliases", "").split(";")):
         found = row_of(text) if text else None
@@ -346,4 +346,4 @@ FORGOTTEN: Mapping[str, dict[str, Any]] = {
     "source": {"source": ""},
     "note": {"note": ""},
 }
-"""What an empty text makes of a field: not known."""
+"""The value that an empty text gives a field: unknown."""

@@ -1,4 +1,4 @@
-"""What stood on a day: which bookings, and how the bottles were opened, placed, frozen or thrown away then.
+"""The state on a past day: which bookings stood, and since when bottles were open, moved, frozen or thrown away.
 
 A booking can be undone, done again and undone again; on a past day it stood if, of all the undos in its chain, an
 even number had been booked by the end of that day.
@@ -13,9 +13,9 @@ from stock.store.models import Booking, BottleChange, Movement, PastOwner, Place
 from stock.store.orm import pw
 
 OPENS = ("poured", "washed", "moved_out", "moved_in")
-"""Movements that can't happen to a sealed bottle."""
+"""Kinds of movement that can't happen to a sealed bottle."""
 FOLLOWED = ("place", "discarded_on", "frozen_on")
-# Written out, since Peewee's own way through a tree of rows names its tables anew at every place it is put in.
+# Written out as SQL, because Peewee would give the tables of a recursive query new names wherever it is used.
 TURNED = (
     "(WITH RECURSIVE turned (root, tip) AS ("
     "SELECT undoes_id, id FROM booking WHERE undoes_id > 0 AND day <= '{day}' "
@@ -34,7 +34,7 @@ def in_force(booking: Any, as_of: date | None) -> "pw.Expression":
 
 
 def undone_then(bookings: Collection[int], as_of: date) -> dict[int, int]:
-    """Of some bookings those that didn't stand at the end of a day, and the undo by which they didn't."""
+    """The bookings among these that didn't stand at the end of a day, each with the undo that took it back."""
     followed: dict[int, list[int]] = {number: [] for number in bookings}
     tips = {number: number for number in bookings}
     while tips:
@@ -49,10 +49,10 @@ def undone_then(bookings: Collection[int], as_of: date) -> dict[int, int]:
 
 
 def otherwise(as_of: date) -> dict[int, dict[str, Any]]:
-    """What was otherwise about bottles on a past day: `place_id`, `place`, `owner` and days, by their numbers.
+    """The facts of bottles that were different on a past day: `place_id`, `place`, `owner` and days, by bottle.
 
-    Only what errands wrote down is followed: where a bottle was moved to, and since when it was frozen, thrown
-    away or, where an undo set that anew, open.
+    Only facts that errands wrote down are followed: where a bottle was moved to, and since when it was frozen, thrown
+    away or, if an undo changed that, open.
     """
     first: dict[tuple[int, str], str | None] = {}
     rows = BottleChange.select(BottleChange.bottle, BottleChange.field, BottleChange.before)
@@ -85,7 +85,7 @@ def otherwise(as_of: date) -> dict[int, dict[str, Any]]:
 
 
 def owners(as_of: date) -> dict[int, str]:
-    """Whose bottles were on a past day, of those that belong to somebody else since; empty for the studio's."""
+    """The owners on a past day of bottles whose owner has changed since; empty for the studio."""
     found: dict[int, str] = {}
     rows = PastOwner.select(PastOwner.bottle, PastOwner.owner).where(PastOwner.until >= as_of)
     for bottle, owner in rows.order_by(PastOwner.until).tuples():
@@ -94,7 +94,7 @@ def owners(as_of: date) -> dict[int, str]:
 
 
 def _opened(as_of: date) -> dict[int, date | None]:
-    """Since when bottles were open on a past day, of those for which an undo ever set it anew."""
+    """Since when bottles were open on a past day, for those whose day of opening an undo ever changed."""
     noted = (
         BottleChange.select(
             BottleChange.bottle, BottleChange.before, BottleChange.after, Booking.id, Booking.kind

@@ -1,4 +1,4 @@
-"""Closing the books until a day, and opening them again; each change is written down with its reason."""
+"""Closing the books up to a day, and reopening them; each change is kept with its reason."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -15,7 +15,7 @@ from stock.store.models import PeriodChange, Studio
 
 
 class PeriodView(NamedTuple):
-    """One change: until when the books were closed from then on (None: not at all), why, and on which day."""
+    """One change: up to which day the books were closed from then on (None: not at all), why, and when."""
 
     closed_until: date | None
     reason: str
@@ -23,16 +23,16 @@ class PeriodView(NamedTuple):
 
 
 def closed_until() -> date | None:
-    """The last day on which nothing can be booked any more; None where nothing is closed."""
+    """The last closed day; None if nothing is closed."""
     with connection():
         return closed_periods.closed_until()
 
 
 def close(until: date, *, reason: str = "") -> date:
-    """Close the books until a day: no errand is dated on it or before any more.
+    """Close the books up to a day: from now on no errand can be dated on it or earlier.
 
     Args:
-        until: the last closed day; it is past, and after what is closed already.
+        until: the last closed day, which must be past and later than the present one.
         reason: a person's words about it.
     Raises:
         BadInput: today or a day to come, or one that is closed already.
@@ -53,10 +53,10 @@ def close(until: date, *, reason: str = "") -> date:
 
 
 def reopen(to: date | None, *, reason: str) -> date | None:
-    """Open the books again, behind a day that stays closed.
+    """Reopen the books, after a day that stays closed.
 
     Args:
-        to: the last day that stays closed; None where none does.
+        to: the last day that stays closed; None if none does.
         reason: why; a bookkeeper will ask.
     Raises:
         BadInput: no reason, or a day that is not closed.

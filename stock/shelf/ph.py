@@ -58,7 +58,7 @@ def _milli(text: str) -> int:
 
 def written(row: Any) -> str:
     """The text that `read` reads back to a product's columns; empty where it isn't known."""
-    from stock.shelf.record_texts import thousandths  # it shows a product's pH through here
+    from stock.shelf.record_texts import thousandths  # it shows a product's pH through this module
 
     if row.ph_low_milli is None or row.ph_high_milli is None:
         return ""
@@ -67,14 +67,14 @@ def written(row: Any) -> str:
 
 
 def is_extreme(low_milli: int | None, high_milli: int | None) -> bool:
-    """Whether the worse end of a pH is corrosive; of one that isn't known, no."""
+    """Whether the worse end of a pH is corrosive; False for an unknown pH."""
     return (low_milli is not None and low_milli <= ACID_MILLI) or (
         high_milli is not None and high_milli >= LYE_MILLI
     )
 
 
 def of_parts(ends: list[tuple[int | None, int | None]]) -> tuple[int | None, int | None]:
-    """Both ends that a mixture's pH lies between; None where a part's isn't known and no other's is corrosive."""
+    """Both ends of a mixture's pH; None if a part's is unknown and no other part's is corrosive."""
     lows = [low for low, _ in ends if low is not None]
     highs = [high for _, high in ends if high is not None]
     low, high = min(lows, default=None), max(highs, default=None)
@@ -82,7 +82,7 @@ def of_parts(ends: list[tuple[int | None, int | None]]) -> tuple[int | None, int
 
 
 def refuse_forgetting(before: Any, now: Any) -> None:
-    """Refuse an errand that makes a corrosive pH unknown: waste codes rest on it.
+    """Refuse an errand that makes a corrosive pH unknown, because waste codes depend on it.
 
     Args:
         before, now: the product or the line as it was, and as it would be.

@@ -1,4 +1,4 @@
-"""Where bottles stand: places, what kind they are and what they may hold."""
+"""Places where bottles stand: their kind and what they may hold."""
 
 from collections.abc import Callable, Collection, Mapping
 from typing import Any
@@ -64,7 +64,7 @@ def read(given: Mapping[str, str | None]) -> tuple[dict[str, Any], set[str]]:
 
     Args:
         given: texts by `kind premises building flammable_limit lowest highest ignition note`; None was not
-            given, an empty one is not known.
+            given, an empty one is unknown.
     Returns:
         The columns for `add` and `change`, and those to forget.
     Raises:

@@ -1,6 +1,6 @@
-"""How long a two-part product can be used once it is mixed, as its sheet gives it: `4h`, `4h; 2h from 30C`.
+"""How long a two-part product can be used once mixed, as its sheet says: `4h`, `4h; 2h from 30C`.
 
-Heat shortens it only where the sheet says so: no rule of thumb is applied here.
+Heat shortens it only if the sheet says so; no rule of thumb is applied.
 """
 
 import re
@@ -37,7 +37,7 @@ def minutes_of(text: str) -> int:
 
 
 def read(text: str) -> dict[str, Any]:
-    """The columns of a product for its pot life, and for that in the heat where it is given.
+    """The columns of a product for its pot life, and for its pot life in the heat if given.
 
     Raises:
         BadInput: it can't be read, or heat doesn't shorten it.
@@ -61,7 +61,7 @@ def read(text: str) -> dict[str, Any]:
 
 
 def written(row: Any) -> str:
-    """The text that `read` reads back to a product's columns; empty where nothing is known."""
+    """The text that `read` reads back to a product's columns; empty if nothing is known."""
     if row.pot_life_minutes is None:
         return ""
     text = in_words(row.pot_life_minutes).replace(" ", "")

@@ -1,4 +1,4 @@
-"""A product or a line with all that is known of it, for scripts and for people."""
+"""A product or a line with all known facts, for scripts and for people."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
@@ -29,18 +29,18 @@ JSON_KEYS: Mapping[str, tuple[str, ...]] = {
     "ph": ("ph_low", "ph_high"),
     "store_at": ("store_low_c", "store_high_c"), "solvent": ("solvents", "no_solvent"),
 }  # fmt: skip
-"""The keys of a field that has other ones in JSON."""
+"""The JSON keys of fields that have other keys in JSON."""
 WORDS = {
     "density_g_per_ml": "density", "water_percent": "water", "solids_percent": "solids", "flash_point_c": "flash point",
     "boiling_point_c": "boiling point", "ph_low": "pH", "store_low_c": "keeps at", "packs": "sizes",
     "opened_life": "good opened",
     "sealed_life": "good unopened",
 }  # fmt: skip
-"""Keys of JSON in words, where they are others."""
+"""The words for JSON keys that differ from their words."""
 
 
 def as_json(product: Product) -> dict[str, Any]:
-    """Everything known of a product; what is not known is None. `inherited` names the keys that its line says."""
+    """All known facts of a product; an unknown one is None. `inherited` names the keys that come from its line."""
     from_line = inheritance.inherited(product)
     facts = _facts(product, OF_PRODUCT)
     if facts["lead_time"] is None and product.supplier_id:
@@ -64,13 +64,13 @@ def as_json(product: Product) -> dict[str, Any]:
 
 
 def read_from(product: Product) -> list[figure_sources.FigurePlace]:
-    """Where the figures that still stand were read."""
+    """The sources of the figures that are still in the record."""
     sources = figure_sources.of_product(product)
     return figure_sources.standing(sources, record_texts.exact(product.name)) if sources else []
 
 
 def line_as_json(line: Line) -> dict[str, Any]:
-    """Everything that a line says, None where it doesn't, its sheets, and what each of its products says itself."""
+    """All facts of a line (None if unknown), its sheets, and the own fields of each of its products."""
     return {
         "name": line.name,
         **_facts(line, OF_LINE),
@@ -87,7 +87,7 @@ def line_as_json(line: Line) -> dict[str, Any]:
 
 
 def _fields_of(own: frozenset[str]) -> list[str]:
-    """Own fields in their order; one of which only some rows are a product's own is one."""
+    """Own fields in order; a field of which only some rows are the product's own is included."""
     said = {word.partition(inheritance.AT)[0] for word in own}
     return [field for field in FIELDS if field in said]
 
@@ -98,7 +98,7 @@ def json_keys(fields: list[str]) -> list[str]:
 
 
 def _facts(row: Any, tables: RecordTables) -> dict[str, Any]:
-    """What a product and a line both have."""
+    """The facts that a product and a line both have."""
     currency, lists, (supplier, reducer) = settings().currency, details(tables, row.id), linked(row)
     per_unit = 10 ** units.minor_digits(currency)
     return {
@@ -147,7 +147,7 @@ def _scaled(figure: int | None, by: int) -> float | None:
 
 
 def as_lines(answer: dict[str, Any]) -> list[str]:
-    """A product's answer as lines of `what  value`: what is not known said as such, what its line says marked."""
+    """A product's answer as lines of `what  value`; unknown facts are named, inherited ones are marked."""
     line = answer["line"]
     first = f"{answer['name']}  ({answer['role']}{', ' + line if line else ''})"
     rows = [
@@ -160,7 +160,7 @@ def as_lines(answer: dict[str, Any]) -> list[str]:
 
 
 def line_as_lines(answer: dict[str, Any]) -> list[str]:
-    """A line's answer likewise, then its products and what each says itself."""
+    """A line's answer as lines, then its products and their own fields."""
     role = f"  ({answer['role']})" if answer["role"] else ""
     lines = [f"{answer['name']}{role}", *_written(_rows(answer), [])]
     lines += [
@@ -181,7 +181,7 @@ def line_as_lines(answer: dict[str, Any]) -> list[str]:
 def _written(
     rows: list[tuple[str, str, Any]], from_line: list[str], sources: Sequence[dict[str, Any]] = ()
 ) -> list[str]:
-    """The rows, each with the words of the sheets that it was read from; what has no row comes last."""
+    """The rows, each with the words of the sheets that it was read from; words without a row come last."""
     lines: list[str] = []
     beside: dict[str, list[dict[str, Any]]] = {}
     for one in sources:
@@ -205,7 +205,7 @@ def _written(
 
 
 def _rows(answer: dict[str, Any]) -> list[tuple[str, str, Any]]:
-    """What is shown, its key in the answer, and the value in words."""
+    """The shown facts: (label, key in the answer, value in words)."""
     packs = ", ".join(
         f"{in_full(pack['size_ml'])} ml"
         + (
@@ -257,7 +257,7 @@ def voc_limit(word: str) -> str:
 
 
 def hazard_lines(answer: dict[str, Any]) -> Iterator[tuple[str, str, str | None]]:
-    """What the safety sheet says, in the order of its sections: what, its key, and the text; None where not known."""
+    """The safety sheet's facts in the order of its sections: (label, key, text); the text is None if unknown."""
     listed = {
         key: None if answer[key] is None else " ".join(answer[key]) or "none"
         for key in ("h_statements", "p_statements", "pictograms")
@@ -278,7 +278,7 @@ def hazard_lines(answer: dict[str, Any]) -> Iterator[tuple[str, str, str | None]
 
 
 def transport(answer: dict[str, Any]) -> str | None:
-    """Section 14 in words: `UN 1263, class 3, packing group II`; None where nothing of it is known."""
+    """Section 14 in words: `UN 1263, class 3, packing group II`; None if nothing of it is known."""
     number, group = answer["un_number"], answer["packing_group"]
     if number == "":
         return _("no dangerous goods")
@@ -303,7 +303,7 @@ def _unit(figure: float | None, unit: str) -> str | None:
 
 
 def _density(answer: dict[str, Any]) -> str | None:
-    """A density; one that was weighed with what it may be off by, about 95 % (twice the standard uncertainty)."""
+    """A density; if it was weighed, with its uncertainty at about 95 % (twice the standard uncertainty)."""
     error = answer.get("density_uncertainty_g_per_ml")  # a line has none
     weighed = (
         "" if error is None else _(", weighed, give or take {error}", error=in_full(round(2 * error, 6)))

@@ -77,10 +77,10 @@ def add(given: Mapping[str, Any]) -> Product:
 
 
 def add_like(like: str, given: Mapping[str, Any]) -> Product:
-    """Add a product with what another one says itself, but for its name, its colour and when it was discontinued.
+    """Add a product with another one's own facts, except its name, its colour and when it was discontinued.
 
     Args:
-        like: the other product's name; where it belongs to a line, the new one does, too.
+        like: the other product's name; if it belongs to a line, the new one does, too.
         given: fields that the new one has instead, as for `add`.
     Raises:
         BadInput, UllageError, NotFound, Ambiguous: as for `add`; `like` names no single product.
@@ -99,7 +99,7 @@ def add_like(like: str, given: Mapping[str, Any]) -> Product:
 
 
 def texts_like(name: str) -> dict[str, str]:
-    """The texts that a product like another one begins with: what that one says itself, and the line of both.
+    """The texts that a product like another one starts with: the other's own facts, and the line of both.
 
     Raises:
         BadInput: it was mixed here.
@@ -123,8 +123,8 @@ def texts_like(name: str) -> dict[str, str]:
 def change(name: str, given: Mapping[str, Any], *, since: date | None = None) -> Product:
     """Change the given fields of a product, leaving the others as they are.
 
-    Lists (`not_with`, `solvent`, `packs`) replace what stood; `size` and `price` are added to the packs known. A field
-    emptied is not known again; of a product of a line it is the line's again.
+    Lists (`not_with`, `solvent`, `packs`) are replaced; `size` and `price` are added to the known packs. An emptied
+    field becomes unknown, or, if the product belongs to a line, the line's again.
 
     Args:
         name: the product.
@@ -191,9 +191,9 @@ def _read(given: Mapping[str, Any]) -> "Entry":
 
 
 def role_of_line(name: str | None) -> str | None:
-    """The role that a line gives its products: its own, or where it says none that of all its products so far.
+    """The role that a line gives its products: its own, or, if it has none, the common role of its products.
 
-    None where there is no such line, or they are not alike.
+    None if there is no such line, or if its products have different roles.
     """
     row = Line.get_or_none(Line.name_key == folded(name)) if name and name.strip() else None
     if row is None or row.role is not None:
@@ -205,7 +205,7 @@ def role_of_line(name: str | None) -> str | None:
 
 
 def _settle(product: Product, entry: "Entry", *, fresh: bool = False) -> None:
-    """What follows from an entry that was written; `product` is as it was before."""
+    """Do what follows from an entry that was written; `product` is as it was before."""
     from stock.shelf import inheritance, line_sheets  # only where a product is written
     from stock.shelf.written import OF_PRODUCT, settle
 
@@ -240,7 +240,7 @@ def find(name: str, *, roles: Sequence[str] = ()) -> Product:
     """The product that a name, or a part of one, means.
 
     Args:
-        name: compared without regard to case; a part is enough where only one product has it.
+        name: compared without regard to case; a part is enough if only one product has it.
         roles: only products of these roles are looked at; all when empty.
     Raises:
         NotFound: none fits; the message names those that come closest.
@@ -255,7 +255,7 @@ def find(name: str, *, roles: Sequence[str] = ()) -> Product:
             return exact
         query = Product.select().where(~Product.taken_back).order_by(Product.name_key)
         rows = list(query.where(Product.role.in_(list(roles))) if roles else query)
-    # A leftover is named after what went into it; a part of a name means the paint, not its leftovers.
+    # A leftover has its paint's name in its own; a part of a name means the paint, not its leftovers.
     return names.find(
         rows,
         name,
@@ -285,9 +285,9 @@ def numbered(ids: Sequence[int]) -> dict[int, ProductRecord]:
 
 
 def reducer_of(paint: Product) -> ProductRecord | None:
-    """What a paint is cut with where nobody says: its usual reducer, else the only one the books know.
+    """A paint's reducer if none is named: its usual one, else the only one in the books.
 
-    Of two reducers none is chosen, for they are not alike; None then.
+    None if there are several reducers, because they are not alike.
     """
     if paint.usual_reducer_id is not None:
         return numbered([paint.usual_reducer_id])[paint.usual_reducer_id]
@@ -307,7 +307,7 @@ def everything() -> list[Product]:
 
 
 def with_suppliers() -> list[Product]:
-    """The same with each one's supplier; two queries, for a join of the tables takes Peewee twice as long to read."""
+    """`everything` with each product's supplier; two queries, because Peewee takes twice as long to read a join."""
     with connection():
         rows = everything()
         suppliers = {row.id: row for row in Supplier.select()}
@@ -318,7 +318,7 @@ def with_suppliers() -> list[Product]:
 
 
 def details(product: Product) -> dict[str, Any]:
-    """What a product's own tables hold: packs, solvents and what it may not meet, as `written.details` has them."""
+    """The rows of a product's lists: packs, solvents and products that it may not meet, as in `written.details`."""
     from stock.shelf.written import OF_PRODUCT
     from stock.shelf.written import details as of_tables
 
@@ -346,7 +346,7 @@ def density_error(product: int, density_ug_per_ml: int | None) -> int | None:
 
     Args:
         product: its number.
-        density_ug_per_ml: the density that counts for it now, micrograms a millilitre; None where none does.
+        density_ug_per_ml: its density now, micrograms a millilitre; None if it has none.
     """
     if density_ug_per_ml is None:
         return None

@@ -1,9 +1,9 @@
-"""What is known to be reactive, or to be solvent, stays known: it can be corrected, never made unknown.
+"""Reactive and solvent groups stay known: they can be corrected, but never made unknown.
 
-A caution that two things may not meet rests on somebody having noted that one of them is a bleach, an acid,
-an isocyanate ... or an alcohol that they react with. If that could be blanked, the caution would go quiet with it.
-For the same reason a product can't be noted as an alcohol and as free of solvent at once: forgetting the one would
-leave the other to calm.
+A caution that two products may not meet depends on a note that one of them is a bleach, an acid, an isocyanate ... or
+an alcohol that they react with. If that note could be cleared, the caution would disappear with it. For the same reason
+a product can't be noted as an alcohol and as free of solvent at once: if the first were forgotten, the second would
+silence the caution.
 """
 
 from collections.abc import Iterable
@@ -18,17 +18,17 @@ REACTIVE = (
     "base", "ammonia", "amine", "accelerator", "metal_salt", "reducing_agent", "epoxy", "nitrocellulose",
     "aluminium_powder", "zinc_powder", "water_reactive", "acid_reactive",
 )  # fmt: skip
-"""Groups that react with what solvents, water and paint are made of, or with each other."""
+"""Groups that react with solvents, water or paint, or with each other."""
 
 SOLVENT_WORDS = ("alcohol", "ketone", "ester", "glycol", "glycol_ether", "solventborne")
-"""Groups that say there is solvent in a product."""
+"""Groups that imply solvent in a product."""
 
 STAYS_KNOWN = (*REACTIVE, *SOLVENT_WORDS, *HAZARD_GROUPS)
 """Groups that can be corrected, but not become unknown."""
 
 
 def reactive_names() -> dict[str, str]:
-    """The reactive group of each name and CAS number known here, by folded name."""
+    """The reactive group of each name and CAS number in the table, by folded name."""
     return {name: row["group"] for name, row in rows_by_name().items() if row["group"] in REACTIVE}
 
 
@@ -38,7 +38,7 @@ def kept_groups(name: str, before: str, given: str | None, solvents: Iterable[st
     Args:
         name: the product's, for the refusal.
         before: its groups so far, words between blanks.
-        given: the groups now written; None where nothing was said of them.
+        given: the groups that are written now; None if none were given.
         solvents: names of the solvents it now has; one that is reactive puts its group among the words.
     Raises:
         BadInput: a group that stays known would become unknown.
@@ -60,7 +60,7 @@ def kept_groups(name: str, before: str, given: str | None, solvents: Iterable[st
 
 
 def said_to_hold_solvent(groups: Iterable[str]) -> str | None:
-    """The first of these groups that says there is solvent in the product; None where none does."""
+    """The first of these groups that implies solvent in the product; None if none does."""
     return next((word for word in groups if word in SOLVENT_WORDS), None)
 
 

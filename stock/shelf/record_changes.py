@@ -1,4 +1,4 @@
-"""What a change did to a product's or a supplier's record, as texts, so that it can be taken back."""
+"""Changes of a product's or a supplier's record, as texts, so that they can be taken back."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -14,7 +14,7 @@ LISTS = ("packs", "solvent", "not_with")
 
 @exactly()
 def texts(kind: str, number: int) -> dict[str, str]:
-    """A record's own texts by field; what a product has from its line is empty here, so that it stays its line's."""
+    """A record's own texts by field; an inherited field is empty here, so that it stays the line's."""
     if kind == "supplier":
         row = Supplier.get_by_id(number)
         return {
@@ -29,14 +29,14 @@ def texts(kind: str, number: int) -> dict[str, str]:
 
 
 def between(before: Mapping[str, str], after: Mapping[str, str]) -> tuple[dict[str, str], dict[str, str]]:
-    """The fields that are another, as they were and as they are."""
+    """The fields that differ, before and after."""
     other = [key for key, text in after.items() if before.get(key, "") != text]
     return {key: before.get(key, "") for key in other}, {key: after[key] for key in other}
 
 
 @exactly()
 def restore(kind: str, number: int, now: Mapping[str, str], wanted: Mapping[str, str]) -> None:
-    """Set the fields that still read as `now` to `wanted`; the others were corrected since and stay."""
+    """Set the fields that still equal `now` to `wanted`; the others were corrected since and stay."""
     stands = texts(kind, number)
     given: dict[str, Any] = {key: text for key, text in wanted.items() if stands.get(key, "") == now.get(key)}
     if not given:

@@ -1,6 +1,6 @@
-"""Records as a person would write them: the texts that read back to what the books hold.
+"""Records as a person would write them: texts that read back to the values in the books.
 
-A form shows these in its fields, so that correcting one figure leaves the others as they stand.
+A form shows these in its fields, so that correcting one figure leaves the others unchanged.
 """
 
 from fractions import Fraction
@@ -35,7 +35,7 @@ def product(name: str) -> dict[str, str]:
 
 @exactly()
 def exact(name: str) -> dict[str, str]:
-    """A product's fields as `product` gives them, in every studio with points: for texts that are kept and compared."""
+    """A product's fields as `product` gives them, always with decimal points: for texts that are kept or compared."""
     return product(name)
 
 
@@ -83,7 +83,7 @@ def solvent(name: str, percent_milli: MilliPercent, basis: str, low_milli: Milli
 
 
 def pack(size_ul: Microlitres, price_minor: int | None, currency: str) -> str:
-    """A size with its price, where there is one: `60 ml=7.90`."""
+    """A size with its price, if it has one: `60 ml=7.90`."""
     size = volume(size_ul)
     return size if price_minor is None else f"{size}={money(price_minor, currency)}"
 
@@ -147,30 +147,30 @@ def _pressures(low_pa: Pascals | None, high_pa: Pascals | None) -> str:
 
 
 def volume(volume_ul: Microlitres | None) -> str:
-    """Millilitres to the microlitre; nothing for None."""
+    """Millilitres to the microlitre; empty for None."""
     return "" if volume_ul is None else f"{plain_figure(Fraction(volume_ul, 1_000))} ml"
 
 
 def mass(mass_mg: Milligrams | None) -> str:
-    """Kilograms to the milligram; nothing for None."""
+    """Kilograms to the milligram; empty for None."""
     return "" if mass_mg is None else f"{plain_figure(Fraction(mass_mg, 1_000_000), 6)} kg"
 
 
 def temperature(temperature_mc: MilliCelsius | None) -> str:
-    """Degrees Celsius to the thousandth; nothing for None."""
+    """Degrees Celsius to the thousandth; empty for None."""
     return "" if temperature_mc is None else f"{thousandths(temperature_mc)}C"
 
 
 def percent(milli: int | None) -> str:
-    """A per cent to its thousandth; nothing for None."""
+    """A per cent to its thousandth; empty for None."""
     return "" if milli is None else f"{thousandths(milli)}%"
 
 
 def thousandths(figure: int | None) -> str:
-    """A figure kept in thousandths; nothing for None."""
+    """A figure kept in thousandths; empty for None."""
     return "" if figure is None else plain_figure(Fraction(figure, 1_000))
 
 
 def money(minor: int | None, currency: str) -> str:
-    """A price without its currency's name; nothing for None."""
+    """A price without its currency's name; empty for None."""
     return "" if minor is None else units.show_money(minor, currency).removesuffix(f" {currency}")

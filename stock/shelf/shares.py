@@ -1,4 +1,4 @@
-"""The solvents of a product as people and sheets write them: a share, or the range that a sheet prints."""
+"""Reading the solvents of a product as people and sheets write them: a share, or a range."""
 
 import re
 from collections.abc import Sequence
@@ -18,7 +18,7 @@ _AS_WRITTEN = str.maketrans({"≤": "<=", "≥": ">=", "–": "-", "—": "-", "
 
 
 class Share(NamedTuple):
-    """A solvent's share in thousandths of a per cent; `low_milli` is the low end of a range, None where it is exact."""
+    """A solvent's share in thousandths of a per cent; `low_milli` is the low end of a range, None if exact."""
 
     name: str
     percent_milli: MilliPercent
@@ -27,12 +27,12 @@ class Share(NamedTuple):
 
     @property
     def least_milli(self) -> MilliPercent:
-        """The least that it makes up."""
+        """The least share that it may have."""
         return self.percent_milli if self.low_milli is None else self.low_milli
 
 
 def solvent(text: str) -> Share:
-    """`ethanol=45%`, `ethanol=10-25%` or `ethanol=45% by volume`; by weight unless it says otherwise, as sheets do.
+    """Read `ethanol=45%`, `ethanol=10-25%` or `ethanol=45% by volume`; by weight unless noted, as in sheets.
 
     Raises:
         BadInput: no share, a share of nothing, or one that can't be read.
@@ -59,7 +59,7 @@ def solvent(text: str) -> Share:
 
 
 def percent_range(text: str, *, what: str = _("share")) -> tuple[MilliPercent | None, MilliPercent]:
-    """A share, or the range that a sheet prints, in thousandths of a per cent.
+    """Read a share, or the range that a sheet prints, in thousandths of a per cent.
 
     `45%`, `10-25%`, `10 to 25 %`, `10..25%`, `>= 10 - < 25 %`, `< 5%` (from nothing), `>= 90%` (to all of it). Whether
     an end belongs to the range is not kept.
@@ -94,7 +94,7 @@ def _share(text: str, what: str) -> MilliPercent:
 def refuse_doubled(shares: Sequence[Share]) -> None:
     """Refuse a substance that is named twice, by the same name or by two of its names.
 
-    A name that the table of substances doesn't know is the same only where it is written the same.
+    A name that is not in the table of substances counts as the same only if it is written the same.
 
     Raises:
         BadInput: two shares name one substance.
@@ -117,10 +117,10 @@ def refuse_doubled(shares: Sequence[Share]) -> None:
 def refuse_overfull(
     shares: Sequence[Share], water_milli: MilliPercent | None = None, solids_milli: MilliPercent | None = None
 ) -> None:
-    """Refuse shares that make more than the whole, each at the least that it may be.
+    """Refuse shares that exceed the whole, each counted at its least.
 
     Args:
-        shares: the solvents. Those by volume are left out where there is water or solids, which are by weight.
+        shares: the solvents. Shares by volume are left out if there is water or solids, which are by weight.
         water_milli, solids_milli: None where not noted.
     Raises:
         BadInput: more than 100 %.

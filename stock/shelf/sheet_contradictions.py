@@ -1,4 +1,4 @@
-"""Where what is noted of a product contradicts itself: hazard statements, flash point, signal word, solvents.
+"""Contradictions in a product's record: between hazard statements, flash point, signal word and solvents.
 
 Limits: Regulation (EC) 1272/2008 annex I, tables 2.6.1 and 2.6.2 and section 2.6.4.5. Temperatures are thousandths of
 a degree C.
@@ -15,7 +15,7 @@ from stock.units import MilliCelsius, show_temperature
 LIQUIDS = {"H224": 1, "H225": 2, "H226": 3, "H227": 4}
 """Statements that a flammable liquid has, and its GHS category."""
 BURNS_OTHERWISE = ("H220", "H221", "H222", "H223", "H228", "H232", "H250")
-"""Statements of gases, aerosols and solids that burn: a flash point of the liquid in it decides nothing then."""
+"""Statements of gases, aerosols and solids that burn; then the flash point of a liquid in it decides nothing."""
 
 LOW_MC, SUSTAINS_MC, MIDDLE_MC, BOILS_MC = 23_000, 35_000, 60_000, 35_000
 
@@ -29,7 +29,7 @@ def contradictions(
     boiling_mc: MilliCelsius | None,
     no_solvent: bool = False,
 ) -> list[str]:
-    """What contradicts what, each as a clause.
+    """The contradictions, each as a clause.
 
     Args:
         codes: the hazard statements noted; none of them for an empty list, not known for None.
@@ -64,7 +64,7 @@ def contradictions(
 
 
 def of_record(row: Any) -> list[str]:
-    """The same of a product's or a line's record, as its table holds it."""
+    """The contradictions in a product's or a line's record."""
     return contradictions(
         None if row.h_statements is None else tuple(row.h_statements.split()),
         row.signal_word,

@@ -1,4 +1,4 @@
-"""Data sheets: revisions of what a maker says, the dosings taken from them, and what changed between two."""
+"""Data sheets: their revisions, the dosings taken from them, and the changes between two revisions."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -45,11 +45,11 @@ DOSINGS_OF = Prepared(
         .order_by(Dosing.id)
     )
 )  # fmt: skip
-"""The sheet, and then what a `DosingEntry` has, in its order."""
+"""The sheet, and then the fields of a `DosingEntry`, in order."""
 
 
 class SheetView(NamedTuple):
-    """One revision of a sheet as a person reads it; `replaced_by` is the day of the one in its place."""
+    """One revision of a sheet as a person reads it; `replaced_by` is the day of the revision that replaces it."""
 
     id: int
     product: str
@@ -92,9 +92,9 @@ def add(
 ) -> DataSheet:
     """Enter one revision of a sheet with its dosings.
 
-    A newer revision of the same title stands in the older one's place by itself; `replaces` names a sheet
-    of another title that this one stands for. One of the `whole_line` is kept with each product of the product's line,
-    and with those that come into it.
+    A newer revision of the same title replaces the older one automatically; `replaces` names a sheet of another title
+    that this one replaces. A sheet of the `whole_line` is kept with each product of the product's line, and with those
+    that join it later.
 
     Raises:
         UllageError: that revision is in the books.
@@ -146,9 +146,9 @@ def correct(
     new_title: str | None = None,
     new_day: date | None = None,
 ) -> DataSheet:
-    """Put an entry right that was typed wrongly: what is given takes the place of what stood.
+    """Correct an entry that was typed wrongly: the given values replace the old ones.
 
-    A sheet of a line is put right with each product of the line.
+    A sheet of a line is corrected with each product of the line.
 
     Raises:
         NotFound: no such revision.
@@ -184,7 +184,7 @@ def correct(
 
 
 def _renamed(sheet: DataSheet, new_title: str | None, new_day: date | None) -> dict[str, Any]:
-    """The columns of a new title or day; nothing where both are as they were."""
+    """The columns of a new title or day; empty if both are unchanged."""
     title = clean_name(new_title, what=_("sheet's title"), most=120) if new_title is not None else sheet.title
     day = new_day or sheet.revised_on
     if (title, day) == (sheet.title, sheet.revised_on):
@@ -227,7 +227,7 @@ def _write(sheet: DataSheet, dosings: Sequence[DosingEntry]) -> None:
 
 
 def columns_of(entry: DosingEntry) -> dict[str, Any]:
-    """A range as columns of `Dosing`, but for its sheet.
+    """A range as columns of `Dosing`, without its sheet.
 
     Raises:
         NotFound, Ambiguous: its reducer.
@@ -285,7 +285,7 @@ def views(product_ids: Sequence[int] | None = None, *, as_of: date | None = None
 
 
 class Change(NamedTuple):
-    """What became of one range between two revisions: `added`, `dropped`, `changed` or `kept`."""
+    """The change of one range between two revisions: `added`, `dropped`, `changed` or `kept`."""
 
     what: str
     before: DosingEntry | None
@@ -307,7 +307,7 @@ class Change(NamedTuple):
 
 
 def compare(older: SheetView, newer: SheetView) -> list[Change]:
-    """What changed, was added and was dropped from one revision to the other.
+    """The changes from one revision to another: ranges that were changed, added or dropped.
 
     Ranges are paired by reducer, line and needle; anything else that differs makes a change.
     """
@@ -337,7 +337,7 @@ def two_revisions(
 
     Args:
         sheets: one product's, newest first.
-        title: whose revisions; where left out, the newest sheet's, or all titles if it stands alone.
+        title: the title of both; if left out, the newest sheet's, or any title if that has only one revision.
         older: the day of the older one.
         newer: the day of the newer one.
     Raises:

@@ -78,20 +78,20 @@ def change(
     The currency and the time zone stay: prices and days in the books were written in them.
 
     Args:
-        drops_milli: thousandths of a drop a millilitre, of a product that says none of its own.
+        drops_milli: thousandths of a drop a millilitre, for products without a figure of their own.
         dry_risk_milli: the chance of running dry before a delivery, 100 to 50,000 thousandths of a per cent.
         rule_sets: the cautions' rule sets.
-        fan_m3_per_h: what the studio's fan was measured to move.
-        spray_ul_per_min: how much mix the airbrush uses while the trigger is held.
+        fan_m3_per_h: the measured air flow of the studio's fan.
+        spray_ul_per_min: the mix that the airbrush uses while the trigger is held.
         waste_collected_on: the day on which the hazardous waste last left; not a day to come.
         labour_minor_per_h: what an hour of work costs, in the minor unit.
         markup_milli: on a job, 0 to 1,000 % in thousandths of a per cent.
-        address: the studio's, for what is printed; empty for none.
+        address: the studio's, for printed pages; empty for none.
         voc_limit_mg: the volatile organic compounds that may be emitted in twelve months.
         room_l: litres of air in the room that is sprayed in, 1,000 to 10,000,000.
         decimal_mark: how figures are shown, and read beside a point: point or comma.
         date_order: how days are shown, and read beside YYYY-MM-DD: iso, day-first or month-first.
-        paper: the sheets of pages and labels: a4 or letter; empty goes by the measures.
+        paper: the size of pages and label sheets: a4 or letter; if empty, it follows from the measures.
     Raises:
         BadInput: a figure out of range.
     """
@@ -133,7 +133,7 @@ def change(
 
 
 def past_moment(text: str) -> datetime:
-    """A moment that has been, as a person writes it: `yesterday`, `14:30`, `2026-03-01 9:15`.
+    """Read a past moment, as a person writes it: `yesterday`, `14:30`, `2026-03-01 9:15`.
 
     Raises:
         BadInput: no day or time that can be read, or one that is still to come.
@@ -149,7 +149,7 @@ def past_moment(text: str) -> datetime:
 
 
 def require_measures(text: str) -> str:
-    """A system of measures, as it was written.
+    """Check the name of a system of measures.
 
     Raises:
         BadInput: it is none; names those that there are.
@@ -176,7 +176,7 @@ def require_order(text: str) -> str:
 
 
 def require_paper(text: str) -> str:
-    """A size of paper by its name; nothing goes by the measures.
+    """A size of paper by its name; an empty one follows from the measures.
 
     Raises:
         BadInput: it is none; names those that there are.

@@ -33,13 +33,13 @@ class Setting(NamedTuple):
 
     Args:
         column: its name in `Settings`.
-        label: what it is called.
+        label: its name for a person.
         about: what it decides, in a sentence.
-        accepts: what may be written.
-        read: from a text to what the books keep; None where it stays as the books were made.
-        write: from what the books keep to a text that reads back.
-        unset: what is taken while it isn't set; empty where it always is.
-        choices: the words to choose from, where there are only so many.
+        accepts: the accepted texts.
+        read: converts a text to the value in the books; None if the setting can't be changed.
+        write: converts the value in the books to a text that reads back.
+        unset: what applies while it isn't set; empty if it always is.
+        choices: the words to choose from, if there are only a few.
     """
 
     column: str
@@ -214,13 +214,13 @@ SETTINGS: tuple[Setting, ...] = (
     ),
 )  # fmt: skip
 TEXTS = ("address", "paper")
-"""Settings that are empty where they aren't set."""
+"""Settings that are empty while they aren't set."""
 ELSEWHERE = ("rule_sets",)
 """Settings that another room reads and writes: the cautions know which rule sets there are."""
 
 
 def reads(column: str, text: str | None) -> Any:
-    """What a setting's text means for the books; None where it was not given.
+    """The value of a setting's text for the books; None if it was not given.
 
     Raises:
         BadInput: it can't be read.
@@ -230,19 +230,19 @@ def reads(column: str, text: str | None) -> Any:
 
 
 def known() -> list[tuple[Setting, str]]:
-    """Every setting with its value as text; empty where it isn't set."""
+    """Every setting with its value as text; empty if it isn't set."""
     now = settings()
     values = [(one, getattr(now, one.column)) for one in SETTINGS]
     return [(one, "" if value is None else one.write(value)) for one, value in values]
 
 
 def unlisted() -> set[str]:
-    """Columns of `Settings` that nothing here speaks of; a test keeps it empty."""
+    """Columns of `Settings` that are not covered here; a test keeps this empty."""
     return set(Settings._fields) - {one.column for one in SETTINGS} - set(ELSEWHERE)
 
 
 def put(setting: Setting, text: str) -> Settings:
-    """Set one setting from a text; an empty one takes it back where it may be unset.
+    """Set one setting from a text; an empty one unsets it, if it may be unset.
 
     Raises:
         BadInput: it can't be read, is out of range, or stays as the books were made.

@@ -1,4 +1,4 @@
-"""Who sells, and on what terms."""
+"""Suppliers and their terms."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -93,7 +93,7 @@ def add(name: str, **terms: Any) -> None:
 
 
 def change(name: str, *, rename: str | None = None, **terms: Any) -> None:
-    """Set a supplier's terms; a supplier not known yet is made.
+    """Set a supplier's terms; a new supplier is made.
 
     Args:
         name: the supplier.

@@ -1,8 +1,8 @@
-"""Records that were made by mistake: taken back, so that they stand on no list, or deleted where nothing needs them.
+"""Records that were made by mistake: taken back, so that no list shows them, or deleted if nothing needs them.
 
 The ledger is append-only, so a product whose bottles came by a delivery that is undone stays in its table, marked and
-with another name; its own name is free again, and it can be brought back. A product that no row of the ledger ever
-named is deleted with all that is known of it.
+under another name; its own name is free again, and it can be brought back. A product that no row of the ledger ever
+named is deleted with all its facts.
 """
 
 from collections.abc import Callable, Collection, Mapping
@@ -50,9 +50,9 @@ TABLES: Mapping[str, Any] = {
     "product": Product, "line": Line, "supplier": Supplier, "place": Place, "job": Job,
 }  # fmt: skip
 OWN = (FigureSource, PastFacts, Pack, Solvent, LineProduct, Silence, CupTime)
-"""Tables of what is known of a product alone; they go with it."""
+"""Tables of a product's own facts, which are deleted with it."""
 LASTING = (Bottle, OrderLine, PlannedUse, Weighing)
-"""Tables whose rows stay, undone or not: a product that one of them names is marked, not deleted."""
+"""Tables whose rows stay, even if undone: a product that one of them names is marked, not deleted."""
 
 
 def _standing(booking: "pw.Field") -> "pw.Expression":
@@ -66,7 +66,7 @@ def _first(query: Any) -> Any:
 
 
 def _user_of_product(number: int, going: Collection[int]) -> str | None:
-    """What else uses a product, in words."""
+    """The other users of a product, in words."""
     bottle = _first(Bottle.select(Bottle.id).where((Bottle.product == number) & _standing(Bottle.delivery)))
     if bottle is not None:
         return _("bottle {bottle}", bottle=label_of(bottle))
@@ -163,18 +163,18 @@ USERS: Mapping[str, Callable[[int, Collection[int]], str | None]] = {
 
 
 def user_of(kind: str, number: int, going: Collection[int] = ()) -> str | None:
-    """The first thing found that uses a record, in words; None where nothing does.
+    """The first user found of a record, in words; None if nothing uses it.
 
     Args:
         kind: a key of `TABLES`.
         number: the record's.
-        going: records of that kind that go with it, and so don't count as users.
+        going: records of that kind that are removed with it and don't count as users.
     """
     return USERS[kind](number, going)
 
 
 def name_of(kind: str, number: int) -> str:
-    """A record's name, without the mark of one that is taken back."""
+    """A record's name, without the mark for being taken back."""
     row = TABLES[kind].get_by_id(number)
     return str(row.name).removesuffix(_mark(number)) if row.taken_back else str(row.name)
 
@@ -184,7 +184,7 @@ def _mark(number: int) -> str:
 
 
 def take_back(kind: str, number: int) -> str:
-    """Mark a record, so that it stands on no list and its name is free; its name as it was. Inside `writing()`."""
+    """Mark a record as taken back: no list shows it, and its name is free; returns the name. Inside `writing()`."""
     table = TABLES[kind]
     name = name_of(kind, number)
     marked = name + _mark(number)
@@ -193,7 +193,7 @@ def take_back(kind: str, number: int) -> str:
 
 
 def bring_back(kind: str, number: int) -> str:
-    """Take the mark away again; its name. Inside `writing()`.
+    """Remove the mark again; returns the name. Inside `writing()`.
 
     Raises:
         UllageError: another record has its name by now.
@@ -210,7 +210,7 @@ def bring_back(kind: str, number: int) -> str:
 
 
 def delete_product(name: str) -> dict[str, Any]:
-    """Delete a product that was entered by mistake and never used, with all that is known of it.
+    """Delete a product that was entered by mistake and never used, with all its facts.
 
     Returns:
         `{"product", "deleted": True}`.
@@ -245,7 +245,7 @@ def _delete(number: int) -> None:
     NotWith.delete().where((NotWith.product == number) | (NotWith.other == number)).execute()
     sheets = DataSheet.select(DataSheet.id).where(DataSheet.product == number)
     Dosing.delete().where(Dosing.sheet.in_(sheets)).execute()
-    # What only taken-back records still say of it goes; nothing that is on a list does.
+    # Notes about it in records that were taken back are removed; records on a list are not.
     Dosing.update(with_product=None).where(Dosing.with_product == number).execute()
     LineNotWith.delete().where(LineNotWith.other == number).execute()
     for table in (Product, Line):

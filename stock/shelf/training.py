@@ -1,4 +1,4 @@
-"""Who of the studio is trained in what, and until when: a record that a rule asks the studio to keep.
+"""Trainings of the studio's people and until when they hold: a record that a rule requires.
 
 Diisocyanates: Regulation (EU) 2020/1149 (entry 74 of annex XVII to REACH) asks for training before any industrial or
 professional use from 24 August 2023, renewed at least every five years.
@@ -21,7 +21,7 @@ from stock.text import folded
 from stock.text import name as clean_name
 
 RENEWED = Duration(60, 0)
-"""Five years: the longest that a training in diisocyanates holds."""
+"""A training in diisocyanates holds for five years at most."""
 
 
 class Trained(NamedTuple):
@@ -43,7 +43,7 @@ class Trained(NamedTuple):
 
 
 def everything() -> list[Trained]:
-    """All that is noted, by name."""
+    """All noted trainings, by name."""
     with connection():
         rows = Training.select(Training.name, Training.subject, Training.trained_on, Training.until)
         return [Trained(*row) for row in rows.order_by(Training.name_key, Training.subject).tuples()]
@@ -52,7 +52,7 @@ def everything() -> list[Trained]:
 def by(day: date) -> tuple[tuple[str, date], ...]:
     """Who was trained by a day, each with the last day on which it holds.
 
-    A renewal takes the place of the training before it, so on a day before the renewal its person isn't among them.
+    A renewal replaces the earlier training, so before the day of the renewal its person isn't listed.
     """
     return tuple((each.name, each.until) for each in everything() if each.trained_on <= day)
 
@@ -65,10 +65,10 @@ def note(
     subject: str = TRAININGS[0],
     today: date | None = None,
 ) -> Trained:
-    """Note a person's training; a newer one takes the place of what was noted before.
+    """Note a person's training; a newer one replaces the earlier note.
 
     Args:
-        name: whose.
+        name: the person's.
         trained_on: the day on which it was completed.
         until: the last day on which it holds; five years on when None.
         subject: one of `words.TRAININGS`.
@@ -129,7 +129,7 @@ def read_line(text: str, today: date) -> list[tuple[str, date]]:
 
 
 def keep(text: str, today: date) -> list[Trained]:
-    """Make the trainings those of one line; who stands in it as before keeps the end that was noted.
+    """Replace the trainings by those of one line; an unchanged entry keeps its noted end.
 
     Raises:
         BadInput: a part that can't be read, or a day to come; then nothing is changed.

@@ -1,4 +1,4 @@
-"""What an entry says of a product or of a line, written to its tables."""
+"""Writing the facts of an entry about a product or a line to its tables."""
 
 from typing import Any, NamedTuple
 
@@ -39,18 +39,18 @@ OF_LINE = RecordTables(Line, LinePack, LineSolvent, LineNotWith, "line")
 
 
 def write(tables: RecordTables, row: Any, entry: Entry) -> None:
-    """Write what an entry says beside the record's plain columns.
+    """Write the lists and names of an entry, which are not in the record's plain columns.
 
     Args:
         tables: those of products, or of lines.
         row: the record as it was before.
-        entry: what was said of it.
+        entry: the facts given for it.
     Raises:
         BadInput: it may not meet itself.
         NotFound, Ambiguous: the usual reducer or a `not_with` names no single product.
     """
     from stock.shelf import suppliers  # only where a record is written
-    from stock.shelf.products import find  # it writes through here
+    from stock.shelf.products import find  # it writes through this module
 
     links: dict[str, Any] = {}
     if entry.supplier is not None:
@@ -96,12 +96,12 @@ def shares_of(tables: RecordTables, number: int) -> list[Share]:
 
 
 def settle(tables: RecordTables, row: Any, groups: str | None) -> None:
-    """After all is written: its groups have what makes it reactive, and what it is made of can be true.
+    """Finish a written record: add the groups of its reactive solvents, and check that its composition is possible.
 
     Args:
         tables: those of products, or of lines.
         row: the record as it was before.
-        groups: the groups now said of it; None where nothing was said.
+        groups: the groups given now; None if none were given.
     Raises:
         BadInput: solvents, water and solids make more than the whole, what makes it reactive would become unknown,
             or it is said to hold solvent and none.
@@ -121,7 +121,7 @@ def settle(tables: RecordTables, row: Any, groups: str | None) -> None:
 
 
 def details(tables: RecordTables, number: int) -> dict[str, Any]:
-    """What a record's lists hold.
+    """The contents of a record's lists.
 
     Returns:
         `packs` [(microlitres, price in minor units or None)], `solvents` [(name, thousandths of a per cent,
