@@ -134,7 +134,6 @@ ROOMS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
         (
             "tests/logbook",
             "tests/exchange/test_corrections.py",
-            "tests/exchange/test_report_files.py",
             "tests/shelf/test_invoices.py",
             "tests/standards/test_voc.py",
         ),

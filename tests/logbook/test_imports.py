@@ -15,7 +15,7 @@ from stock.exchange.incoming import Wishes, book, plan
 from stock.logbook import imports
 from stock.logbook.history import entries
 from stock.logbook.proof import prove
-from stock.logbook.undo import undo
+from stock.logbook.undo import turn_import, undo
 from stock.logbook.undo_guards import DependsOnIt
 from stock.shelf import deliveries, jobs
 from stock.shelf.bottles import on_shelf
@@ -209,3 +209,13 @@ def test_jobs_that_a_file_made_go_with_it_unless_something_else_uses_them(import
     undo("undo", again["undo"])
     jobs.add("Bow", date(2025, 2, 1))  # the name is free
     assert prove().problems == []
+
+
+def test_an_import_is_turned_over_as_often_as_it_is_asked(imported):
+    """What stands is taken back, and what doesn't is done again, by one and the same request."""
+    before = seen()
+    number = imported(MIXES)["import"]
+    after = seen()
+    for state in (before, after, before):
+        turn_import(number)
+        assert seen() == state
