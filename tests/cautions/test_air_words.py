@@ -2,6 +2,7 @@
 
 import pytest
 
+from stock.cautions import ventilation
 from stock.cautions.mix import mix_findings
 from stock.cautions.room_air import Room
 from stock.cautions.rules import rule_book
@@ -138,3 +139,16 @@ def test_only_solvents_that_are_rich_in_the_reducer_are_told_of():
     assert "pour-slowly" not in told(paint, poor)
     two = reducer(2, solvents=(share("ethanol", 15), share("propan-2-ol", 15)), water_milli=70_000)
     assert "pour-slowly" in told(paint, two)
+
+
+def test_the_vapour_is_given_off_over_all_the_minutes_of_spraying(monkeypatch):
+    """15 ml at half a millilitre a minute: half an hour, in the studio's room."""
+    asked = []
+
+    def heard(vapours, minutes, room):
+        asked.append((minutes, room.volume_m3))
+        return Thickness(0.1, 0.1, 0.1, 0)
+
+    monkeypatch.setattr(ventilation, "thickness", heard)
+    mix_findings([part(reducer(solvent="acetone"), 15)], TODAY, studio(room_l=20_000, spray_ul_per_min=500))
+    assert asked == [(pytest.approx(30), 20)]

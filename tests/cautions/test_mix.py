@@ -361,3 +361,9 @@ def test_a_density_that_is_not_noted_is_that_of_its_solvents_where_they_are_all_
     strange = reducer(solvents=(share("a secret", 50, "volume"),))
     assert solvent_mg(strange, strange.solvents[0], 2_000) == pytest.approx(1_000 * heaviest)
     assert solvent_mg(reducer(), reducer().solvents[0], 2_000) == pytest.approx(900)
+
+
+def test_what_boils_nobody_knows_where_is_taken_to_boil_at_freezing():
+    """The thicker its vapour is taken, the worse the estimate."""
+    unknown = substance("acetone")._replace(antoine=None, boiling_point_mc=None)
+    assert vapour_pressure_pa(unknown, 273.15) == pytest.approx(101_325)

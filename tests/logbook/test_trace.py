@@ -56,6 +56,11 @@ def test_one_bottle_by_its_number_or_label(lot: int) -> None:
     assert trace(bottle="1").mixes == ()
 
 
+def test_a_trace_says_what_was_followed(lot: int) -> None:
+    assert trace(lot=" L7 ").about == "lot L7"
+    assert trace(bottle=str(lot)).about == f"bottle B{lot:04d}"
+
+
 def test_what_was_undone_is_not_in_it(lot: int) -> None:
     mix = pour("Harbour Blue", lot, 10, "Ferry hull")
     small = handling.decant(str(lot), 20_000)["into"]

@@ -161,3 +161,25 @@ def test_nothing_makes_no_layer():
     pool = valuation.FifoPool()
     pool.put(ValuedVolume())
     assert not pool.layers
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_opening_stock_that_is_noted_late_counts_with_the_opening_of_the_period(method):
+    """
+    before   100 at 1.00 were there when the books began, and 50 were bought at 2.00
+    period   20 more turn out to have been there, at 1.00; 10 at 3.00 are bought
+    """
+    brought = [StockMove(1, "brought", 100, Fraction(10_000)), came(50, 10_000)]
+    later = [StockMove(1, "brought", 20, Fraction(2_000)), came(10, 3_000)]
+    [same] = period(flows(brought, method), flows(brought, method))
+    assert (same.opening_ul, same.opening, same.purchased, same.used, same.closing) == (
+        150,
+        20_000,
+        0,
+        0,
+        20_000,
+    )
+    [found] = period(flows(brought, method), flows([*brought, *later], method))
+    assert (found.opening_ul, found.opening) == (170, 22_000)
+    assert (found.purchased_ul, found.purchased, found.closing_ul, found.closing) == (10, 3_000, 180, 25_000)
+    assert (found.used_ul, found.used, found.written_off) == (0, 0, 0)
