@@ -5,16 +5,20 @@ import pickle
 import time
 from collections.abc import AsyncIterator, Callable, Iterable, Iterator, Sequence
 from contextlib import asynccontextmanager, contextmanager, suppress
+from functools import partial
 from typing import Any
 from unittest.mock import patch
 from weakref import WeakSet
 
 import textual.app
 import textual.pilot
+import textual.screen
 from rich.console import RenderableType
 from textual._compositor import Compositor
 from textual.app import App, ScreenStackError
 from textual.pilot import Pilot
+from textual.screen import Screen
+from textual.timer import Timer
 from textual.worker import WorkerCancelled, WorkerFailed
 
 from tui.app import Ullage
@@ -60,7 +64,7 @@ async def _every_widget_at_rest(pilot: Pilot[None], timeout: float = 0) -> bool:
 
 
 FRAME_S, SHORT_S, SEEN_EVERY_S = 1 / 60, 0.5, 0.15
-PATIENCE_S, LONG_S, MOST_ROUNDS = 5, 300, 50
+PATIENCE_S, LONG_S, MOST_ROUNDS, MOST_TURNS = 5, 300, 50, 200
 _opened: WeakSet[App[Any]] = WeakSet()
 _hasty: list[str] = []
 """Not empty while letters are typed behind one another."""
@@ -83,6 +87,33 @@ def _rendered_at_rest(
 
 
 Compositor.render_update = _rendered_at_rest  # type: ignore[method-assign]
+
+
+async def _frame_at_rest(screen: Screen[Any]) -> None:
+    """Lay a screen out once all that is known has been said to it, and not again after each part of that.
+
+    Textual lays it out as soon as its first part asks for that, and after each frame in which another one does: the
+    slower the machine, the oftener.
+    """
+    if screen.app in _draws_at_rest:
+        loop: Any = asyncio.get_running_loop()
+        for _ in range(MOST_TURNS):
+            await asyncio.sleep(0)
+            if len(loop._ready) <= 1:  # the test, which waits for rest
+                break
+    screen._on_timer_update()
+
+
+def _frames(screen: Any) -> Timer:
+    """The timer of a screen's frames."""
+    if screen._Screen__update_timer is None:
+        screen._Screen__update_timer = screen.set_interval(
+            textual.screen.UPDATE_PERIOD, partial(_frame_at_rest, screen), name="screen_update", pause=True
+        )
+    return screen._Screen__update_timer
+
+
+Screen._update_timer = property(_frames)  # type: ignore[assignment]
 
 
 _drawn: WeakSet[Any] = WeakSet()

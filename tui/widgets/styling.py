@@ -58,9 +58,7 @@ def follows(sheet: Stylesheet, screen: DOMNode) -> bool:
     """
     before = _followed.get(screen)
     now = _followed[screen] = frozenset(rule for rule in sheet.rules if not rule.is_default_rules)
-    if before is None or not before <= now:
-        return True
-    return before != now and _concern(now - before, screen)
+    return before is None or (before != now and _concern(now - before, screen))
 
 
 def _concern(rules: Iterable[RuleSet], screen: DOMNode) -> bool:
