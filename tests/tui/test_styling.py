@@ -5,6 +5,7 @@ from typing import Any, ClassVar
 
 import pytest
 from textual.app import App, ComposeResult
+from textual.content import Content
 from textual.css import stylesheet
 from textual.css.stylesheet import Stylesheet
 from textual.screen import Screen
@@ -12,6 +13,7 @@ from textual.widgets import Static
 
 from tests.tui.driving import opened, press, seen, settle
 from tui.widgets import styling
+from tui.widgets.books_screen import show_text
 from tui.widgets.styling import StyledOnce
 
 
@@ -130,6 +132,33 @@ async def test_a_screen_that_opens_leaves_the_styles_of_the_one_it_covers(
         monkeypatch.setattr(Stylesheet, "apply", counted)
         await press(pilot, "4")
         assert sum(times[id(part)] for part in covered) < 0.5 * len(covered)
+
+
+class Lines(App[None]):
+    """A line as high as its text, and one of a fixed height."""
+
+    CSS = "#fixed { height: 2; }"
+
+    def compose(self) -> ComposeResult:
+        """Both lines, without a word."""
+        yield Static(id="auto")
+        yield Static(id="fixed")
+
+
+async def test_a_new_text_lays_out_anew_what_has_its_size_and_a_text_in_other_colours_is_new() -> None:
+    async with Lines().run_test() as pilot:
+        grows, fixed = pilot.app.query_one("#auto", Static), pilot.app.query_one("#fixed", Static)
+        for line in (grows, fixed):
+            show_text(line, "one line\nand another")
+        assert (grows._layout_required, fixed._layout_required) == (True, False)
+        await settle(pilot)
+        assert (grows.size.height, fixed.size.height) == (2, 2)
+        assert "and another" in fixed.visual.plain  # type: ignore[attr-defined]
+        for line in (grows, fixed):
+            show_text(line, "one line\nand another")
+        assert (grows._layout_required, fixed._layout_required) == (False, False)
+        show_text(fixed, Content.styled("one line\nand another", "bold"))
+        assert [span.style for span in fixed.visual.spans] == ["bold"]  # type: ignore[attr-defined]
 
 
 class Plain(StyledOnce, Screen[None]):

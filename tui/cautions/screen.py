@@ -19,7 +19,7 @@ from tui.drawing.boards import MarkedBottle
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count, short_day
 from tui.drawing.severity import sign
-from tui.widgets.books_screen import BooksScreen, words
+from tui.widgets.books_screen import BooksScreen, show_text, words
 from tui.widgets.keys import bindings
 from tui.widgets.rows import Heading, ListColumn, Rows
 
@@ -111,9 +111,9 @@ class CautionsScreen(BooksScreen[CautionBooks]):
         )
         self.query_one(Rows).show(items, empty=empty)
         if not items:
-            self.query_one("#why", Static).update("")
+            show_text(self.query_one("#why", Static), "")
         quiet = _(" Silenced here: {silenced}.", silenced=", ".join(books.silenced)) if books.silenced else ""
-        self.query_one("#safety", Static).update(words(SAFETY + quiet))
+        show_text(self.query_one("#safety", Static), SAFETY + quiet)
 
     def _cells(self, one: Finding) -> tuple[Any, ...]:
         ink = one.severity if one.severity in ("stop", "warn") else "quiet"
@@ -147,7 +147,7 @@ class CautionsScreen(BooksScreen[CautionBooks]):
 
     @on(Rows.Moved)
     def _moved(self, message: Rows.Moved) -> None:
-        self.query_one("#why", Static).update(finding_text(message.item))
+        show_text(self.query_one("#why", Static), finding_text(message.item))
         self.refresh_bindings()
 
     @on(Rows.Chosen)

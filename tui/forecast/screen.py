@@ -22,7 +22,7 @@ from tui.drawing.strips import colours, strip_of
 from tui.forecast.picture import Fan, drawn
 from tui.forecast.reasons import because, marks_of, span_of
 from tui.forecast.what_if import Assumptions
-from tui.widgets.books_screen import BooksScreen, words
+from tui.widgets.books_screen import BooksScreen, show_text
 from tui.widgets.keys import bindings
 from tui.widgets.rows import Heading, ListColumn, Rows
 
@@ -169,12 +169,12 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
         for title, mine in ((_("Order"), due), (_("No order needed"), rest)):
             if mine:
                 items += [Heading(title, f"{len(mine)}"), *mine]
-        self.query_one("#what-if", Static).update(words(self._question.words(books.reading.risk)))
+        show_text(self.query_one("#what-if", Static), self._question.words(books.reading.risk))
         self.query_one("#what-if").set_class(not self._question.plain, "-asked")
         self.query_one(Rows).show(items, empty=_("No products yet: receive the first bottle on the Shelf."))
         if not items:
             self.query_one(FanView).fan = None
-            self.query_one("#because", Static).update("")
+            show_text(self.query_one("#because", Static), "")
 
     def _cells(self, one: Forecast) -> tuple[Any, ...]:
         """The cells of one product, for the present columns."""
@@ -203,7 +203,7 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
     @on(Rows.Moved)
     def _moved(self, message: Rows.Moved) -> None:
         one: Forecast = message.item
-        self.query_one("#because", Static).update(words(because(one)))
+        show_text(self.query_one("#because", Static), because(one))
         if self.books is not None:
             self._look(one, self.books.reading)
         self.refresh_bindings()

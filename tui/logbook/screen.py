@@ -19,7 +19,7 @@ from stock.units import Microlitres
 from tui.drawing.bottle import Run
 from tui.drawing.figures import LONG_MONTHS, WEEKDAYS, count, ml
 from tui.logbook.filtering import NAMES, filter_text
-from tui.widgets.books_screen import BooksScreen, words
+from tui.widgets.books_screen import BooksScreen, show_text, words
 from tui.widgets.dialog import Ask
 from tui.widgets.fields import Plain
 from tui.widgets.keys import bindings
@@ -124,9 +124,9 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
         self.query_one(Rows).show(items, empty=empty)
         many = self.books.many if self.books else 0
         summary = f"{filter_text(self._filter)}: {count(many, 'entry', 'entries')}"
-        self.query_one("#shown", Static).update(words(summary))
+        show_text(self.query_one("#shown", Static), summary)
         if not items:
-            self.query_one("#moved", Static).update("")
+            show_text(self.query_one("#moved", Static), "")
         self.refresh_bindings()
 
     def _narrowed(self) -> bool:
@@ -174,8 +174,9 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
             for line in entry.lines
         )
         note = f"  “{entry.note}”" if entry.note else ""
-        self.query_one("#moved", Static).update(
-            words(f"{NAMES.get(entry.kind, _(entry.kind))} {entry.id}: {lines or _('moved nothing')}{note}")
+        show_text(
+            self.query_one("#moved", Static),
+            f"{NAMES.get(entry.kind, _(entry.kind))} {entry.id}: {lines or _('moved nothing')}{note}",
         )
         self.refresh_bindings()
         rows = self.query_one(Rows)

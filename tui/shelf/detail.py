@@ -16,7 +16,7 @@ from tui.drawing.boards import MarkedBottle
 from tui.drawing.figures import ml, short_day, since, span
 from tui.drawing.severity import findings_text, sign
 from tui.drawing.strips import shown
-from tui.widgets.books_screen import words
+from tui.widgets.books_screen import show_text, words
 from tui.widgets.gauge import Gauge
 from tui.widgets.overlay import OverlaySheet, ReadingOverlay
 
@@ -114,13 +114,13 @@ class BottlePane(VerticalScroll):
         gauge.display = one is not None
         if one is None:
             for part in ("#name", "#facts", "#findings"):
-                self.query_one(part, Static).update("")
+                show_text(self.query_one(part, Static), "")
             return
         gauge.show(one.drawn)
-        self.query_one("#name", Static).update(Content.styled(shown(one.view.product), "bold"))
+        show_text(self.query_one("#name", Static), Content.styled(shown(one.view.product), "bold"))
         lines = [Content.assemble((f"{what:<11}", "$quiet"), shown(text)) for what, text in facts(one, today)]
-        self.query_one("#facts", Static).update(Content("\n").join(lines))
-        self.query_one("#findings", Static).update(Content.assemble("\n", findings_text(findings)))
+        show_text(self.query_one("#facts", Static), Content("\n").join(lines))
+        show_text(self.query_one("#findings", Static), Content.assemble("\n", findings_text(findings)))
 
 
 class BottleSheet(ReadingOverlay[bool | None]):

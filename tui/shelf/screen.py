@@ -19,7 +19,7 @@ from tui.drawing.figures import count, ml, short_day
 from tui.drawing.strips import inks
 from tui.shelf.boards import Boards
 from tui.shelf.detail import BottlePane, one_line
-from tui.widgets.books_screen import BooksScreen, words
+from tui.widgets.books_screen import BooksScreen, show_text, words
 from tui.widgets.fields import Plain
 from tui.widgets.keys import bindings
 from tui.widgets.rows import ListColumn, Rows
@@ -117,7 +117,7 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
             if len(fitting) == len(present)
             else _("{many} of {present}", many=many, present=len(present))
         )
-        self.query_one("#shown", Static).update(words(note))
+        show_text(self.query_one("#shown", Static), note)
         if self._to_select is not None:
             self.take(self._to_select)
         if not fitting:
@@ -192,7 +192,7 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
         findings = self.books.findings if self.books else {}
         mine = findings.get(one.view.id, ()) if one else ()
         self.query_one(BottlePane).show(one, today, mine)
-        self.query_one("#hand", Static).update(words("\n".join(one_line(one, today, mine)) if one else "\n"))
+        show_text(self.query_one("#hand", Static), "\n".join(one_line(one, today, mine)) if one else "\n")
         self.refresh_bindings()
 
     @on(Input.Changed, "#find")

@@ -40,15 +40,21 @@ def words(text: str) -> Content:
     return Content("\n".join(plain(line, 2_000) for line in text.split("\n")))
 
 
-def show_words(line: Static, text: str | Content) -> None:
-    """Show a text in its line, or hide the line if the text is empty.
+def show_text(line: Static, text: str | Content) -> None:
+    """Show a text in its line.
 
-    A line that has the text already is left alone: an update lays the whole screen out anew, and most come with every
-    key that is typed.
+    A line that has the text already, in the same colours, is left alone, and one whose size is fixed is only drawn:
+    any other update lays the whole screen out anew, and most come with every key.
     """
+    content, before = words(text) if isinstance(text, str) else text, line.content
+    if not (isinstance(before, Content) and before.is_same(content)):
+        line.update(content, layout=line.styles.auto_dimensions)
+
+
+def show_words(line: Static, text: str | Content) -> None:
+    """Show a text in its line, or hide the line if the text is empty."""
     content = words(text) if isinstance(text, str) else text
-    if line.content != content:
-        line.update(content)
+    show_text(line, content)
     line.set_class(bool(content.plain), "-shown")
 
 
