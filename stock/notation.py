@@ -124,7 +124,7 @@ def show_day(day: date | str | None) -> str:
     return shown().day(date.fromisoformat(day) if isinstance(day, str) else day)
 
 
-_EXAMPLES = re.compile(r"\b\d{4}-\d{2}-\d{2}\b|\d+(?:\.\d+){2,}|(?<=\d)\.(?=\d)", re.ASCII)
+_EXAMPLES = r"(?a)\b\d{4}-\d{2}-\d{2}\b|\d+(?:\.\d+){2,}|(?<=\d)\.(?=\d)"
 
 
 def example(text: str) -> str:
@@ -138,7 +138,7 @@ def example(text: str) -> str:
             return how.figure(".")
         return how.day(date.fromisoformat(found[0])) if "-" in found[0] else found[0]
 
-    return _EXAMPLES.sub(turned, text)
+    return re.sub(_EXAMPLES, turned, text)
 
 
 def show_minute(moment: datetime) -> str:

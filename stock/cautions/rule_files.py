@@ -32,7 +32,7 @@ _NEEDED = ("code", "severity", "action", "status", "message", "remedy")
 _LIMIT_NEEDED = ("jurisdiction", "what", "status", "document", "edition")
 _LIMIT_KEYS = (*_LIMIT_NEEDED, "clause", "severity")
 
-_CODE = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
+_CODE = r"[a-z][a-z0-9]*(-[a-z0-9]+)*"
 
 
 def read_rules(paths: Iterable[Path]) -> dict[str, Rule]:
@@ -143,7 +143,7 @@ def _prove(entry: dict[str, Any], text: str, name: str, start: int) -> None:
     for key, parts in (("message", [entry["message"]]), ("remedy", remedy.parts)):
         if not all(_can_be_filled(str(part)) for part in parts):
             raise refuse(_("the braces of `{key}` don't match", key=key), key)
-    if not _CODE.fullmatch(entry["code"]):
+    if not re.fullmatch(_CODE, entry["code"]):
         raise refuse(_("a code is lower case words with hyphens"), "code")
     for key, accepted in (("severity", SEVERITIES), ("action", ACTIONS), ("jurisdiction", JURISDICTIONS)):
         if entry[key] not in accepted:

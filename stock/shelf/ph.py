@@ -15,8 +15,8 @@ LOWEST_MILLI, HIGHEST_MILLI = 0, 14_000
 ACID_MILLI, LYE_MILLI = 2_000, 12_500
 """Ends of what is corrosive by its pH: 2 or below, 12.5 or above. 40 CFR 261.22(a)(1)."""
 HOW = _("a pH from 0 to 14, such as 12.5, 11-13 or >12")
-_RANGE = re.compile(r"(?P<low>[^\s-].*?)\s*(?:\.\.|-|–|\bto\b)\s*(?P<high>\S.*)")
-_BOUND = re.compile(r"(?P<sign>[<>≤≥]=?)\s*(?P<figure>.+)")
+_RANGE = r"(?P<low>[^\s-].*?)\s*(?:\.\.|-|–|\bto\b)\s*(?P<high>\S.*)"
+_BOUND = r"(?P<sign>[<>≤≥]=?)\s*(?P<figure>.+)"
 
 
 def read(text: str) -> dict[str, Any]:
@@ -28,7 +28,7 @@ def read(text: str) -> dict[str, Any]:
         BadInput: no pH, one outside 0 to 14, or a range whose higher end comes first.
     """
     tidied = tidy(text, _("pH"), HOW)
-    bound, parts = _BOUND.fullmatch(tidied), _RANGE.fullmatch(tidied)
+    bound, parts = re.fullmatch(_BOUND, tidied), re.fullmatch(_RANGE, tidied)
     if bound is not None:
         end = _milli(bound["figure"])
         low, high = (LOWEST_MILLI, end) if bound["sign"][0] in "<≤" else (end, HIGHEST_MILLI)

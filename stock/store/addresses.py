@@ -15,18 +15,16 @@ from stock.language import _
 
 PREFIXES = ("postgresql://", "postgres://")
 SECRETS = ("password", "sslpassword", "passfile", "user", "options")
-SCHEMA = re.compile(r"[a-z_][a-z0-9_]{0,50}")
-RESERVED = re.compile(r"pg_.*|information_schema")
+SCHEMA = r"[a-z_][a-z0-9_]{0,50}"
+RESERVED = r"pg_.*|information_schema"
 QUOTING = _("Write signs in a name or password as %XX: @ is %40, / is %2F, # is %23, & is %26")
 ACCEPTED = _(
     "Write a server as postgresql://user@host/database?schema=north, in small letters, and a file by its path"
 )
-LIKE_A_URL = re.compile(
-    r"""\s*(?:[a-z][a-z0-9+.-]+:/                  # a scheme of two letters or more; C:/ is a drive of Windows
+LIKE_A_URL = r"""(?ix)
+    \s*(?:[a-z][a-z0-9+.-]+:/                  # a scheme of two letters or more; C:/ is a drive of Windows
         | (?:postgres\w*|postgresql|mysql|sqlite|file|https?):   # postgresql:host
-        | (?:postg|psql|pg)\w*\W?//)              # postgresql//host""",
-    re.IGNORECASE | re.VERBOSE,
-)
+        | (?:postg|psql|pg)\w*\W?//)              # postgresql//host"""
 NUMBERS = (
     "connect_timeout", "keepalives", "keepalives_idle", "keepalives_interval", "keepalives_count",
     "tcp_user_timeout",
@@ -67,7 +65,7 @@ def is_server(address: str) -> bool:
     """
     if address.startswith(PREFIXES):
         return True
-    if LIKE_A_URL.match(address):
+    if re.match(LIKE_A_URL, address):
         scheme = re.split(r"[:/]", address.strip(), maxsplit=1)[0][:20]
         raise BadInput(
             _("an address that begins with {scheme!r} is not one of books", scheme=scheme), remedy=ACCEPTED
@@ -190,12 +188,12 @@ def _require_known(name: str, value: str) -> None:
 
 
 def _schema(schema: str) -> str:
-    if not SCHEMA.fullmatch(schema):
+    if not re.fullmatch(SCHEMA, schema):
         raise BadInput(
             _("the schema in the address has signs other than a-z, 0-9 and _, or is empty or too long"),
             remedy=_("Write it as ?schema=north"),
         )
-    if RESERVED.fullmatch(schema):
+    if re.fullmatch(RESERVED, schema):
         raise BadInput(
             _("the schema {schema} is the server's own", schema=schema), remedy=_("Write it as ?schema=north")
         )

@@ -35,4 +35,6 @@ def schemas(address: str) -> list[str]:
     with plainly(), closing(server.engine(address)) as database:
         database.connect()
         found = [row[0] for row in database.execute_sql(_HOLDING).fetchall()]
-    return [schema for schema in found if addresses.SCHEMA.fullmatch(schema) and not KEPT.fullmatch(schema)]
+    return [
+        schema for schema in found if re.fullmatch(addresses.SCHEMA, schema) and not KEPT.fullmatch(schema)
+    ]
