@@ -9,7 +9,7 @@ import re
 import sqlite3
 from collections.abc import Sequence
 from contextlib import closing, suppress
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from pathlib import Path
 from typing import NamedTuple
 
@@ -42,7 +42,7 @@ def listing(books: str) -> list[Snapshot]:
         for path in folder(books).iterdir():
             known = NAME.fullmatch(path.name)
             if known is not None:
-                at = datetime.strptime(known["at"], "%Y-%m-%dT%H%M%S").replace(tzinfo=UTC)
+                at = datetime.fromisoformat(f"{known['at']}Z")  # each booking asks; strptime loads calendars
                 found.append(Snapshot(path, known["kind"], at))
     return sorted(found, key=lambda one: (one.at, one.path.name), reverse=True)
 
