@@ -22,8 +22,8 @@ if TYPE_CHECKING:
 
 SCREENS = ("demo", "serve")
 COLLECT_AFTER = 50_000
-"""New objects after which Python looks for those that only refer to each other. It would look 180 times while the
-dashboard starts, whose modules and styles all stay, and take a fifteenth of that time."""
+"""The number of new objects after which Python's garbage collector runs. By default it would run 180 times while the
+dashboard starts and find nothing, because modules and styles stay; that would take a fifteenth of the start."""
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -33,7 +33,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     gc.set_threshold(COLLECT_AFTER)
     atexit.register(
         gc.freeze
-    )  # Python looks through all objects again as it ends: a sixth of a command's time
+    )  # otherwise the collector looks through all objects at the end: a sixth of a command's time
     if "_ARGCOMPLETE" in os.environ:  # a shell asks what fits its line
         from stock.cli.completion import complete
 
@@ -151,7 +151,7 @@ def dashboard(address: str, as_of: str | None = None, theme: str = "lamp", mouse
 
 
 def _scale() -> "ScaleListener | None":
-    """This bench's scale, which nobody listens to yet; None without one."""
+    """This bench's scale, not listened to yet; None without one."""
     from stock.scale.setting import port_of_bench
 
     port = port_of_bench()
@@ -163,9 +163,9 @@ def _scale() -> "ScaleListener | None":
 
 
 def _ahead(address: str, day: "date | None") -> "Ahead | None":
-    """Begin to read Today in a process of its own, while Textual is loaded.
+    """Start reading Today in a separate process while Textual is loaded.
 
-    None where that saves no time: on a single processor, and for the books of a server.
+    None if that saves no time: on a single processor, and for the books of a server.
     """
     if not os.path.isfile(address) or _processors() < 2:
         return None

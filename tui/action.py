@@ -1,10 +1,10 @@
-"""What an entry of the registry of actions says."""
+"""An entry of the registry of actions."""
 
 from typing import NamedTuple
 
 
 class Action(NamedTuple):
-    """Something that a key does.
+    """An action that a key runs.
 
     Args:
         id: its holder, a dot, and its name. A holder is a screen's id, a sheet's, `app` or `any`.
@@ -15,9 +15,9 @@ class Action(NamedTuple):
         display: how the key is written, if not by its name.
         does: the Textual action that it runs, with its argument; its own name if this is empty.
         anywhere: the palette's title of an action of a sheet that it lists on every screen; empty for others.
-        commands: the commands in whose place a remedy names this key; behind one may stand an option that it must have.
-        of_finding: the same, in a remedy of the finding in hand, where it is read on this screen.
-        on_what: whether such a remedy also names what the command's arguments name, such as mix 3.
+        commands: the commands that a remedy replaces by this key; each may be followed by an option that it must have.
+        of_finding: such commands for the remedy of the selected finding, if it is read on this screen.
+        on_what: whether such a remedy also names the command's arguments, such as mix 3.
     """
 
     id: str
@@ -34,7 +34,7 @@ class Action(NamedTuple):
 
     @property
     def letters(self) -> str:
-        """The key as a sentence names it."""
+        """The key's name in a sentence."""
         return self.display or self.key.partition(",")[0]
 
     @property
@@ -44,5 +44,5 @@ class Action(NamedTuple):
 
     @property
     def call(self) -> str:
-        """The action as Textual runs it."""
+        """The action's name for Textual."""
         return self.does or self.id.partition(".")[2]

@@ -355,9 +355,9 @@ ACTIONS = (
 )
 """In the order of the keys in their strip."""
 SHEETS = {"books": "logbook", "reports": "logbook"}
-"""Sheets whose actions the palette finds from anywhere, and the screen whose action of the same name opens them."""
+"""Sheets whose actions the palette lists everywhere, and the screen whose action of the same name opens them."""
 PAGES = {"open_mix": ("bench", _("an open mix"))}
-"""What else holds actions: the screen that it is a part of, and its name for a person."""
+"""Other holders of actions: the screen that each is a part of, and its name for a person."""
 
 
 def of(holder: str) -> Iterator[Action]:

@@ -1,7 +1,8 @@
-"""Keys that are typed ahead: each waits until what the keys before it began is done.
+"""Keys that are typed ahead: each waits until the actions of the keys before it are done.
 
-A hand is faster than a dialog opens, a list is read or a mix is booked. What it types meanwhile belongs to what comes,
-so it is kept in its order and passed on once the screen in front has its focus and shows what the next key acts on.
+A person types faster than a dialog opens, a list is read or a mix is booked. Keys typed meanwhile are meant for what
+comes, so they are kept in order and passed on once the screen in front has its focus and shows what the next key acts
+on.
 """
 
 import asyncio
@@ -22,26 +23,26 @@ from stock.language import _
 
 Typed = events.Key | events.Paste
 DECISIVE = frozenset({"booking", "form", "like", "opening", "open_mix"})
-"""The groups of a screen's threads that decide what the next key means; in a dialog each thread does."""
+"""Groups of a screen's threads on which the meaning of the next key depends; in a dialog every thread counts."""
 LEADING = frozenset({"mounting", "booking", "form", "like", "opening"})
-"""What leads to another screen or field: until then no letter has its place."""
+"""Keys that lead to another screen or field; until they have acted, no letter has its place."""
 ONLY_LOOKING = frozenset({"open_mix"})
-"""Of these, the ones that no key which only moves the selection waits for."""
+"""Groups that keys which only move the selection don't wait for."""
 MOVES = frozenset({"up", "down", "pageup", "pagedown", "home", "end", "tab", "shift+tab"})
 WITHOUT_BOOKS = frozenset({"escape", "question_mark"})
 """The keys that every screen answers before it shows the books: back, and its words."""
 ROUNDS = 3
-"""Times that a key's way to the app is gone after it: a key, the message it becomes, and the one that that becomes."""
+"""How many messages are followed until a key has reached the app: the key, the message that it causes, and the next."""
 HOP_S, POLL_S, ESCAPE_AFTER_S, MOST_S = 0.25, 0.01, 1.0, 10.0
 """Seconds between two looks at a widget that may be gone, and at what is under way; until Esc no longer waits, and
 until no key does."""
 HOPS = 40
-"""Looks at one widget until it is given up."""
+"""How often a widget is checked until it is given up."""
 DROPPED = _("It took too long, so what you typed meanwhile was dropped. Look at the screen before you go on.")
 
 
 class KeyQueue:
-    """The keys of one app that wait.
+    """The waiting keys of one app.
 
     A letter in a field is passed on at once: it can't lead anywhere else. A key that leads somewhere waits for what is
     under way, and one that began a booking and is pressed again meanwhile is not meant twice.
@@ -54,10 +55,10 @@ class KeyQueue:
         self._handled = asyncio.Event()
         self._resting: asyncio.Task[None] | None = None
         self._letters = False
-        """Whether letters were passed on since the last rest."""
+        """Whether letters were passed on since everything was last done."""
         self._screen: Screen[Any] | None = None
         self._began = ""
-        """The key that was passed on last and was no letter in a field."""
+        """The last key passed on that was not a letter in a field."""
 
     async def take(self, event: events.Event) -> None:
         """Handle a key or a paste now, or keep it until it can be handled."""
@@ -126,7 +127,7 @@ class KeyQueue:
             self._resting = None
 
     async def _at_rest(self) -> None:
-        """Until what the last key began is done, for `MOST_S` seconds at most."""
+        """Wait until the actions of the last key are done, at most `MOST_S` seconds."""
         now = asyncio.get_running_loop().time
         began, bookings, again = now(), set[Worker[Any]](), True
         while again and self._app.is_running and now() < began + MOST_S:
@@ -143,7 +144,7 @@ class KeyQueue:
                 again = True
                 if (
                     busy != before
-                ):  # what has just ended may have moved the focus, which shows once it was heard
+                ):  # the action that just ended may have moved the focus, which shows once its messages were handled
                     before = busy
                     await self._heard()
                     continue
@@ -152,7 +153,7 @@ class KeyQueue:
                 await asyncio.sleep(POLL_S)
         if self._waiting and (
             again or any(self._busy(self._in_front()))
-        ):  # it is not known where they would go
+        ):  # it isn't known where they would go
             self._waiting.clear()
             self._app.notify(DROPPED, severity="warning", markup=False)
         if any(worker.state == WorkerState.ERROR for worker in bookings):
@@ -161,7 +162,7 @@ class KeyQueue:
             self._waiting.popleft()  # pressed again while it was being booked
 
     def _may_pass(self, busy: list[Any], *, late: bool) -> bool:
-        """Whether the next key need not wait for what is still under way."""
+        """Whether the next key need not wait for running actions."""
         if not self._waiting:
             return False
         key = _name(self._waiting[0])
@@ -185,7 +186,7 @@ class KeyQueue:
             return None
 
     async def _heard(self) -> None:
-        """Until a key that was passed on before has climbed from the focus to the app."""
+        """Wait until a key that was passed on has reached the app from the focused widget."""
         screen = self._in_front()
         if screen is None:
             return
@@ -195,7 +196,7 @@ class KeyQueue:
             at = at._parent
 
     def _busy(self, screen: Screen[Any] | None) -> Iterator[Any]:
-        """The threads that decide what the next key means, and `behind` while the screen doesn't show the books."""
+        """The running threads on which the next key depends, and `behind` while the screen doesn't show the books."""
         if screen is None or not screen.is_mounted:
             yield "mounting"
             return
@@ -213,7 +214,7 @@ def _name(event: Typed) -> str:
 
 
 def _where(worker: Worker[Any]) -> DOMNode | None:
-    """The screen that a worker works for, or the app; None where that has gone."""
+    """The screen of a worker, or the app; None if it is gone."""
     node = worker.node
     try:
         return node if isinstance(node, App) else node.screen
@@ -222,7 +223,7 @@ def _where(worker: Worker[Any]) -> DOMNode | None:
 
 
 async def _through(pump: MessagePump, *, drawn: bool = False) -> None:
-    """Until a widget has read its messages so far; with `drawn`, until it was drawn, too."""
+    """Wait until a widget has handled its messages so far; with `drawn`, until it was drawn, too."""
     done = asyncio.Event()
     waits = (pump.call_after_refresh if drawn else pump.call_later)(done.set)
     for __ in range(HOPS if waits else 0):

@@ -1,4 +1,4 @@
-"""What the app itself reads of the books: the studio's name and day, and the newest booking."""
+"""The app's own reading of the books: the studio's name and day, and the newest booking."""
 
 from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
@@ -8,12 +8,12 @@ if TYPE_CHECKING:
 
 
 class Newest(NamedTuple):
-    """What says whether the books changed since the last look: compare two of them."""
+    """A state of the books; two of them differ if the books changed in between."""
 
     booking: int
-    """The number of the newest booking; 0 where there is none."""
+    """The number of the newest booking; 0 if there is none."""
     rule_choice: int
-    """The numbers of the newest words on caution rules and on bottles, added up; 0 where there is none."""
+    """The sum of the numbers of the newest notes on caution rules and on bottles; 0 if there are none."""
     settings: "Settings"
 
 
@@ -38,7 +38,7 @@ def whose(day: date | None = None) -> tuple[str, date, str]:
 
 
 def newest() -> Newest:
-    """The newest booking, word on a rule or a bottle, and settings of the open books; two queries.
+    """The newest booking, the newest note on a rule or a bottle, and the settings of the open books; two queries.
 
     The settings that were read are what `settings()` returns from then on.
     """

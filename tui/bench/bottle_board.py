@@ -11,7 +11,7 @@ ROWS = 6
 
 
 def drawn(plan: MixPlan, width: int, inks: Inks) -> list[Line]:
-    """Each bottle with the part it loses hatched, its name on the board, and before → after beneath."""
+    """Each bottle with the volume to be poured hatched, its name on the board, and before → after beneath."""
     pours = plan.pours[: max(1, width // CARD)]
     drawings = [medium(bottle_of(pour), inks) for pour in pours]
     lines: list[Line] = []

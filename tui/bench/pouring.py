@@ -1,4 +1,4 @@
-"""Pouring the Bench's mix by weight: part after part on the scale, and what was really poured is what is booked."""
+"""Pouring the Bench's mix by weight: part after part on the scale; the volumes really poured are booked."""
 
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -35,7 +35,7 @@ class PourByWeight(StoppableDialog):
     Args:
         request: the mix as it was asked.
         typed_mix: the fields that it was typed in.
-        keep: called with those fields and what was poured, if the dialog is left before that is booked.
+        keep: called with those fields and the poured volumes if the dialog is left before booking.
     """
 
     GO: ClassVar[str] = _("Go on")

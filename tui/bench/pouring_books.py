@@ -1,4 +1,4 @@
-"""What pouring by weight reads from the books and books in them; called in threads."""
+"""Reading and booking for the pouring by weight; called in threads."""
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
@@ -19,7 +19,7 @@ from tui.drawing.sentences import by_keys, sentence_for
 
 @dataclass(frozen=True, slots=True)
 class PouringBooks:
-    """What is read to pour a mix by weight: the parts, their bottles, the cautions that the Bench showed."""
+    """The data for pouring a mix by weight: the parts, their bottles, and the cautions that the Bench showed."""
 
     pouring: Pouring
     bottles: Mapping[int, WeighableBottle]
@@ -27,7 +27,7 @@ class PouringBooks:
 
 
 def read_pouring(asked: MixRequest) -> PouringBooks | str:
-    """What is read to pour this mix, or the name of its first product whose density nobody knows."""
+    """The data for pouring this mix, or the name of the first product without a known density."""
     with connection():
         plan = mixing.plan(asked)
         errors = {
@@ -45,7 +45,7 @@ def read_pouring(asked: MixRequest) -> PouringBooks | str:
 
 
 def result_words(pouring: Pouring, cautions: Collection[tuple[str, str]]) -> str:
-    """What was poured in all, and its cautions beyond these, which the Bench showed; or why it can't be booked."""
+    """The poured mix in words, with cautions that the Bench did not show yet; or why it can't be booked."""
     try:
         with connection():
             plan = mixing.plan(pouring.poured_request())
@@ -61,10 +61,10 @@ def result_words(pouring: Pouring, cautions: Collection[tuple[str, str]]) -> str
 
 
 def book_poured(pouring: Pouring, accepted: Sequence[str], key: str) -> str:
-    """Book what was poured, with its weighings; the answer says so.
+    """Book the poured mix with its weighings; returns a sentence about it.
 
     Raises:
-        StopsFound: what was poured is stopped by a caution that nobody has accepted; nothing is booked.
+        StopsFound: a caution that nobody has accepted stops the poured mix; nothing is booked.
     """
     request = pouring.poured_request()
     stops = mixing.plan(request).stops(accepted)

@@ -1,4 +1,4 @@
-"""What the pouring by weight shows and leaves: a line for each part, the drift of a bottle, the fields of the Bench."""
+"""Lines and fields of the pouring by weight: a line for each part, the drift of a bottle, the fields of the Bench."""
 
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -62,7 +62,7 @@ def drift_words(bottle: "WeighableBottle | None", reading_mg: Milligrams, resolu
 
 
 def whole_words(pouring: "Pouring | None", progress: "PourProgress | None") -> str:
-    """What rescaling to the present part makes of the whole mix, as a sentence with a blank before it."""
+    """The total of the mix after rescaling to the present part, as a sentence with a blank before it."""
     if pouring is None or progress is None or progress.target_mg <= 0:
         return ""
     total_ul = sum(part.target_ul for part in pouring.parts) * progress.poured_mg // progress.target_mg
@@ -70,7 +70,7 @@ def whole_words(pouring: "Pouring | None", progress: "PourProgress | None") -> s
 
 
 def as_typed(pouring: "Pouring", typed_mix: TypedMix) -> TypedMix:
-    """The fields of the mix with what was poured, and what was planned of the parts that were not."""
+    """The fields of the mix with the poured volumes, and the planned volumes of parts that were not poured."""
     named: dict[str, Microlitres] = {}
     thinner_ul = Microlitres(0)
     for part in pouring.parts:

@@ -1,4 +1,4 @@
-"""Many products of one line in one form: names pasted or typed a row, each cell to be corrected, booked once."""
+"""Entering many products of one line in one form: names are pasted or typed row by row, and booked once."""
 
 from collections.abc import Callable, Mapping
 from typing import Any, ClassVar
@@ -58,7 +58,7 @@ def _swatch(row: Mapping[str, str]) -> str:
 
 
 class LineForm(BookingDialog[str]):
-    """The rows, what is wrong with the one in hand, and what all of them make."""
+    """The rows, the errors of the selected one, and a summary of what will be booked."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("f8", "go", _("Book it"), priority=True)]
     AUTO_FOCUS = "Grid"
@@ -120,7 +120,7 @@ class LineForm(BookingDialog[str]):
         self.keep_draft()
 
     def _look(self) -> None:
-        """Read every row that is not read yet, mark what can't be read, and show what all rows make."""
+        """Read every row that is not read yet, mark the cells that can't be read, and show the summary."""
         from stock.exchange import line_form
         from stock.store.connection import connection
 

@@ -40,7 +40,7 @@ def opening_many(products: Sequence[tuple[int, str]]) -> Opening:
 
 
 class LineRecordForm(ProductForm):
-    """A line: the fields that its products take over from it."""
+    """A line: the fields that its products inherit."""
 
     def head(self) -> str:
         return (
@@ -79,7 +79,7 @@ class LineRecordForm(ProductForm):
 
 
 class ManyProductsForm(ProductForm):
-    """Fields of several products: what is written holds for all of them, the rest stays as it is."""
+    """Fields of several products: a typed field is set for all of them, empty ones stay as they are."""
 
     def __init__(self, known: ProductFormFacts, products: Sequence[tuple[int, str]]) -> None:
         super().__init__(known)

@@ -44,7 +44,7 @@ WHERE = {
 
 @dataclass(frozen=True, slots=True)
 class ProductFormFacts:
-    """What a product's form shows: texts, how the cautions treat empty fields, the suppliers and reducers.
+    """The data for a product's form: texts, how the cautions treat empty fields, the suppliers and reducers.
 
     `inherited` names the fields whose text is that of its line, `lines` all lines with the role that each
     says; `like` holds the texts that a new

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class TypedMix:
-    """The texts of the form, as typed; `parts` are (product, amount), `total` is what is wanted in all.
+    """The texts of the form, as typed; `parts` are (product, amount), `total` is the size of the whole mix.
 
     `when` is the moment of a mix that is written down late.
     """
@@ -35,7 +35,7 @@ class TypedMix:
 
     @property
     def advised_on(self) -> tuple[str, str, str]:
-        """What the advice depends on: the first paint, the needle and the reducer."""
+        """The fields that the advice depends on: the first paint, the needle and the reducer."""
         return next((name for name, _ in self.parts if name.strip()), ""), self.needle, self.reducer
 
 
@@ -45,7 +45,7 @@ def kept_texts(typed_mix: TypedMix) -> dict[str, Any]:
 
 
 def from_kept(texts: Any) -> TypedMix:
-    """A typed mix from a draft; what can't be read of it is left out."""
+    """A typed mix from a draft; unreadable parts are left out."""
     kept = texts if isinstance(texts, dict) else {}
     pairs = [
         pair for pair in kept.get("parts") or () if isinstance(pair, list) and len(pair) == len(("", ""))

@@ -21,7 +21,7 @@ from tui.widgets.name_field import NameField
 from tui.widgets.suggestions import AMOUNTS
 
 USUAL_UL = Microlitres(15_000)
-"""What is looked at until an amount is typed."""
+"""The volume for which cautions are shown until an amount is typed."""
 
 
 class WashOut(StoppableDialog):
@@ -139,7 +139,7 @@ class WashOut(StoppableDialog):
 
 
 def _mix_in_words(number: int | None) -> str:
-    """What was mixed under this number, and when; nothing where no such mix is known."""
+    """The mix of this number and when it was made, in words; empty if there is none."""
     from stock import clock
     from stock.bench.mixes import mix
     from stock.ledger import zone

@@ -163,7 +163,7 @@ class WeighBottle(BookingDialog[str]):
         line.update(words(f"{books}\n{held}\n{compared}"))
 
     def _measured(self) -> "Measured | None":
-        """What is in the bottle by the weight that stands on the scale; None while none does.
+        """The volume in the bottle, from the weight that stands still on the scale; None while there is none.
 
         Raises:
             UllageError: a figure is missing, can't be read, or the weight can't be that bottle's.

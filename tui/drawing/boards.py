@@ -45,7 +45,7 @@ class MarkedBottle(NamedTuple):
 
 
 class BoardHead(NamedTuple):
-    """The headings of the parts of the shelf that begin on the board beneath, and what stands in each.
+    """The headings of the parts of the shelf that begin on the board beneath, with a note about each.
 
     `parts` are (position on the board, name, note).
     """

@@ -60,12 +60,12 @@ class DrawnBottle(NamedTuple):
     """What the drawing shows of a bottle.
 
     Args:
-        on_hand_ul: what is in it, in µL.
-        size_ul: what it holds when full, in µL; above 0.
+        on_hand_ul: the volume in it, in µL.
+        size_ul: the volume when full, in µL; above 0.
         colour: `#rrggbb` of the paint, or None for a clear liquid.
         state: "sealed", "open", "empty" or "discarded".
         severity: the gravest of its cautions: "", "note", "warn" or "stop".
-        after_ul: what would be left after the booking that is previewed, in µL.
+        after_ul: the volume after the previewed booking, in µL.
     """
 
     on_hand_ul: "Microlitres"
@@ -198,5 +198,5 @@ def replace_text(run: Run, text: str) -> Run:
 
 
 def previewed(bottle: DrawnBottle, after_ul: "Microlitres") -> DrawnBottle:
-    """The bottle as it stands, with what a booking would leave in it."""
+    """The bottle as it is, with the volume that a booking would leave in it."""
     return bottle._replace(after_ul=after_ul)

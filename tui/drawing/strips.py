@@ -19,7 +19,7 @@ MORE = "…"
 
 
 class Themed(Protocol):
-    """What is needed of the app: the name of its theme, and whether colours are off."""
+    """The part of the app that is needed here: the name of its theme, and whether colours are off."""
 
     theme: str
     no_color: bool
@@ -77,7 +77,7 @@ def fit_middle(text: str, width: int) -> str:
 
 
 def apart(name: str, beside: Sequence[str], width: int) -> str:
-    """Exactly `width` cells of a name by which it is told from those beside it, itself among them.
+    """A name in exactly `width` cells, shortened so that it differs from the other names (which include it).
 
     A name that is too long loses the words with which all the names of its first word begin; if that leaves two of
     them alike, it is cut in its middle, too.

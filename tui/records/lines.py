@@ -1,4 +1,4 @@
-"""Lines: what the products of each share, and what some of them say otherwise."""
+"""Lines: the common facts of their products, and the products' own facts."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -42,7 +42,7 @@ class Lines(RecordKind[Any]):
         return (item.name, item.maker, many) if wide else (item.name, many)
 
     def card(self, item: Any) -> Card:
-        """What it says, then each product and what that says itself."""
+        """The line's facts, then each product with its own facts."""
         from stock.shelf import line_sheets, lines, record_texts
         from stock.store.line_fields import own_in_words
 
@@ -74,5 +74,5 @@ class Lines(RecordKind[Any]):
         return opening(None)
 
     def correct(self, item: Any) -> Opening:
-        """Correct what it says; its products follow."""
+        """Correct its facts; its products follow."""
         return opening(item.name)

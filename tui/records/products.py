@@ -109,7 +109,7 @@ class Products(RecordKind[Any]):
         return opening(item.name)
 
     def like(self, item: Any) -> Opening:
-        """A new product that begins with what this one says itself."""
+        """A new product that starts with this one's own facts."""
         return opening(None, like=item.name)
 
     def mark(self, item: Any) -> None:
@@ -159,7 +159,7 @@ class Products(RecordKind[Any]):
 
 
 def _read_from(item: Any, texts: dict[str, str]) -> list[CardHead | CardFact | CardSentence]:
-    """Where the figures that still stand were read, with the sheet's words."""
+    """The sources of the figures that are still in the record, with the sheet's words."""
     from stock.shelf import figure_sources
 
     standing = figure_sources.standing(figure_sources.of_product(item), texts)
@@ -178,7 +178,7 @@ def _read_from(item: Any, texts: dict[str, str]) -> list[CardHead | CardFact | C
 
 
 def _warnings(item: Any) -> list[CardSentence]:
-    """That it is discontinued, and what its sheet says against itself."""
+    """Warnings: it is discontinued, or its sheet contradicts itself."""
     from stock.shelf.sheet_contradictions import of_record  # the books are open by now
 
     told = [
@@ -205,11 +205,11 @@ FIELDS_OF = {
     "breathing": ("breathing_protection",), "not beside": ("incompatible",),
     "transport": ("un_number", "transport_class", "packing_group"),
 }  # fmt: skip
-"""The fields that a label of the card tells of, where they are others than its own word."""
+"""The fields shown by a label of the card, if they differ from the label's own word."""
 
 
 def noted(texts: dict[str, str], inherited: Sequence[str] = ()) -> list[CardFact]:
-    """What is noted of a product or of a line; what a product has from its line says so.
+    """The noted facts of a product or of a line; inherited ones are marked.
 
     Args:
         texts: the fields by the keys of `entry.read`.
@@ -251,7 +251,7 @@ def noted(texts: dict[str, str], inherited: Sequence[str] = ()) -> list[CardFact
 
 
 def _from_line(what: str, texts: dict[str, str], inherited: Sequence[str]) -> str:
-    """Which of what a label tells is the line's; nothing where none of it is."""
+    """The inherited fields of a label, in words; empty if there are none."""
     told = [key for key in FIELDS_OF.get(what, (what.replace(" ", "_"),)) if texts.get(key)]
     taken = [key for key in told if key in inherited]
     if not taken:
@@ -261,7 +261,7 @@ def _from_line(what: str, texts: dict[str, str], inherited: Sequence[str]) -> st
 
 
 def _warned_of(texts: dict[str, str]) -> dict[str, str]:
-    """What sections 2, 8, 10 and 14 of its safety sheet say."""
+    """The facts of sections 2, 8, 10 and 14 of its safety sheet."""
     number, kind, group = (texts[key] for key in ("un_number", "transport_class", "packing_group"))
     parts = (
         number and f"UN {number}",

@@ -50,7 +50,7 @@ class RecordKind(Generic[T]):
         raise NotImplementedError
 
     def like(self, item: T) -> Opening:
-        """The form for a new record that begins as another one."""
+        """The form for a new record that starts with another one's facts."""
         raise NotImplementedError
 
     def mark(self, item: T) -> None:

@@ -1,4 +1,4 @@
-"""A folder of data sheets: whose each file is, all that is sure booked by one key, and the rest opened file by file."""
+"""A folder of data sheets: the product of each file; one key books all sure figures, the rest opens file by file."""
 
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import replace
@@ -29,7 +29,7 @@ STATES = {
     "taken": ("booked", "good"), "ready": ("sure", "good"), "unsure": ("unsure", "warn"), "known": ("known", "quiet"),
     "unreadable": (_("not read"), "warn"),
 }  # fmt: skip
-"""How each state is called, and its colour."""
+"""The name and the colour of each state."""
 
 
 class SheetFolder(Listing[Any]):
@@ -70,7 +70,7 @@ class SheetFolder(Listing[Any]):
 
     @on(Rows.Moved)
     def _show_why(self) -> None:
-        """Show why the selected file stands as it does."""
+        """Show the reason for the selected file's state."""
         item = self.item
         if item is None:
             return
@@ -81,7 +81,7 @@ class SheetFolder(Listing[Any]):
         self.query_one("#purpose", Static).update(words("\n".join((*said, self.ABOUT))))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """None for booking where nothing is sure, and for opening what wasn't read."""
+        """None for booking if nothing is sure, and for opening a file that wasn't read."""
         del parameters
         if action == "book":
             return True if any(one.ready for one in self.sheets) else None
@@ -151,7 +151,7 @@ def _of(whose: Whose) -> Any:
 
 
 class BookSure(BookingDialog[Any]):
-    """Books what is sure of every file of a folder; answers with the files as they stand then."""
+    """Books the sure figures of every file of a folder; answers with the files in their new state."""
 
     HEAD: ClassVar[str] = _("Book what is sure")
     DRAFTED: ClassVar[bool] = False

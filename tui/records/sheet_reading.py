@@ -31,7 +31,7 @@ TRUST = _("Compare each figure with the sheet: it decides, not this list.")
 
 
 class Whose(NamedTuple):
-    """Whose sheet is read: a product's, or a line's, whose products follow it."""
+    """The product or line whose sheet is read; a line's products follow it."""
 
     name: str
     is_line: bool = False
@@ -43,7 +43,7 @@ class Whose(NamedTuple):
 
 
 def read_sheet(app: App[Any], whose: Whose, done: Callable[[str | None], None]) -> None:
-    """Ask for a file or folder, show what it proposes, and hand on what was booked, in words; None for nothing."""
+    """Ask for a file or folder, show its proposals, and pass on what was booked, in words; None for nothing."""
 
     def show(read: "tuple[SheetFile, list[Proposal]] | list[FolderSheet] | None") -> None:
         if isinstance(read, list):

@@ -1,4 +1,4 @@
-"""Substances: what is known of each, with its source, and what the studio has noted of its own."""
+"""Substances: the known facts of each with their sources, and the studio's own notes."""
 
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
@@ -16,7 +16,7 @@ OWN, KNOWN = _("The studio's own"), _("Known here")
 
 
 class SubstanceForm(RecordForm):
-    """What a sheet says of a substance.
+    """The facts of a substance from a sheet.
 
     Args:
         before: the texts of the studio's own record; None for a new one.
@@ -161,7 +161,7 @@ class Substances(RecordKind[Any]):
         return [*card, CardSentence(_("The safety data sheet decides."), "quiet")]
 
     def may(self, action: str, item: Any) -> bool:
-        """Nothing can be deleted but what the studio noted itself."""
+        """Only the studio's own records can be deleted."""
         if action == "delete":
             return item is not None and item.cas in self._noted
         return super().may(action, item)

@@ -46,7 +46,7 @@ class BookingDialog(Overlay[T | None]):
         *FIELD_KEYS,
     ]
     DRAFTED: ClassVar[bool] = True
-    """Whether what is typed is kept as a draft; not where it books nothing, or must be typed anew each time."""
+    """Whether typed texts are kept as a draft; not if the dialog books nothing, or if they must be typed anew each time."""
     AUTO_FOCUS = "Input, #go"
     VERTICAL_BREAKPOINTS = [(0, "-low"), (32, "-high")]  # noqa: RUF012 - declared so by Textual
     HEAD: ClassVar[str] = ""
@@ -109,7 +109,7 @@ class BookingDialog(Overlay[T | None]):
         show_words(self.query_one("#draft", Static), text)
 
     def draft(self) -> Content:
-        """What was typed; empty where nothing was."""
+        """The typed texts; empty if nothing was typed."""
         texts = {
             str(field.id): field.text
             for field in self.every_field()
@@ -118,7 +118,7 @@ class BookingDialog(Overlay[T | None]):
         return {"texts": texts} if texts else {}
 
     def take_draft(self, content: Content) -> None:
-        """Put a draft into the fields; what it holds of a field that is gone is left out."""
+        """Put a draft into the fields; texts of fields that are gone are left out."""
         texts = content.get("texts")
         for field in self.every_field():
             text = texts.get(str(field.id)) if isinstance(texts, dict) else None
@@ -127,11 +127,11 @@ class BookingDialog(Overlay[T | None]):
 
     @on(Field.Changed)
     def keep_draft(self) -> None:
-        """Keep what stands in the form, or forget its draft where nothing typed is left."""
+        """Keep the texts in the form as a draft, or forget the draft if nothing typed is left."""
         if self._drafts is None or self._answers:
             return
         content = self.draft()
-        if self._restored is not None and content != self._restored:  # another errand than what was kept
+        if self._restored is not None and content != self._restored:  # it is another errand than the kept one
             self._restored, self.request = None, secrets.token_hex(12)
         if content:
             self._drafts.keep(self._form, content | {"request": self.request})
@@ -249,7 +249,7 @@ class BookingDialog(Overlay[T | None]):
         self._end()
 
     def another(self) -> None:
-        """Stay open after something was booked: what is booked next is another errand."""
+        """Stay open after a booking: the next one is another errand."""
         self.request = secrets.token_hex(12)
         self._busy = self._warned = False
         self.progress("")

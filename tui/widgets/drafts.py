@@ -1,8 +1,8 @@
-"""What is typed in a form and not booked yet, kept in a small file, so that neither Esc nor a crash loses it.
+"""Drafts: texts typed in a form and not booked yet, kept in a small file, so that neither Esc nor a crash loses them.
 
-Each studio has a file of its own in the user's folder for state, readable by its owner alone; another studio that is
-made at the same address, or a schema that is made anew, has another one. It is written with every
-change, because nobody announces a crash or a terminal that is killed. Where it can't be written, work goes on without.
+Each studio has a file of its own in the user's folder for state, readable only by its owner; another studio at the same
+address, or a schema that is made anew, has another file. It is written with every change, because a crash or a killed
+terminal comes without notice. If it can't be written, work goes on without drafts.
 """
 
 import hashlib
@@ -20,11 +20,11 @@ from tui.widgets.shell import shell_of
 
 Content = dict[str, Any]
 LARGEST = 1_000_000
-"""More bytes than this are no file of drafts."""
+"""A file larger than this is not a file of drafts."""
 
 
 def folder() -> Path:
-    """Where the files of drafts stand."""
+    """The folder of the files of drafts."""
     return user_folder(STATE) / "drafts"
 
 
@@ -33,7 +33,7 @@ class Drafts:
 
     Args:
         address: where its books are.
-        studio: what tells it from another studio that stood at this address; empty where that isn't known.
+        studio: distinguishes it from another studio that was at this address; empty if that isn't known.
     """
 
     def __init__(self, address: str, studio: str) -> None:
@@ -42,12 +42,12 @@ class Drafts:
         self._path = folder() / f"{hashlib.sha256(whose).hexdigest()[:32]}.json"
 
     def of(self, form: str) -> Content | None:
-        """What was kept of a form; None without a draft."""
+        """The draft of a form; None without one."""
         found = self._read().get(form)
         return found if isinstance(found, dict) else None
 
     def keep(self, form: str, content: Content) -> None:
-        """Keep what stands in a form."""
+        """Keep the texts in a form."""
         self._change(lambda forms: forms.update({form: content}))
 
     def drop(self, form: str) -> None:

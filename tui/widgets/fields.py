@@ -86,12 +86,12 @@ class Readable(Validator):
 
 
 class Field(Vertical):
-    """A label, a line to type in, and beneath it what is wrong with what was typed.
+    """A label, a line to type in, and beneath it the error of the typed text.
 
     Args:
-        label: what is asked.
-        read: a reader that raises `UllageError` for what it can't read; None accepts any text but an empty one.
-        value: what stands in it at first.
+        label: the label.
+        read: a reader that raises `UllageError` for a text that it can't read; None accepts any text but an empty one.
+        value: the text at first.
         example: shown in the empty field.
         blank: whether it may stay empty.
         hint: a line beneath the field.
@@ -131,13 +131,13 @@ class Field(Vertical):
         super().__init__(id=id)
         self._unit = unit
         self.touched = False
-        """Whether a person typed or took what stands here."""
+        """Whether a person typed or chose the text."""
         self._refused: str | None = None
         """The text that can't be read, while that is shown."""
         self._filled = value
         self._offers = Suggestions(offers)
         self._texts: dict[str, Content] = {"hint": words(hint)}
-        """What stands beneath the field, or will once it is mounted: a `hint`, and what is `wrong`."""
+        """The texts beneath the field, or to be shown once it is mounted: a `hint`, and what is `wrong`."""
         self._beneath: dict[str, Static] = {}
         self._label = words(label)
         self._read = read
@@ -233,7 +233,7 @@ class Field(Vertical):
 
     @property
     def meant(self) -> str:
-        """The text that counts: what is typed, with its unit, or what stands for it in a field of names."""
+        """The text that counts: the typed text with its unit, or the name that it means in a field of names."""
         return with_unit(self.text, self._unit)
 
     def read(self) -> Any:

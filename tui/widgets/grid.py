@@ -18,7 +18,7 @@ Cells = dict[str, str]
 Parted = Callable[[str], Sequence[Mapping[str, str]]]
 LONGEST = 200
 NEXT_CELL = ";"
-"""Typed, it goes to the next cell of the row, as it parts the cells of a pasted row."""
+"""The typed sign that goes to the next cell; it also separates the cells of a pasted row."""
 
 
 class GridColumn(NamedTuple):
@@ -71,7 +71,7 @@ class Grid(Widget, can_focus=True):
         self.columns, self._parted, self._swatch = columns, parted, swatch
         self.rows: list[Cells] = [{}]
         self.wrong: dict[int, Mapping[str, str]] = {}
-        """By row, what is wrong in its cells by column."""
+        """By row, the errors of its cells by column."""
         self._top = 0
         self._fresh = True
         """Whether the next letter begins the cell anew."""
@@ -84,7 +84,7 @@ class Grid(Widget, can_focus=True):
         return self.columns[self.cursor[1]].key
 
     def filled(self) -> list[tuple[int, Cells]]:
-        """The rows with something in them, and where they stand."""
+        """The filled rows with their positions."""
         return [(at, row) for at, row in enumerate(self.rows) if any(text.strip() for text in row.values())]
 
     def show(self, rows: Sequence[Mapping[str, str]]) -> None:
@@ -109,7 +109,7 @@ class Grid(Widget, can_focus=True):
         self.go_to(row, max(0, min(len(self.columns) - 1, self.cursor[1] + right)))
 
     def go_to(self, row: int, column: int) -> None:
-        """Go to a cell; what is typed there next takes the place of what it holds."""
+        """Go to a cell; the next typed text replaces its content."""
         self.cursor, self._fresh, self._begun = (row, column), True, None
         self.post_message(self.Typed(row))
 

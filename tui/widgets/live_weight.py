@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 EVERY_S = 0.1
 LIFTED = 5
-"""So many digits more or less than before are more than noise: something was put on the scale or taken off it."""
+"""A change of more digits than this is no noise: something was put on the scale or taken off it."""
 NO_SCALE = _("No scale is set on this bench. Set where it is plugged in under Scale in the settings (key ,).")
 
 
@@ -65,14 +65,14 @@ class LiveWeight(Widget):
 
     @property
     def live_mg(self) -> Milligrams | None:
-        """What the scale shows now, standing still or not."""
+        """The weight that the scale shows now, standing still or not."""
         return (
             self.heard.reading.mass_mg if self.heard is not None and self.heard.reading is not None else None
         )
 
     @property
     def resolution_mg(self) -> Milligrams:
-        """The last digit of the scale; 1 before anything was heard."""
+        """The last digit of the scale; 1 before the first reading."""
         reading = self.heard.reading if self.heard is not None else None
         return Milligrams(max(1, reading.resolution_mg if reading is not None else 1))
 

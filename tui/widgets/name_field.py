@@ -25,7 +25,7 @@ NEW = "new"
 
 
 class NameDetail(NamedTuple):
-    """What tells two names apart: a colour as `#rrggbb` or None, and a few words such as what is left."""
+    """Details that distinguish names: a colour as `#rrggbb` or None, and a few words such as the volume left."""
 
     color: str | None = None
     note: str = ""
@@ -50,7 +50,7 @@ class NameList(Suggestions):
         return None if self._at is None else self._fitting[self._at]
 
     def meaning(self, text: str) -> str:
-        """The name that a text in the field means, or the text itself where no known name fits."""
+        """The name that a text in the field means, or the text itself if no known name fits."""
         if text != self._typed:  # typed a moment ago: the message that says so is still on its way
             self.follow(text)
         return self.marked or text
@@ -61,7 +61,7 @@ class NameList(Suggestions):
         return bool(self._typed) and any(fit(name, self._typed) == WHOLE for name in self._fitting)
 
     def describe(self, details: Mapping[str, NameDetail], labels: Mapping[str, str]) -> None:
-        """Set what stands beside the names, and the name that each bottle's label (in lower case) means."""
+        """Set the details beside the names, and the name that each bottle's label (in lower case) means."""
         self._details, self._labels = details, labels
         self.refresh()
 
@@ -79,7 +79,7 @@ class NameList(Suggestions):
         labelled = self._labels.get(text.strip().casefold())
         if labelled is not None and not self.complete:
             self._fitting = [labelled, *(name for name in self._fitting if name != labelled)]
-        if self.complete:  # whoever comes back to a name that is written out may want any other
+        if self.complete:  # a person who returns to a complete name may want any other
             others = [name for name in self._words if name not in self._fitting]
             self._fitting = [*self._fitting, *others]
         elif self._new and text.strip():
@@ -186,11 +186,11 @@ class NameField(Field):
 
     @property
     def meant(self) -> str:
-        """The marked name, or the text itself where no known name fits."""
+        """The marked name, or the text itself if no known name fits."""
         return self.names.meaning(self.text)
 
     def settle(self) -> None:
-        """Put the name that is meant in the place of the letters."""
+        """Replace the letters by the name that is meant."""
         self._walked = False
         typed, meant = self.text, self.meant
         if typed != meant:

@@ -47,7 +47,7 @@ class Overlay(LeftOnce, StyledOnce, ModalScreen[ScreenResultType]):
 
 
 class OverlaySheet(VerticalScroll):
-    """What an overlay shows. It is as high as its text in the cells that its scroll bar leaves."""
+    """The content of an overlay. It is as high as its text in the width that the scroll bar leaves."""
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """The height; Textual would measure the text as if it had the scroll bar's cell, too."""

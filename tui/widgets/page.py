@@ -17,7 +17,7 @@ class Page(ScrollView, can_focus=False):
     DEFAULT_CSS = "Page { height: 1fr; background: $ground; scrollbar-size-vertical: 1; }"
 
     class Resized(Message):
-        """The page has other room now, so its lines may have to be broken anew.
+        """The page's size changed, so its lines may have to be broken anew.
 
         A screen's own resize comes too early for that: behind a dialog the screen is laid out only later.
         """
@@ -29,7 +29,7 @@ class Page(ScrollView, can_focus=False):
         self._room = Size(0, 0)
 
     def on_resize(self) -> None:
-        """Post that the room is another one; a resize also comes where only the lines are more or fewer."""
+        """Post that the size changed; a resize event also comes if only the number of lines changed."""
         if self.size != self._room:
             self._room = self.size
             self.post_message(self.Resized())

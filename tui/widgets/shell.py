@@ -1,4 +1,4 @@
-"""What widgets, dialogs and screens know of the app."""
+"""The part of the app that widgets, dialogs and screens know."""
 
 from collections.abc import Callable, Sequence
 from datetime import date
@@ -48,7 +48,7 @@ class Shell(Protocol):
 
         Args:
             screen: its id in the registry of screens.
-            in_hand: what is brought along, as that screen's `take` reads it.
+            in_hand: the thing brought along, as that screen's `take` reads it.
         """
 
     def open_books(self, find: Callable[[], str] | None = None) -> object:

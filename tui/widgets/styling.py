@@ -62,7 +62,7 @@ def follows(sheet: Stylesheet, screen: DOMNode) -> bool:
 
 
 def _concern(rules: Iterable[RuleSet], screen: DOMNode) -> bool:
-    """Whether any of these rules can mean a part of the screen."""
+    """Whether any of these rules can apply to a part of the screen."""
     nodes = [*screen.ancestors_with_self, *screen.walk_children(with_self=False)]
     there = set[str]().union(*(node._selector_names for node in nodes))
     return any(
@@ -87,7 +87,7 @@ class StyledOnce(AnyScreen):
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
-        self._css_update_count = self.app._css_update_count  # its first styles are in the colours of now
+        self._css_update_count = self.app._css_update_count  # its first styles use the present colours
 
     def on_compose(self) -> None:
         """Set the classes of the window's size before the children exist, so that their first styles are right."""
