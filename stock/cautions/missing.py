@@ -90,7 +90,7 @@ def _keeping(product: ProductFacts, places: Sequence[PlaceFacts], book: RuleBook
     usual = product._replace(store_low_mc=low_mc, store_high_mc=high_mc)
     left = [(place, words) for place in dict.fromkeys(places) if (words := reaches(place, usual))]
     severity: str | None = None
-    why = _("so no place can be called right for it")
+    why = _("so no place can be confirmed as suitable for it")
     if grounds := in_danger(product):
         why = _("and heat is a danger to it: {grounds}", grounds=grounds)
     elif left:

@@ -319,7 +319,7 @@ def test_not_knowing_how_warm_it_may_stand_is_grave_only_where_heat_is_a_danger_
 
     mild = place(low_mc=5_000, high_mc=30_000)
     assert (told(product(1), mild).severity, told(reducer(), mild).severity) == ("note", "note")
-    assert "no place can be called right" in told(product(1), mild).message
+    assert "no place can be confirmed as suitable" in told(product(1), mild).message
     for warm in (place(low_mc=5_000, high_mc=30_001), place(low_mc=4_999, high_mc=30_000)):
         assert told(product(1), warm).severity == "warn"
     assert "and Cabinet rises to 38 °C" in told(product(1), place(low_mc=5_000, high_mc=38_000)).message

@@ -46,7 +46,7 @@ class BookingDialog(Overlay[T | None]):
         *FIELD_KEYS,
     ]
     DRAFTED: ClassVar[bool] = True
-    """Whether typed texts are kept as a draft; not if the dialog books nothing, or if they must be typed anew each time."""
+    """Whether typed texts are kept as a draft; not if the dialog books nothing, or if they must be typed anew."""
     AUTO_FOCUS = "Input, #go"
     VERTICAL_BREAKPOINTS = [(0, "-low"), (32, "-high")]  # noqa: RUF012 - declared so by Textual
     HEAD: ClassVar[str] = ""
