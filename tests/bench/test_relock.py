@@ -146,6 +146,12 @@ def test_each_draw_of_a_bottle_is_told_what_it_finds(stocked):
     assert relock.hold(drawn, relied) == [60_000, 50_000]
     with pytest.raises(relock.PlanOutdated):
         relock.hold([relock.Draw(1, 60_001)], relied)
+    # Others took 10 ml since: what is left may be poured to the last, but not by a plan that was to empty the bottle.
+    fuller = {1: (70_000, *relied[1][1:])}
+    assert relock.hold([relock.Draw(1, 60_000)], fuller) == [60_000]
+    with pytest.raises(relock.PlanOutdated):
+        relock.hold([relock.Draw(1, 50_000)], {1: (50_000, *relied[1][1:])})
+    assert relock.hold([relock.Draw(1, 60_000)], relied) == [60_000]
 
 
 @ON_A_SERVER

@@ -537,3 +537,13 @@ def test_the_part_that_a_mix_holds_most_of_counts_all_its_pours(mixed: int):
     assert view.largest("hardener") is None
     with pytest.raises(BadInput, match="a step adds reducer"):
         steps.plan_step(mixed, StepRequest(reducer_ul=0))
+
+
+def test_an_advised_step_is_the_sheets_to_the_thousandth_and_a_plan_is_not_booked(mixed: int):
+    sheets.add(
+        "Slow Thinner", "Guide", dt.date(2024, 5, 1), dosings=[dosing("line=Quay low=10 high=60 step=2")]
+    )
+    planned = steps.plan_step(mixed)
+    assert planned.points == 2
+    assert planned.as_json()["booked"] is False
+    assert steps.book_step(mixed)["booked"] is True

@@ -159,3 +159,11 @@ def test_a_viscosity_is_shown_to_a_tenth_below_a_hundred(mm2_per_s, said):
     assert said in viscosity.show(verified)
     recalled = verified._replace(cup=cup._replace(verified=False), mm2_per_s=50.0)
     assert "50 mm²/s" in viscosity.show(recalled)
+
+
+def test_what_flows_faster_than_water_is_a_reading_as_long_as_it_is_more_than_none():
+    """A cup whose equation is mm²/s = t - 10: half a mm²/s at 10.5 s, none at 10 s."""
+    plain = viscosity.cup("iso2431-4")._replace(a=1.0, b=0.0, c_s=10.0)
+    assert viscosity.read(plain, 10.5).mm2_per_s == 0.5
+    assert viscosity.read(plain, 10.0).mm2_per_s is None
+    assert viscosity.read(plain, 10.5, density_ug_per_ml=1_200_000).mpa_s == 0.6

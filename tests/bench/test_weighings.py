@@ -165,3 +165,7 @@ def test_a_bottle_is_only_judged_by_its_weight_with_a_density_and_an_empty_weigh
         known._replace(density_ug_per_ml=None).measured(63_200, 10)
     with pytest.raises(NotFound, match="the empty weight of this bottle is not known"):
         known._replace(tare_mg=None).measured(63_200, 10)
+
+
+def test_a_volume_that_may_be_wrong_by_less_than_half_teaches_a_density(stocked: str):
+    assert teach_density("Harbour Blue", 12_620, 2_120, 10_000, limit_ul=4_999)["density_g_per_ml"] == 1.05
