@@ -80,6 +80,15 @@ def test_what_is_not_known_is_said_once_a_product():
     assert "bottles 1, 2, 3, 4 and 3 more" in found.message
 
 
+def test_only_a_life_that_counts_from_the_day_it_came_is_told_as_a_guess():
+    undated = {"best_before": None, "received_on": date(2026, 1, 1)}
+    made = bottle(2, best_before=None, made_on=date(2025, 12, 1))
+    found = one(said(product(), bottle(1, **undated), made, bottle(3), bottle(4, **undated)), "label-unknown")
+    assert (found.severity, found.bottles) == ("warn", (1, 4))
+    assert "No day of a label is noted for 2 bottles" in found.message
+    assert "label-unknown" not in codes(said(product(), made, bottle(3)))
+
+
 def test_frozen_once_is_to_be_tested():
     found = one(said(product(), bottle(frozen_on=date(2026, 1, 15))), "frozen-once")
     assert (found.severity, found.action, found.since) == ("warn", "find_out", date(2026, 1, 15))
