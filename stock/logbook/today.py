@@ -57,6 +57,11 @@ class ToOrder:
         return "" if self.size_ul is None else f"{self.count} x {show_volume(self.size_ul, measures)}"
 
 
+def _names(one: Finding) -> tuple[str, ...]:
+    own = one.product or one.place
+    return (own,) if own else one.others or ("the studio",)
+
+
 class CautionGroup(NamedTuple):
     """Findings of one rule: for a `stop` those of one product or place, else those of all."""
 
@@ -74,8 +79,8 @@ class CautionGroup(NamedTuple):
 
     @property
     def about(self) -> tuple[str, ...]:
-        """Names of the products or places it concerns, each once."""
-        return tuple(dict.fromkeys(one.product or one.place or "the studio" for one in self.found))
+        """Names of the products or places it concerns, each once; the studio where a finding names none."""
+        return tuple(dict.fromkeys(name for one in self.found for name in _names(one)))
 
     @property
     def bottles(self) -> tuple[int, ...]:

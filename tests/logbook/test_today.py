@@ -147,6 +147,8 @@ def test_a_group_says_what_else_it_concerns() -> None:
     assert CautionGroup((bare[0],)).words() == "A: Old"
     studio_wide = CautionGroup((finding("warn")._replace(product=None, place=None),))
     assert studio_wide.about == ("the studio",)
+    several = CautionGroup((finding("warn", product=None, others=("Blue", "White")), finding("warn")))
+    assert several.about == ("Blue", "White"), "a finding about several products names them"
     told = CautionGroup((names[0], names[1])).as_json()
     assert (told["about"], told["bottles"], told["not_to_use"], told["action"]) == (
         ["A", "B"],
