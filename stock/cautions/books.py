@@ -1,4 +1,4 @@
-"""What the cautions are told, read from the books: a fixed number of queries whatever the size of the shelf."""
+"""The facts that the cautions judge, read from the books in a fixed number of queries whatever the shelf's size."""
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
@@ -117,19 +117,19 @@ def facts(
     with connection(), reading():
         day = as_of or settings().today()
         products = read_products(day)
-        bottles = _told(shelf if shelf is not None else on_shelf(as_of))
+        bottles = _by_number(shelf if shelf is not None else on_shelf(as_of))
         stands = Place.select() if as_of is not None else Place.select().where(~Place.taken_back)
         places = tuple(_place(row) for row in stands)
-        told = _studio(as_of)._replace(
+        studio = _studio(as_of)._replace(
             products=tuple(products.values()), bottles=tuple(bottles.values()), places=places
         )
-        told = told._replace(trained=_trained(products.values(), day))
+        studio = studio._replace(trained=_trained(products.values(), day))
         if bottles_only:
-            return told
+            return studio
         from stock.cautions import recent_use  # what a shelf does without
 
-        made, on_hand_mg = recent_use.waste(products, day, told.waste_since)
-        return told._replace(
+        made, on_hand_mg = recent_use.waste(products, day, studio.waste_since)
+        return studio._replace(
             day_use_ul=recent_use.day_use_ul(products, day),
             waste_mg=Milligrams(sum(each.mass_mg for each in made)),
             waste_made=made, waste_on_hand_mg=on_hand_mg,
@@ -165,7 +165,7 @@ def _trained(products: Iterable[ProductFacts], day: date) -> tuple[tuple[str, da
     return training.by(day)
 
 
-def _told(views: Iterable[BottleView | ChosenBottle]) -> dict[int, BottleFacts]:
+def _by_number(views: Iterable[BottleView | ChosenBottle]) -> dict[int, BottleFacts]:
     """The bottles as the cautions want them, by number."""
     return {view.id: _bottle(view) for view in views}
 
@@ -329,23 +329,23 @@ def _end(as_of: date | None) -> str:
     return clock.stamp(clock.start_of(as_of + timedelta(days=1), settings().time_zone))
 
 
-def findings(as_of: date | None = None, told: StudioFacts | None = None) -> list[Finding]:
+def findings(as_of: date | None = None, studio: StudioFacts | None = None) -> list[Finding]:
     """Every caution about the stock at the end of a day, gravest first.
 
     Args:
         as_of: the day; today when None.
-        told: that day's facts, where the caller has read them already.
+        studio: that day's facts, where the caller has read them already.
     """
     from stock.cautions.findings import findings as judge  # the rules are read only when asked
 
-    return judge(told or facts(as_of), as_of or settings().today())
+    return judge(studio or facts(as_of), as_of or settings().today())
 
 
-def moves(told: StudioFacts) -> "Plan":
+def moves(studio: StudioFacts) -> "Plan":
     """What to move where so that every place is right again, and what moving can't solve."""
     from stock.cautions.moves import plan  # only where asked
 
-    return plan(told)
+    return plan(studio)
 
 
 def for_wash(cleaner: int, volume_ul: Microlitres, products: Iterable[int], *, as_of: date) -> list[Finding]:
@@ -392,9 +392,9 @@ def for_mix(
         products = _these_products([known[number] for number in ids], noted, as_of)
         past = as_of if as_of < settings().today() else None
         if past is not None or bottles is None:
-            stood = _told(on_shelf(past, only={bottle for _, _, bottle in parts}))
+            stood = _by_number(on_shelf(past, only={bottle for _, _, bottle in parts}))
         else:
-            stood = _told(bottles)
-        told = _studio(as_of, noted)._replace(trained=_trained(products.values(), as_of))
+            stood = _by_number(bottles)
+        studio = _studio(as_of, noted)._replace(trained=_trained(products.values(), as_of))
     mixed = [MixPart(products[one], Microlitres(ul), stood.get(bottle)) for one, ul, bottle in parts]
-    return mix_findings(mixed, as_of, told)
+    return mix_findings(mixed, as_of, studio)

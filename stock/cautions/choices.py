@@ -34,7 +34,7 @@ class Choice:
     def to(self) -> str:
         """What it was tightened to, in words."""
         return "; ".join(
-            [*filter(None, [self.severity]), *filter(None, [rule_figures.told_all(self.figures)])]
+            [*filter(None, [self.severity]), *filter(None, [rule_figures.all_in_words(self.figures)])]
         )
 
 
@@ -135,7 +135,7 @@ def _refuse_looser(rule: Rule, figures: Mapping[str, int]) -> None:
             raise BadInput(
                 _(
                     "{name} is not tighter than the rule's own {own_words}",
-                    name=rule_figures.told(name, value),
+                    name=rule_figures.in_words(name, value),
                     own_words=own_words,
                 ),
                 remedy=_(

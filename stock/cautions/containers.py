@@ -14,7 +14,7 @@ from stock.cautions.groups import groups_of
 from stock.cautions.hazards import hazards_of, is_aerosol
 from stock.cautions.limits import kilograms, mass_of
 from stock.cautions.rules import Limit, RuleBook
-from stock.cautions.stored_bottles import StoredBottle, heard, litres
+from stock.cautions.stored_bottles import StoredBottle, litres, not_silenced
 from stock.language import _, ngettext
 from stock.notation import show_day
 from stock.spans import Duration
@@ -79,10 +79,10 @@ def aerosol_findings(standing: Sequence[StoredBottle], book: RuleBook) -> Iterat
     cans = aerosols(standing)
     if not cans:
         return
-    told = heard("aerosol-can", cans, book)
-    numbers = [each.bottle.id for each in told]
-    count = ngettext("{number} aerosol can", "{number} aerosol cans", len(told))
-    if told:
+    judged = not_silenced("aerosol-can", cans, book)
+    numbers = [each.bottle.id for each in judged]
+    count = ngettext("{number} aerosol can", "{number} aerosol cans", len(judged))
+    if judged:
         which = bottles_in_words(numbers)
         yield from book.find("aerosol-can", bottles=tuple(numbers), count=count, which=which)
     loose = [each for each in cans if each.place.kind != "cabinet"]
@@ -108,7 +108,7 @@ def aerosols_in_place(place: PlaceFacts, here: Iterable[StoredBottle], book: Rul
         why.append(_("it gets {high_mc} warm there", high_mc=show_temperature(place.high_mc)))
     if place.ignition:
         why.append(_("a flame, a heater or sparking gear is near"))
-    cans = heard("aerosol-too-warm", aerosols(here), book) if why else []
+    cans = not_silenced("aerosol-too-warm", aerosols(here), book) if why else []
     if cans:
         numbers = [each.bottle.id for each in cans]
         yield from book.find(

@@ -15,7 +15,7 @@ from stock.cautions.missing import of_the_record_alone, told_once
 from stock.cautions.rags import rag_findings
 from stock.cautions.rules import RuleBook, rule_book
 from stock.cautions.storage import storage
-from stock.cautions.stored_bottles import NOWHERE, StoredBottle, away_from_flames, heard
+from stock.cautions.stored_bottles import NOWHERE, StoredBottle, away_from_flames, not_silenced
 from stock.cautions.toxic_stock import toxic_stock
 
 NO_LINES: Mapping[int, str] = {}
@@ -104,7 +104,7 @@ def labels_unknown(standing: Iterable[StoredBottle], book: RuleBook) -> Iterator
     """Bottles of which no day of a label is noted, so that a sealed life counts from the day they came; said once."""
     guessed = [
         each.bottle.id
-        for each in heard("label-unknown", standing, book)
+        for each in not_silenced("label-unknown", standing, book)
         if not each.bottle.kept and age(each.bottle, each.product).guessed
     ]
     if guessed:

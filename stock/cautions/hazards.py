@@ -153,14 +153,14 @@ def is_aerosol(product: ProductFacts, bottle: BottleFacts) -> bool:
 
 
 def hazard_findings(
-    products: Sequence[ProductFacts], book: RuleBook, *, bench: bool, told: Iterable[str] = ()
+    products: Sequence[ProductFacts], book: RuleBook, *, bench: bool, needless: Iterable[str] = ()
 ) -> Iterator[Finding]:
     """What the sheets of products warn of: one finding for each rule and severity, with all products it concerns.
 
     Args:
         products: those on the shelf, or in the mix; without repeats.
         bench: whether they are about to be sprayed.
-        told: codes of rules that another finding makes needless.
+        needless: codes of rules that another finding makes needless.
     """
     meant: dict[tuple[str, str], dict[int, ProductFacts]] = {}
     grounds: dict[tuple[str, str], dict[str, None]] = {}
@@ -168,7 +168,7 @@ def hazard_findings(
     for product in products:
         for hazard, said in hazards_of(product).items():
             rule = _RULES.get(hazard)
-            if rule is None or rule.code in told or book.silent_about(rule.code, product.id):
+            if rule is None or rule.code in needless or book.silent_about(rule.code, product.id):
                 continue
             key = rule.code, _severity(rule, hazard, said, bench=bench)
             meant.setdefault(key, {})[product.id] = product

@@ -80,7 +80,7 @@ def _whatever_amounts(
     products = list({product.id: product for product in poured}.values())
     said = [*together(products, book), *bench_rules(poured, book)]
     mist = [product for product in products if "isocyanate" in groups_of(product)]
-    said += hazard_findings(products, book, bench=True, told=("breathing-allergy",) if mist else ())
+    said += hazard_findings(products, book, bench=True, needless=("breathing-allergy",) if mist else ())
     for product in products:
         about = (product.id, product.name)
         if product.discontinued:

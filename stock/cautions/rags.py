@@ -13,7 +13,7 @@ from stock.cautions.ageing import bottles_in_words
 from stock.cautions.facts import Finding, PlaceFacts
 from stock.cautions.hazards import hazards_of, named
 from stock.cautions.rules import RuleBook
-from stock.cautions.stored_bottles import StoredBottle, heard
+from stock.cautions.stored_bottles import StoredBottle, not_silenced
 from stock.language import _
 
 RAG_BIN = "rag_bin"
@@ -54,7 +54,7 @@ def rag_findings(
 def _heats(code: str, standing: Sequence[StoredBottle], book: RuleBook) -> dict[str, dict[int, str]]:
     """The products that a rule speaks of, by the hazard that heats their rags."""
     by_hazard: dict[str, dict[int, str]] = {}
-    for each in heard(code, standing, book):
+    for each in not_silenced(code, standing, book):
         for hazard in _HEATS.keys() & hazards_of(each.product).keys():
             by_hazard.setdefault(hazard, {})[each.product.id] = each.product.name
     return by_hazard
@@ -74,7 +74,7 @@ def _flame(place: PlaceFacts) -> str:
 
 def bottles_in_bin(place: PlaceFacts, here: Iterable[StoredBottle], book: RuleBook) -> Iterator[Finding]:
     """Bottles that stand in a rag bin."""
-    there = heard("bottle-in-rag-bin", here, book) if place.kind == RAG_BIN else []
+    there = not_silenced("bottle-in-rag-bin", here, book) if place.kind == RAG_BIN else []
     numbers = [each.bottle.id for each in there]
     if numbers:
         about = (place.id, place.name)

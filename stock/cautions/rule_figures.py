@@ -83,14 +83,14 @@ def shown(name: str, value: int, measures: str = "metric") -> str:
     return text
 
 
-def told(name: str, value: int, measures: str = "metric") -> str:
+def in_words(name: str, value: int, measures: str = "metric") -> str:
     """A figure with its words and its unit: `volume, at most: 50 L`."""
     return f"{unit_of(name).words}: {shown(name, value, measures)}"
 
 
-def told_all(figures: Mapping[str, int], measures: str = "metric") -> str:
+def all_in_words(figures: Mapping[str, int], measures: str = "metric") -> str:
     """Several figures with their words and units."""
-    return "; ".join(told(name, value, measures) for name, value in figures.items())
+    return "; ".join(in_words(name, value, measures) for name, value in figures.items())
 
 
 def reader(name: str, measures: str = "metric", *, bare: bool = False) -> Callable[[str], int]:
@@ -181,14 +181,14 @@ _SCOPES = {
 """What counts together against a limit, by its scope."""
 
 
-def limit_told(figures: Mapping[str, Any], told_here: Callable[[str, int], str] = told) -> str:
+def limit_in_words(figures: Mapping[str, Any], figure_in_words: Callable[[str, int], str] = in_words) -> str:
     """The figures of one limit, with what they count: `volume, at most: 50 L; categories 1, 2`.
 
     Args:
         figures: those of the limit.
-        told_here: says a figure with its words and unit, as `told` does.
+        figure_in_words: says a figure with its words and unit, as `in_words` does.
     """
-    parts = [told_here(name, value) for name, value in figures.items() if type(value) is int]
+    parts = [figure_in_words(name, value) for name, value in figures.items() if type(value) is int]
     for name, value in figures.items():
         if isinstance(value, list):
             parts.append(f"{name} {', '.join(str(each) for each in value)}")

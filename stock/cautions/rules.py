@@ -249,7 +249,7 @@ class RuleBook(NamedTuple):
             grade = graver(grade, change.severity)
             said = _("{said}; made graver here: {reason}", said=said, reason=change.reason)
         if change is not None and change.figures:
-            own = rule_figures.told_all(dict(change.figures))
+            own = rule_figures.all_in_words(dict(change.figures))
             said = _("{said}; tighter here ({own}): {reason}", said=said, own=own, reason=change.reason)
         named = {
             "product": product[1] if product else "",

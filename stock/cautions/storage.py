@@ -12,7 +12,7 @@ from stock.cautions.facts import Finding, PlaceFacts
 from stock.cautions.limits import building_sums, over, own_limits
 from stock.cautions.rags import bottles_in_bin
 from stock.cautions.rules import RuleBook
-from stock.cautions.stored_bottles import NOWHERE, StoredBottle, flammable, heard, held_ul, lit, litres
+from stock.cautions.stored_bottles import NOWHERE, StoredBottle, flammable, held_ul, lit, litres, not_silenced
 from stock.cautions.temperatures import FREEZES_MC, beyond, may_freeze, range_in_words, reaches
 from stock.language import _
 from stock.units import Microlitres, show_temperature
@@ -99,7 +99,7 @@ def _not_noted(by_place: Mapping[PlaceFacts, list[StoredBottle]], book: RuleBook
     """What nobody has noted of the places, and of where bottles stand."""
     for place, here in sorted(by_place.items(), key=lambda pair: pair[0].id):
         if place is NOWHERE:
-            lost = [each.bottle.id for each in heard("place-unknown", here, book)]
+            lost = [each.bottle.id for each in not_silenced("place-unknown", here, book)]
             if lost:
                 yield from book.find("place-unknown", bottles=tuple(lost), which=bottles_in_words(lost))
             continue
@@ -153,7 +153,7 @@ def _spray_area(
             place=about,
             what=_AT_HOME[place.premises],
         )
-    loose = heard("glass-in-spray-room", burns, book)
+    loose = not_silenced("glass-in-spray-room", burns, book)
     glass = [each.bottle.id for each in loose if each.bottle.container in ("glass", None)]
     if place.premises == "spray_room" and glass:
         yield from book.find(
@@ -208,10 +208,10 @@ def _temperatures(place: PlaceFacts, here: list[StoredBottle], book: RuleBook) -
     if place.low_mc is not None and place.low_mc <= FREEZES_MC:
         wet = [each.bottle.id for each in here if may_freeze(each.product)]
         low = show_temperature(place.low_mc)
-        told_wet = [each.bottle.id for each in heard("frost", here, book) if each.bottle.id in wet]
-        if told_wet:
+        judged_wet = [each.bottle.id for each in not_silenced("frost", here, book) if each.bottle.id in wet]
+        if judged_wet:
             yield from book.find(
-                "frost", place=about, bottles=tuple(told_wet), low=low, which=bottles_in_words(told_wet)
+                "frost", place=about, bottles=tuple(judged_wet), low=low, which=bottles_in_words(judged_wet)
             )
     for each in here:
         told = place._replace(low_mc=None) if each.bottle.id in wet else place

@@ -67,6 +67,6 @@ def counts_as_flammable(each: StoredBottle) -> bool:
     return bool(each.category or each.found.categories() or each.found.nfpa_classes())
 
 
-def heard(code: str, those: Iterable[StoredBottle], book: RuleBook) -> list[StoredBottle]:
-    """The bottles that a rule speaks of together: without those that it is silenced for, by bottle or by product."""
+def not_silenced(code: str, those: Iterable[StoredBottle], book: RuleBook) -> list[StoredBottle]:
+    """The bottles for which a rule is not silenced, neither for the bottle nor for its product."""
     return [each for each in those if not book.silent_about(code, each.product.id, each.bottle.id)]

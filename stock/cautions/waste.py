@@ -153,7 +153,7 @@ def reason(code: WasteCode) -> str:
     return f"{code.code} ({code.why}{_(', assumed') if code.assumed else ''})"
 
 
-def _told(hazardous: list[StoredBottle], book: RuleBook) -> str:
+def _in_words(hazardous: list[StoredBottle], book: RuleBook) -> str:
     """The products with their bottles and codes, the first few of them."""
     by_product: dict[int, list[StoredBottle]] = {}
     for each in hazardous:
@@ -221,7 +221,7 @@ def waste_findings(
         yield from book.find(
             "hazardous-waste",
             bottles=tuple(each.bottle.id for each in hazardous),
-            told=_told(hazardous, book),
+            told=_in_words(hazardous, book),
         )
     yield from apart_in_waste(list({each.product.id: each.product for each in going}.values()), book)
     waiting_mg = Milligrams(sum(mass_mg(each.bottle.on_hand_ul, [each.product]) for each in hazardous))

@@ -196,7 +196,7 @@ def explain(code: str, context: Context) -> Result:
 
     def here(name: str, value: int) -> str:
         tighter = name in own and DIRECTIONS[rule.tighter[name]](value, own[name]) != value
-        said = rule_figures.told(name, value, measures)
+        said = rule_figures.in_words(name, value, measures)
         return said + (
             _(", here {name}", name=rule_figures.shown(name, own[name], measures)) if tighter else ""
         )
@@ -230,7 +230,7 @@ def explain(code: str, context: Context) -> Result:
             )
         )
     for limit in rule.limits:
-        figures = rule_figures.limit_told(limit.figures, here)
+        figures = rule_figures.limit_in_words(limit.figures, here)
         lines.append(
             _(
                 "  limit    {jurisdiction}: {what}: {figures} ({source})",

@@ -75,7 +75,7 @@ def test_every_figure_of_every_rule_is_shown_in_a_unit_and_read_again_as_shown()
     assert len(figures) > 80
     for name, value in figures:
         text = rule_figures.shown(name, value)
-        assert "_" not in rule_figures.told(name, value)
+        assert "_" not in rule_figures.in_words(name, value)
         assert rule_figures.read_figure(name, text) == value, (name, text)
 
 
@@ -87,7 +87,7 @@ def test_gallons_stand_beside_litres_where_the_studio_measures_in_them():
 
 def test_a_limit_is_told_with_what_it_counts():
     limits = [limit for rule in shipped().values() for limit in rule.limits]
-    told = [rule_figures.limit_told(limit.figures) for limit in limits]
+    told = [rule_figures.limit_in_words(limit.figures) for limit in limits]
     assert any(text.endswith("in the building; categories 2, 3") for text in told)
     assert all("_milli" not in text and "[" not in text for text in told)
     assert any("volume, at most: 50 L" in text and "highest temperature" in text for text in told)

@@ -114,7 +114,7 @@ def test_today_the_shelf_is_calm(studio):
 def test_without_its_rag_bin_the_studio_is_told_that_it_needs_one(studio):
     told = facts()
     without = told._replace(places=tuple(place for place in told.places if place.kind != "rag_bin"))
-    assert ONLY_WITHOUT_THE_BIN in {each.code for each in findings(told=without)}
+    assert ONLY_WITHOUT_THE_BIN in {each.code for each in findings(studio=without)}
 
 
 def test_every_caution_of_a_mix_comes_up_at_its_bench(studio):

@@ -80,8 +80,10 @@ class FindingSheet(ReadingOverlay[None]):
         if self._finding.since is not None:
             lines.append(_("It applies since {since}.", since=short_day(self._finding.since)))
         measures = settings().measures
-        lines += [f"  {rule_figures.told(name, value, measures)}" for name, value in rule.figures.items()]
+        lines += [f"  {rule_figures.in_words(name, value, measures)}" for name, value in rule.figures.items()]
         for limit in rule.limits:
-            figures = rule_figures.limit_told(limit.figures, partial(rule_figures.told, measures=measures))
+            figures = rule_figures.limit_in_words(
+                limit.figures, partial(rule_figures.in_words, measures=measures)
+            )
             lines.append(f"  {limit.jurisdiction}: {limit.what} ({figures}); {limit.source}")
         return [*lines, ""]

@@ -131,9 +131,9 @@ def _rule_text(template: str) -> str:
 
 
 def _in_words(figures: Mapping[str, int]) -> str:
-    from stock.cautions.rule_figures import told
+    from stock.cautions.rule_figures import in_words
 
-    return "".join(f"; {told(name, value)}" for name, value in figures.items())
+    return "".join(f"; {in_words(name, value)}" for name, value in figures.items())
 
 
 def _theme(names: Iterable[str]) -> Callable[[str], str]:
@@ -266,12 +266,12 @@ class StudioSettings(RecordKind[SettingRow]):
                 )
             )
         card += [
-            CardFact(_("figure"), rule_figures.told(name, value, self._measures))
+            CardFact(_("figure"), rule_figures.in_words(name, value, self._measures))
             for name, value in rule.figures.items()
         ]
-        here = partial(rule_figures.told, measures=self._measures)
+        here = partial(rule_figures.in_words, measures=self._measures)
         for limit in rule.limits:
-            figures = rule_figures.limit_told(limit.figures, here)
+            figures = rule_figures.limit_in_words(limit.figures, here)
             card.append(
                 CardFact(_("limit"), f"{limit.jurisdiction}: {limit.what} ({figures}); {limit.source}")
             )
