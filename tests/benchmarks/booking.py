@@ -5,15 +5,17 @@
 Interleaved in one process on one disk. The floor writes the very rows that ours writes (booking, mix,
 movement, pour, and the bottle's volume), in one transaction. Beside the wall's time stands the processor's, to be
 compared on a machine that does other work: the least of each twenty. "ledger" is the booking alone; "whole" is what
-`ullage mix` does: find the products, choose the bottles, judge every caution, then book.
+`ullage mix` does: find the products, choose the bottles, judge every caution, then book. What was judged is remembered
+for the same mix again, as after it was planned on the screen; "whole, never judged" is a mix of amounts that were not.
 """
 
+import itertools
 import sqlite3
 import statistics
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import closing
 from pathlib import Path
 
@@ -88,12 +90,12 @@ def by_ledger(pours: int) -> Callable[[int], None]:
     return write
 
 
-def whole(pours: int) -> Callable[[int], None]:
-    """Ours, from what a person asks to what is booked."""
-    request = MixRequest(parts=tuple((f"Colour {color}", 5) for color in range(pours)))
+def whole(pours: int, amounts: Iterator[int]) -> Callable[[int], None]:
+    """Ours, from what a person asks to what is booked, of the next amount in microlitres each time."""
 
     def write(i: int) -> None:
-        book_mix(request)
+        amount = next(amounts)
+        book_mix(MixRequest(parts=tuple((f"Colour {color}", amount) for color in range(pours))))
 
     return write
 
@@ -117,7 +119,8 @@ def run(path: str, bookings: int, rounds: int) -> None:
         cases = {
             "sqlite3 by hand": by_hand(path, pours),
             "ledger": by_ledger(pours),
-            "whole": whole(pours),
+            "whole": whole(pours, itertools.repeat(5)),
+            "whole, never judged": whole(pours, itertools.count(6)),
         }
         times: dict[str, list[float]] = {label: [] for label in cases}
         work: dict[str, list[float]] = {label: [] for label in cases}
