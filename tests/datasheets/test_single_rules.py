@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from stock.datasheets import figures, hazards, labels, proposals, storage_temperatures, technical
+from stock.datasheets import figures, hazards, labels, properties, proposals, storage_temperatures, technical
 from stock.datasheets.figures import Quantity, number, quantities
 from stock.datasheets.page_lines import Cell, SheetLine, of_text
 
@@ -244,3 +244,12 @@ def test_figures_without_a_unit_count_only_where_they_may_and_each_once():
         "not yet determined",
         None,
     ]
+
+
+def test_a_densitys_comma_can_only_part_decimals_where_a_thousand_would_be_no_density():
+    """From half a g/ml to nine, both ends of it: 0,950 - 1,025 g/ml; in g/l it may be a thousand."""
+    for text, key, doubted in (("0,950 - 1,025 g/ml", "g/ml", False), ("1,025 g/l", "g/l", True)):
+        [one] = quantities(text, {"g/ml": "g/ml", "g/l": "g/l"})
+        assert one.unit == key
+        assert figures.UNSURE_THOUSANDS in one.doubts
+        assert (figures.UNSURE_THOUSANDS in properties._decided(one).doubts) is doubted

@@ -1,6 +1,6 @@
 """What jobs cost, read from the books; every cent bought is on the shelf or in a cost."""
 
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from fractions import Fraction
 
 import pytest
@@ -142,3 +142,17 @@ def test_months_are_whole() -> None:
     assert str(month("2026-03", date(2026, 3, 31))) == "2026-03"
     with pytest.raises(BadInput, match="in the future"):
         month("2026-06", date(2026, 5, 31))
+
+
+def test_a_month_has_the_mixes_of_its_first_day_and_of_its_last(stocked: str) -> None:
+    deliveries.receive("Harbour Blue", 60_000, on=datetime(2024, 2, 1, 12, tzinfo=UTC))
+    days = [date(2024, 2, 29), date(2024, 3, 1), date(2024, 3, 31), date(2024, 4, 1)]
+    made = [
+        book_mix(
+            MixRequest(parts=(("Harbour Blue", 1_000),), at=datetime.combine(day, time(12), tzinfo=UTC)),
+            judge=False,
+        )["mix"]
+        for day in days
+    ]
+    found = costs._made(date(2024, 4, 30), month_of(days[1]))
+    assert [(one.mix, one.day) for one in found] == list(zip(made, days, strict=True))[1:3]

@@ -2,14 +2,16 @@
 
 from datetime import date, timedelta
 from fractions import Fraction
+from types import SimpleNamespace
 
 import pytest
 
 from stock import clock
 from stock.bench.mixing import MixRequest, book_mix
+from stock.bench.pot_life import PotLife
 from stock.cautions.facts import Finding
 from stock.logbook.proof import prove
-from stock.logbook.today import CautionGroup, grouped, made_since, today
+from stock.logbook.today import CautionGroup, grouped, made_since, open_two_part, today
 from stock.logbook.undo import undo
 from stock.shelf import deliveries
 
@@ -164,3 +166,16 @@ def test_the_usual_mixes_are_listed_where_there_are_some(stocked: str) -> None:
         book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(20)), judge=False)
     lines = today().lines()
     assert lines[lines.index("Usual mixes") + 1] == "  Harbour Blue 8 ml, 20 % Slow Thinner"
+
+
+def test_of_open_two_part_mixes_the_one_with_least_time_left_is_first(monkeypatch) -> None:
+    """Of two with as much left the newer one; one whose pot life nobody noted comes first, as if none were left."""
+    now = clock.now()
+    lives = {1: 90, 2: 30, 3: 30, 4: None, 5: "no hardener"}
+    mixes = [
+        SimpleNamespace(id=number, pot_life=None if minutes == "no hardener" else PotLife(now, minutes))
+        for number, minutes in lives.items()
+    ]
+    monkeypatch.setattr("stock.logbook.today.open_mixes", lambda: mixes)
+    assert [mix.id for mix in open_two_part(None)] == [4, 3, 2, 1]
+    assert open_two_part(date(2026, 3, 1)) == ()
