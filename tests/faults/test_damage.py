@@ -16,6 +16,7 @@ from stock.shelf import deliveries, sheets, suppliers
 from stock.store import connection, file_checks, files, migrations, models, seal, snapshots
 from stock.store.models import database
 from tests.clock import clock_at
+from tests.conftest import make_stocked
 from tests.exchange.busy import be_busy
 
 pytestmark = pytest.mark.only("sqlite")
@@ -46,11 +47,14 @@ def held(address):
 
 
 @pytest.fixture
-def furnished(stocked, address):
-    """The bytes of a studio in which some of everything was done, and its rows."""
-    be_busy()
-    suppliers.add("Quayside", lead_time="7d", order_days="mon thu")
-    sheets.add("Harbour Blue", title="Sheet 1", revised_on=date(2026, 1, 1), dosings=[])
+def furnished(engine, address):
+    """The bytes of a studio in which some of everything was done, and its rows; the same bytes on every day."""
+    with clock_at("2026-02-27 09:00:00"):
+        make_stocked(address)
+        with connection.connection():
+            be_busy()
+            suppliers.add("Quayside", lead_time="7d", order_days="mon thu")
+            sheets.add("Harbour Blue", title="Sheet 1", revised_on=date(2026, 1, 1), dosings=[])
     database.close()
     return Path(address).read_bytes(), rows_of(address)
 
