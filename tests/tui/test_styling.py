@@ -134,6 +134,18 @@ async def test_a_screen_that_opens_leaves_the_styles_of_the_one_it_covers(
         assert sum(times[id(part)] for part in covered) < 0.5 * len(covered)
 
 
+class UpdatedLine(Static):
+    """A line that notes of each update whether it lays the screen out anew."""
+
+    def __init__(self, **more: Any) -> None:
+        super().__init__(**more)
+        self.layouts: list[bool] = []
+
+    def update(self, content: Any = "", *, layout: bool = True) -> None:
+        self.layouts.append(layout)
+        super().update(content, layout=layout)
+
+
 class Lines(App[None]):
     """A line as high as its text, and one of a fixed height."""
 
@@ -141,24 +153,22 @@ class Lines(App[None]):
 
     def compose(self) -> ComposeResult:
         """Both lines, without a word."""
-        yield Static(id="auto")
-        yield Static(id="fixed")
+        yield UpdatedLine(id="auto")
+        yield UpdatedLine(id="fixed")
 
 
 async def test_a_new_text_lays_out_anew_what_has_its_size_and_a_text_in_other_colours_is_new() -> None:
     async with Lines().run_test() as pilot:
-        grows, fixed = pilot.app.query_one("#auto", Static), pilot.app.query_one("#fixed", Static)
-        for line in (grows, fixed):
+        grows, fixed = (pilot.app.query_one(name, UpdatedLine) for name in ("#auto", "#fixed"))
+        for line in (grows, fixed, grows, fixed):
             show_text(line, "one line\nand another")
-        assert (grows._layout_required, fixed._layout_required) == (True, False)
+        assert (grows.layouts, fixed.layouts) == ([True], [False])
         await settle(pilot)
         assert (grows.size.height, fixed.size.height) == (2, 2)
         assert "and another" in fixed.visual.plain  # type: ignore[attr-defined]
-        for line in (grows, fixed):
-            show_text(line, "one line\nand another")
-        assert (grows._layout_required, fixed._layout_required) == (False, False)
         show_text(fixed, Content.styled("one line\nand another", "bold"))
         assert [span.style for span in fixed.visual.spans] == ["bold"]  # type: ignore[attr-defined]
+        assert fixed.layouts == [False, False]
 
 
 class Plain(StyledOnce, Screen[None]):
