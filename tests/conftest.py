@@ -10,6 +10,7 @@ import os
 import shutil
 import sys
 import tempfile
+import time
 import uuid
 from collections.abc import Generator, Iterator
 from pathlib import Path
@@ -20,6 +21,7 @@ import pytest
 from stock.cli import main as command_line
 from tests import compiled, durations, order, quicker_queries, sampling, templates
 from tests.cli.shapes import AnswersSeen
+from tests.clock import BEGAN_S, clock_of_the_tests
 
 sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
@@ -60,6 +62,7 @@ def pytest_configure(config: pytest.Config) -> None:
         quicker_queries.take()
     if not hasattr(config, "workerinput"):  # one server for all workers of a run
         os.environ[SERVER_FOLDER] = tempfile.mkdtemp(prefix="pg_")
+        os.environ[BEGAN_S] = repr(time.monotonic())
     config.pluginmanager.register(durations)
     config.pluginmanager.register(compiled)
     if hasattr(config, "workerinput") or not config.getoption("numprocesses", None):
@@ -228,6 +231,13 @@ def mixed(stocked: str) -> int:
 
     answer = book_mix(MixRequest(parts=(("Harbour Blue", 8_000),), reduce=Fraction(20)))
     return int(answer["mix"])
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _day_of_the_tests() -> Iterator[None]:
+    """Set the clock of the books to one day for all tests of this process: no test depends on the day it runs on."""
+    with clock_of_the_tests():
+        yield
 
 
 @pytest.fixture(autouse=True)

@@ -218,6 +218,7 @@ def _made(make: Make, address: str) -> None:
 
 
 def _instant() -> str:
-    """The instant to which the clock of the books is set, or nothing where it is the machine's."""
+    """The instant to which a test has set the clock of the books, or nothing where it is that of all tests."""
     owner = getattr(clock.now, "__self__", None)
-    return f"{clock.now():%Y-%m-%d %H:%M}" if isinstance(owner, SetClock) else ""
+    set_by_a_test = isinstance(owner, SetClock) and not owner.of_the_tests
+    return f"{clock.now():%Y-%m-%d %H:%M}" if set_by_a_test else ""

@@ -9,6 +9,12 @@ from hypothesis import strategies as st
 
 from stock import clock
 from stock.errors import BadInput
+from tests.clock import OF_THE_MACHINE
+
+
+@pytest.fixture(autouse=True)
+def _clock_of_the_machine(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(clock, "now", OF_THE_MACHINE)
 
 
 @freeze_time("2026-03-01 23:30:00")

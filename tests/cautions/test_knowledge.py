@@ -8,12 +8,13 @@ best-before day it may be missing without a word. What keeps in a narrower range
 figure of the rule) isn't drawn: not to know that of something that heat is no danger to is a note.
 """
 
-from datetime import date, timedelta
+from datetime import timedelta
 
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from stock import clock
 from stock.cautions.composition import SLACK_MILLI, all_named, unlisted_milli
 from stock.cautions.facts import SEVERITIES, BottleFacts, PlaceFacts, SolventShare, StudioFacts
 from stock.cautions.findings import findings
@@ -351,7 +352,7 @@ class TestSampleStudio:
         ("kind", "fields"), [("products", UNKNOWN), ("bottles", OF_BOTTLES), ("places", OF_PLACES)]
     )
     def test_no_false_calm_where_things_stand(self, facts, kind, fields, request):
-        as_of = date.today() + timedelta(days=1)
+        as_of = clock.now().date() + timedelta(days=1)
         said = findings(facts, as_of)
         milder, walked = [], 0
         some = portion(request, getattr(facts, kind))

@@ -46,4 +46,7 @@ if __name__ == "__main__":
     *spoken, books, columns, rows, sheets = sys.argv[1:]
     if spoken == ["pseudo"]:
         pseudo.speak()
-    print(json.dumps(asyncio.run(shown(books, int(columns), int(rows), json.loads(sheets)))))
+    from tests.clock import clock_of_the_tests  # messages are imported with it
+
+    with clock_of_the_tests():
+        print(json.dumps(asyncio.run(shown(books, int(columns), int(rows), json.loads(sheets)))))

@@ -1,6 +1,6 @@
 """Jobs: opened by name or by the first mix, closed, and then closed to what is later."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 from fractions import Fraction
 
 import pytest
@@ -10,8 +10,9 @@ from stock.bench.mixing import MixRequest, book_mix
 from stock.errors import Ambiguous, BadInput, NotFound, UllageError
 from stock.shelf import deliveries, jobs
 from stock.store.models import Job, Mix
+from tests.clock import DAY_OF_THE_TESTS
 
-TODAY = clock.today("Europe/Lisbon")
+TODAY = date.fromisoformat(DAY_OF_THE_TESTS[:10])
 
 
 def test_a_job_is_found_by_part_of_its_name(books: str) -> None:
