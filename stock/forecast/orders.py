@@ -230,8 +230,12 @@ def cancel(
 
 
 def _open_lines(order: int, day: date) -> list[OpenLine]:
-    """The order's lines, if something of them is open and the order was made by `day`; by everything booked so far."""
-    lines = order_lines(max(day, clock.today(zone())), order=order)
+    """The order's lines, if something of them is open and the order was made by `day`.
+
+    Everything booked so far counts, whatever its day: where the clock was set back, packs that came are dated later
+    than today, and must not come again.
+    """
+    lines = order_lines(date.max, order=order)
     if not lines:
         raise NotFound(
             _("there is no order {order}", order=order), remedy=Remedy(Do("order list"), _(" shows them"))

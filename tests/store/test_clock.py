@@ -7,6 +7,7 @@ import pytest
 from stock.bench.mixing import MixRequest, book_mix
 from stock.cli.main import main
 from stock.errors import BadInput
+from stock.forecast import orders
 from stock.logbook.proof import prove
 from stock.shelf import deliveries
 from stock.store import connection, remarks
@@ -131,3 +132,17 @@ def test_a_time_zone_that_is_gone_is_said_and_days_are_those_of_utc(stocked, add
     connection.open_books(address)
     with connection.connection():
         assert Studio.get_by_id(1).time_zone == "Atlantis/Old_Harbour"
+
+
+def test_packs_that_came_on_a_later_day_by_a_wrong_clock_do_not_come_again(stocked, address):
+    """The order was made before, its packs came while the clock was two days ahead."""
+    with connection.connection():
+        with clock_at("2030-03-08 12:00:00"):
+            number = orders.make([orders.NewOrderLine("Harbour Blue", 60_000, 3)])["order"]
+        with clock_at("2030-03-12 12:00:00"):
+            orders.receive(number, None)
+        with clock_at("2030-03-10 12:00:00"):
+            with pytest.raises(BadInput, match=f"nothing of order {number} is open"):
+                orders.receive(number, None)
+            with pytest.raises(BadInput, match=f"nothing of order {number} is open"):
+                orders.cancel(number)
