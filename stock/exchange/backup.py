@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
+from itertools import chain, count
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -220,12 +221,19 @@ def _to_server(backup: Path, books: str) -> str | None:
         with copying.opened(str(source)) as old, copying.fresh(books) as new:
             kept = None
             if connection.holds_books(new):
-                kept = f"{schema[:20]}_before_restore_{clock.now():%Y%m%d_%H%M%S}"
+                kept = _free_schema(new, f"{schema[:20]}_before_restore_{clock.now():%Y%m%d_%H%M%S}")
                 new.execute_sql("LOCK TABLE booking IN ACCESS EXCLUSIVE MODE")
                 new.execute_sql(f'ALTER SCHEMA "{schema}" RENAME TO "{kept}"')
             connection.make_tables(new, books)
             copying.transfer(old, new)
     return kept
+
+
+def _free_schema(database: pw.Database, name: str) -> str:
+    """The name, or where another restore of that second has taken it, the name with the next number behind it."""
+    taken = {row[0] for row in database.execute_sql("SELECT nspname FROM pg_namespace").fetchall()}
+    numbered = (f"{name}_{number}" for number in count(2))
+    return next(free for free in chain([name], numbered) if free not in taken)
 
 
 def _of_newest_schema(backup: Path, folder: Path) -> Path:

@@ -79,6 +79,13 @@ def test_restoring_over_books_keeps_what_stood_there(stocked, address, tmp_path,
             engine.execute(f'DROP SCHEMA "{kept}" CASCADE')
 
 
+def test_each_restore_of_a_second_keeps_what_stood_there_under_a_name_of_its_own(stocked, address, tmp_path):
+    made = backup.make(address, str(tmp_path / "safe.ullage"))
+    with clock_at("2026-10-14 12:00:00"):
+        kept = [backup.restore(made.path, address) for _ in range(3)]
+    assert len(set(kept)) == 3
+
+
 def test_a_backup_holds_all_that_the_books_hold_at_once(stocked, address, tmp_path):
     made = backup.make(address, str(tmp_path / "safe.ullage"))
     assert not backup.loss(made.path, address)
