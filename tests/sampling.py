@@ -19,14 +19,14 @@ import pytest
 from hypothesis import settings
 
 ON_SERVER = {
-    "bench": 6, "cautions": 6, "cli": 6, "forecast": 6, "sample_studio": 6, "shelf": 6, "standards": 6,
-    "exchange": 3, "journeys": 3, "logbook": 3, "tui": 3,
+    "bench": 6, "cautions": 6, "cli": 6, "forecast": 6, "journeys": 6, "sample_studio": 6, "shelf": 6,
+    "standards": 6, "tui": 6, "exchange": 3, "logbook": 3,
 }  # fmt: skip
 """One in so many tests of a room runs on the server each time.
 
 The first know no engine, but for the locks of a mix, which `tests/faults` races on both. The exchange copies from one
-engine to the other, the logbook sums in SQL, and the few tests of the screens that ask for both engines are long ones
-or about several benches, so more of theirs do. The ledger, the store and the faults run whole on both.
+engine to the other and the logbook sums in SQL, so more of theirs do. The ledger, the store and the faults run whole
+on both.
 """
 
 

@@ -34,7 +34,9 @@ SENTENCES = frozenset((
     "title", "what", "why",
 ))  # fmt: skip
 """Keys of JSON whose values are for a person to read, or hold the name of a leftover, which is made of words."""
-OFFERED = frozenset(("too", "skinned", "curdled", "unknown", "pdf", "allergy", "stored", "apart"))
+OFFERED = frozenset(
+    ("too", "skinned", "curdled", "unknown", "pdf", "allergy", "stored", "apart", "warn", "stop")
+)
 """Words that a form offers to be typed, and parts of rules' codes."""
 TYPED = frozenset((
     "address", "all", "and", "ASTM", "backups", "before", "built", "CAS", "CFR", "classify", "clean",
