@@ -106,7 +106,7 @@ def pooled(chain):
             time.sleep(0.02)
         yield f"postgresql://postgres@/{name}?host={place}&port=6543"
         process.send_signal(signal.SIGTERM)
-        process.wait(30)
+        process.wait(180)
 
 
 def sessions(url):

@@ -29,7 +29,7 @@ def run(words, folder):
     program = Path((folder / "postmaster.opts").read_text().split()[0]).with_name(words[0])
     owner = folder.stat().st_uid or None
     subprocess.run(
-        [program, *words[1:]], check=True, capture_output=True, user=owner, timeout=120, cwd="/tmp"
+        [program, *words[1:]], check=True, capture_output=True, user=owner, timeout=300, cwd="/tmp"
     )
 
 

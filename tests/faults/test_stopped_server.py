@@ -107,7 +107,7 @@ def test_the_command_at_a_stopped_server(bench):
             words,
             capture_output=True,
             text=True,
-            timeout=120,
+            timeout=300,
             env={**os.environ, "PYTHONPATH": str(Path.cwd())},
         )
 
