@@ -5,10 +5,10 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from typing import Any
 
+from stock.bench.known_density import known_density
 from stock.bench.weighing import poured_by_weight
 from stock.errors import BadInput
 from stock.language import _
-from stock.remedies import Do, Remedy
 from stock.shelf import products
 from stock.shelf.studio import settings
 from stock.units import MOST_REDUCTION, Microlitres, Milligrams, mass, reduction, volume
@@ -22,7 +22,8 @@ def read_volume(text: str, *, product: str | None = None) -> Microlitres:
     `8.4 g` is a weight, `10.0..18.4 g` the scale's readings before and after; both need the product's density.
 
     Raises:
-        BadInput: the text is not a volume (says what is accepted), or a mass without a known density.
+        BadInput: the text is not a volume; says what is accepted.
+        NotFound: the text is a mass, and the product's density is not known.
     """
     studio = settings()
     measures: Any = studio.measures
@@ -48,14 +49,8 @@ def read_count(text: str) -> Microlitres:
 
 def _weighed(text: str, name: str) -> Microlitres:
     product = products.find(name)
-    if product.density_ug_per_ml is None:
-        raise BadInput(
-            _("the density of {name} is unknown, so it can't be measured by weight", name=product.name),
-            remedy=Remedy(
-                _("Write millilitres, or enter it with "), Do("product change", "NAME", "--density", "1.05")
-            ),
-        )
-    return poured_by_weight(readings(text), [product.density_ug_per_ml])[0]
+    density = known_density(product.name, product.density_ug_per_ml)
+    return poured_by_weight(readings(text), [density])[0]
 
 
 def read_thinner(text: str, names: Sequence[str]) -> Microlitres:

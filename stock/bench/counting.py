@@ -9,6 +9,7 @@ from stock import units
 from stock.bench import weighing, weighings
 from stock.bench.amounts import read_count
 from stock.bench.bottle_level import BottleLevel, read_diameter, read_level
+from stock.bench.known_density import known_density
 from stock.bench.weighing import Difference, Measured, UnloggedLoss, Weighed
 from stock.bench.weighings import WeighableBottle
 from stock.errors import BadInput, NotFound
@@ -81,7 +82,7 @@ def by_weight(
     found = numbered(bottle)
     product = Product.get_by_id(found.product_id)
     tare, of_pack = (tare_mg, False) if tare_mg is not None else _tare(found)
-    density = weighings.known_density(product)
+    density = known_density(product.name, product.density_ug_per_ml)
     error = products.density_error(product.id, density)
     new = tare_mg is not None and tare_mg > 0
     return weighing.by_weight(Weighed(gross_mg, tare, density, resolution_mg, error, of_pack, new))

@@ -7,9 +7,10 @@ from stock import units
 from stock.bench import weighing
 from stock.bench.amounts import read_count
 from stock.bench.bottle_level import read_level
+from stock.bench.known_density import known_density
 from stock.errors import BadInput, NotFound
 from stock.language import _
-from stock.remedies import Do, Option, Remedy
+from stock.remedies import Option, Remedy
 from stock.shelf import products
 from stock.store.models import Pack
 from stock.text import plain
@@ -66,15 +67,7 @@ def read(
 
 def _by_weight(text: str, size_ul: Microlitres, name: str, tare_mg: Milligrams | None) -> int:
     product = products.find(name)
-    if product.density_ug_per_ml is None:
-        raise NotFound(
-            _("no density of {name} is known", name=product.name),
-            remedy=Remedy(
-                _("Enter it with "),
-                Do("product change", "NAME", "--density", "1.05"),
-                _(", or give a volume"),
-            ),
-        )
+    density = known_density(product.name, product.density_ug_per_ml)
     if tare_mg is None:
         pack = Pack.get_or_none((Pack.product == product) & (Pack.size_ul == size_ul))
         tare_mg = pack.tare_mg if pack is not None else None
@@ -83,5 +76,5 @@ def _by_weight(text: str, size_ul: Microlitres, name: str, tare_mg: Milligrams |
             _("the empty weight of a bottle of {name} is not known", name=product.name),
             remedy=Remedy(_("Give it "), Option("tare"), _(", or give a volume or a level")),
         )
-    weighed = weighing.Weighed(units.mass(text, zero=True), tare_mg, product.density_ug_per_ml)
+    weighed = weighing.Weighed(units.mass(text, zero=True), tare_mg, density)
     return weighing.by_weight(weighed).volume_ul

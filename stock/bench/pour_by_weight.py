@@ -9,12 +9,12 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal, NamedTuple
 
+from stock.bench.known_density import known_density
 from stock.bench.mixing import MixPlan, MixRequest, PlannedPour
 from stock.bench.weighing import Weighed, poured_from
 from stock.bench.weighings import WeighedPour
-from stock.errors import BadInput, NotFound
+from stock.errors import BadInput
 from stock.language import _
-from stock.remedies import Do, Remedy
 from stock.units import Microlitres, Milligrams
 
 RIGHT = Fraction(1, 100)
@@ -216,16 +216,7 @@ def pouring_of(plan: MixPlan, density_errors: Mapping[int, int | None]) -> Pouri
     """
     parts = []
     for pour in plan.pours:
-        if pour.density_ug_per_ml is None:
-            raise NotFound(
-                _("no density of {product} is known, so it can't be poured by weight", product=pour.product),
-                remedy=Remedy(
-                    _("Weigh a measured volume of it: "),
-                    Do("product weigh", "NAME", "10ml", "--weight", "MASS"),
-                ),
-            )
-        parts.append(
-            WeighedPart(pour, pour.volume_ul, pour.density_ug_per_ml, density_errors.get(pour.product_id))
-        )
+        density = known_density(pour.product, pour.density_ug_per_ml)
+        parts.append(WeighedPart(pour, pour.volume_ul, density, density_errors.get(pour.product_id)))
     bottles = plan.request.bottles or tuple(dict.fromkeys(str(pour.bottle) for pour in plan.pours))
     return Pouring(plan.request._replace(bottles=bottles), tuple(parts))

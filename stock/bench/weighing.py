@@ -89,7 +89,7 @@ def by_weight(weighed: Weighed) -> Measured:
     about 0.1 % of a liquid's mass, is within the density's share and left out.
 
     Raises:
-        BadInput: the bottle weighs less than its tare, or no density.
+        BadInput: the bottle weighs less than its tare.
     """
     net_mg = weighed.reading_mg - weighed.tare_mg
     if net_mg < 0:
@@ -100,10 +100,6 @@ def by_weight(weighed: Weighed) -> Measured:
                 tare_mg=show_mass(weighed.tare_mg),
             ),
             remedy=Remedy(_("Weigh it again, or give its tare "), Option("tare")),
-        )
-    if weighed.density_ug_per_ml <= 0:
-        raise BadInput(
-            _("no density is known"), remedy=_("Give the product its density, or count by volume or level")
         )
     return Measured(*_volume_of(weighed, Milligrams(net_mg)), "weight", weighed=weighed)
 

@@ -6,12 +6,13 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from stock import clock
 from stock.bench import weighing
+from stock.bench.known_density import known_density
 from stock.bench.weighing import Measured
 from stock.errors import BadInput, NotFound
 from stock.grammar import plain_figure
 from stock.language import _
 from stock.ledger import Answer
-from stock.remedies import Do, Option, Remedy
+from stock.remedies import Option, Remedy
 from stock.shelf import handling, products
 from stock.shelf.bottles import numbered, usable
 from stock.store.connection import connection, writing
@@ -92,11 +93,7 @@ class WeighableBottle(NamedTuple):
             NotFound: its density or its empty weight is not known.
             BadInput: it is lighter than the empty bottle.
         """
-        if self.density_ug_per_ml is None:
-            raise NotFound(
-                _("no density of {product} is known", product=self.product),
-                remedy=_("Weigh a measured volume of it"),
-            )
+        density = known_density(self.product, self.density_ug_per_ml)
         tare = self.tare_mg if tare_mg is None else tare_mg
         if tare is None:
             raise NotFound(
@@ -106,7 +103,7 @@ class WeighableBottle(NamedTuple):
         new = tare_mg is not None and tare_mg != self.tare_mg
         return weighing.by_weight(
             weighing.Weighed(
-                reading_mg, tare, self.density_ug_per_ml, resolution_mg, self.density_error_ug_per_ml,
+                reading_mg, tare, density, resolution_mg, self.density_error_ug_per_ml,
                 tare_of_pack=self.tare_of_pack and not new, tare_is_new=new,
             )
         )  # fmt: skip
@@ -148,7 +145,7 @@ def note_typed(
     for name, before_mg, after_mg in weighed:
         product = products.find(name)
         mine = [pour for pour in pours if pour.product_id == product.id]
-        density = known_density(product)
+        density = known_density(product.name, product.density_ug_per_ml)
         measured = weighing.by_weight(
             weighing.Weighed(
                 after_mg,
@@ -233,7 +230,7 @@ def teach_tare(bottle: str, gross_mg: Milligrams, *, resolution_mg: Milligrams =
                     _("Weigh an empty bottle of its size and give that weight "), Option("tare", "20.15g")
                 ),
             )
-        density = known_density(product)
+        density = known_density(product.name, product.density_ug_per_ml)
         tare_mg = Milligrams(gross_mg - round(Fraction(found.size_ul * density, 1_000_000)))
         if tare_mg <= 0:
             raise BadInput(
@@ -251,24 +248,6 @@ def teach_tare(bottle: str, gross_mg: Milligrams, *, resolution_mg: Milligrams =
         full = weighing.by_weight(weighed)
         note("tare", product.id, full, bottle=found.id, booking=None)
         return handling.note_tare(bottle, tare_mg)
-
-
-def known_density(product: Product) -> int:
-    """A product's density in micrograms a millilitre.
-
-    Raises:
-        NotFound: it is not known; says how to enter it, or to learn it by weighing.
-    """
-    if product.density_ug_per_ml is None:
-        raise NotFound(
-            _("no density of {name} is known", name=product.name),
-            remedy=Remedy(
-                _("Enter it with "), Do("product change", "NAME", "--density", "1.05"),
-                _(", weigh a measured volume with "),
-                Do("product weigh", "NAME", "10ml", "--weight", "MASS"), _(", or count by volume"),
-            ),
-        )  # fmt: skip
-    return int(product.density_ug_per_ml)
 
 
 def density_words(answer: Answer) -> str:

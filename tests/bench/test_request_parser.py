@@ -24,7 +24,7 @@ class TestAmounts:
         assert amounts.read_part("Harbour Blue=0..8.4g") == ("Harbour Blue", 8_000)
 
     def test_what_has_no_density_can_not_be_weighed(self, stocked: str):
-        with pytest.raises(BadInput, match="the density of Gull White is unknown"):
+        with pytest.raises(NotFound, match="no density of Gull White is known"):
             amounts.read_part("Gull White=8.4 g")
 
     @pytest.mark.parametrize(

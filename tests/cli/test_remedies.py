@@ -32,7 +32,7 @@ COMMAND = re.compile(r"`ullage ([^`]*)`")
 BLUE = {"PRODUCT": "'Harbour Blue'"}
 SCENARIOS = (
     # what was done before; what is refused; what stands for the words in capitals; whether it then succeeds
-    (("receive 'Gull White' 60ml",), "mix 'Gull White=2g'", {"NAME": "'Gull White'"}, True),
+    (("receive 'Gull White' 60ml",), "mix 'Gull White=2g'", {"NAME": "'Gull White'", "MASS": "10g"}, True),
     ((), "bottle count 4 --weight 50g --tare 20g", {"NAME": "'Wash Down'", "MASS": "10g"}, True),
     (
         ("product add Other --role reducer", "product add Plain --role paint", "receive Plain 60ml"),
@@ -108,7 +108,7 @@ SCENARIOS = (
         False,
     ),
     ((), "bottle change 2 --opened 2026-01-01", {}, True),
-    ((), "receive 'Wash Down' 250ml --left 100g --tare 20g", {"NAME": "'Wash Down'"}, True),
+    ((), "receive 'Wash Down' 250ml --left 100g --tare 20g", {"NAME": "'Wash Down'", "MASS": "10g"}, True),
     ((), "substance show Pearlene", {"NAME": "Pearlene"}, True),
     ((), "substance change Pearlene --note x", {"NAME": "Pearlene"}, True),
     ((), "sheet correct 'Harbour Blue' --title T --revised 2025-01-01 --source x", BLUE, False),
@@ -140,9 +140,6 @@ SCENARIOS = (
     ((), "product delete 'Harbour Blue'", {}, False),
 )
 ELSEWHERE = {
-    "Weigh a measured volume of it: `ullage product weigh NAME 10ml --weight MASS`": (
-        "a mix is poured by weight on the Bench; told in tests/bench/test_pour_by_weight.py"
-    ),
     "Correct that file, or delete it and set what you need again: `ullage config set --help`": (
         "a file of settings that can't be read; told in tests/cli/test_about.py"
     ),
