@@ -125,7 +125,6 @@ def main() -> int:
         100_000, 20, 100
     )  # the readers make a hundred thousand objects a page, hardly any in a circle
     logging.Logger.debug = _unsaid  # type: ignore[method-assign]  # pdfminer tells its log of each letter
-    sys.modules["PIL"] = None  # type: ignore[assignment]  # pypdf draws no pictures here, and loads slower with it
     try:
         answer = read(sys.argv[1], _asked)
     except MemoryError:
