@@ -290,7 +290,7 @@ class Ullage(App[None]):
         """The past day that was asked for, or None for today."""
         return self._day_asked
 
-    def say(self, what: str) -> None:
+    def announce(self, what: str) -> None:
         """Show for a moment what was booked."""
         self.notify(what, markup=False, timeout=4)
 
@@ -343,7 +343,7 @@ class Ullage(App[None]):
 
     def _first_bottle(self, said: str | None) -> None:
         if said:
-            self.say(_("{said}. Press 3 for the Bench: the first mix.", said=said))
+            self.announce(_("{said}. Press 3 for the Bench: the first mix.", said=said))
             self.switch_mode("shelf")
 
     async def on_event(self, event: events.Event) -> None:

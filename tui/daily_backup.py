@@ -25,4 +25,4 @@ def _back_up(app: App[Any]) -> None:
         daily(shell_of(app).address)
     except UllageError as error:
         said = _("The day's backup could not be made: {after_booking}", after_booking=error.after_booking())
-        app.call_from_thread(shell_of(app).say, said)
+        app.call_from_thread(shell_of(app).announce, said)

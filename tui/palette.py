@@ -63,8 +63,8 @@ def _stock() -> Iterator[Thing]:
     from stock.shelf.bottles import on_shelf
     from tui.drawing.figures import ml
 
-    standing = [view for view in on_shelf() if not view.gone]
-    held = {view.product_id for view in standing}
+    views = [view for view in on_shelf() if not view.gone]
+    held = {view.product_id for view in views}
     for row in products.everything():
         if row.id in held:
             yield Thing(f"{row.name}, {_(row.role)}", _("Its bottles on the Shelf"), "shelf", row.name)
@@ -74,7 +74,7 @@ def _stock() -> Iterator[Thing]:
             "records",
             (_("Products"), row.id),
         )
-    for view in standing:
+    for view in views:
         words = _(
             "{label} {product}, {on_hand_ul} of {size_ul} ml",
             label=view.label,
@@ -116,7 +116,7 @@ def _records() -> Iterator[Thing]:
         number = "" if one.cas.startswith("own ") else f" {one.cas}"
         words = _("{name}{number}, substance", name=one.name, number=number)
         yield Thing(words, _("Each figure with its source"), "records", (_("Substances"), one.cas))
-    for setting, value in studio_words.known():
+    for setting, value in studio_words.settings_in_words():
         to = (_("Studio"), ("setting", setting.column))
         yield Thing(_("{label}, setting", label=setting.label), value or _("not set"), "records", to)
 

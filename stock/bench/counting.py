@@ -283,8 +283,10 @@ def usual_loss(product: int) -> UnloggedLoss | None:
         product: its number.
     """
     with connection(), reading():
-        standing = (Bottle.product == product) & Count.id.not_in(Undone.select(Undone.booking)) & _measured()
-        rows = list(Count.select().join(Bottle).where(standing).order_by(Count.bottle, Count.id))
+        counts_that_stand = (
+            (Bottle.product == product) & Count.id.not_in(Undone.select(Undone.booking)) & _measured()
+        )
+        rows = list(Count.select().join(Bottle).where(counts_that_stand).order_by(Count.bottle, Count.id))
         counted = list(dict.fromkeys(row.bottle_id for row in rows))
         estimated, taken = _came_part_used(counted), _taking(counted)
         losses = []

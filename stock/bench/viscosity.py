@@ -212,15 +212,15 @@ def _notes(of: Cup, time_s: float, at_mc: MilliCelsius | None) -> list[str]:
             )
         )
     nearer = min(of.time_s, key=lambda end_s: abs(time_s - end_s))
-    for end_s, said, told in zip(of.time_s, of.mm2_per_s_range, of.table_mm2_s, strict=True):
-        if end_s == nearer and abs(said - told) > AGREES_TO * told:
+    for end_s, computed, tabulated in zip(of.time_s, of.mm2_per_s_range, of.table_mm2_s, strict=True):
+        if end_s == nearer and abs(computed - tabulated) > AGREES_TO * tabulated:
             notes.append(
                 _(
-                    "at {end_s} s the cup's equation gives {said:.0f} mm²/s and the published range table "
-                    "{told:.0f}: they disagree, so take a figure near there with care",
+                    "at {end_s} s the cup's equation gives {computed:.0f} mm²/s and the published range table "
+                    "{tabulated:.0f}: they disagree, so take a figure near there with care",
                     end_s=in_full(end_s),
-                    said=said,
-                    told=told,
+                    computed=computed,
+                    tabulated=tabulated,
                 )
             )
     if not of.verified:

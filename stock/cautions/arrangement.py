@@ -7,7 +7,7 @@ from typing import TypeAlias
 
 from stock.cautions.containers import container_findings
 from stock.cautions.facts import SEVERITIES, Finding, PlaceFacts, StudioFacts
-from stock.cautions.findings import stand
+from stock.cautions.findings import stored_bottles
 from stock.cautions.limits import BuildingSum, building_sums
 from stock.cautions.rules import rule_book
 from stock.cautions.storage import (
@@ -33,7 +33,7 @@ class Arrangement:
         self._book = rule_book(facts.rule_sets, facts.changes)
         self._day_use_ul = facts.day_use_ul
         self._here: dict[PlaceFacts, list[StoredBottle]] = {place: [] for place in (*self.places, NOWHERE)}
-        for each in stand(facts):
+        for each in stored_bottles(facts):
             self._here[each.place].append(each)
         self._order = {bottle.id: order for order, bottle in enumerate(facts.bottles)}
         self._said: dict[Area, list[Finding]] = {}
@@ -54,7 +54,7 @@ class Arrangement:
         tried._let_out = dict(self._let_out)
         return tried
 
-    def standing(self) -> list[StoredBottle]:
+    def stored(self) -> list[StoredBottle]:
         """Every bottle that holds something, in the order of the books, for a finding names the first."""
         return self._in_order([each for here in self._here.values() for each in here])
 
@@ -81,8 +81,8 @@ class Arrangement:
         found: list[tuple[Area | None, Finding]] = [
             (area, each) for area in self.areas() for each in self.to_move(area)
         ]
-        standing = self.standing()
-        of_no_place = (*container_findings(standing, self._book), *toxic_stock(standing, self._book))
+        stored = self.stored()
+        of_no_place = (*container_findings(stored, self._book), *toxic_stock(stored, self._book))
         return [*found, *((None, each) for each in of_no_place if each.action == MOVE)]
 
     def _occupied(self) -> list[PlaceFacts]:
@@ -94,7 +94,7 @@ class Arrangement:
                 self._said[area] = list(area.findings(self._here, self._book))
             elif area is NOWHERE:
                 astray = self._here[NOWHERE]
-                self._said[area] = list(neighbours_anywhere(astray, self.standing(), self._book))
+                self._said[area] = list(neighbours_anywhere(astray, self.stored(), self._book))
             else:
                 self._said[area] = self._judge(area, self._here[area], self._here[NOWHERE])
         return self._said[area]
@@ -198,7 +198,7 @@ class Arrangement:
             return []
         kind = (each.product.id, each.bottle.on_hand_ul)
         if kind not in self._let_out:
-            before = self.standing()
+            before = self.stored()
             after = [moved if other.bottle.id == each.bottle.id else other for other in before]
             self._let_out[kind] = _fresh(toxic_stock(before, self._book), toxic_stock(after, self._book))
         return self._let_out[kind]

@@ -35,9 +35,9 @@ _EATEN = ("metal", "safety_can", "drum", None)
 _SETS_INSIDE = ("isocyanate", "organic_peroxide")
 
 
-def container_findings(standing: Iterable[StoredBottle], book: RuleBook) -> Iterator[Finding]:
+def container_findings(stored: Iterable[StoredBottle], book: RuleBook) -> Iterator[Finding]:
     """Bottles whose container is too big for what is in it, or is eaten by it, wherever they stand."""
-    bottles = list(standing)
+    bottles = list(stored)
     for each in bottles:
         yield from _container(each, book)
     yield from _eaten(bottles, book)
@@ -69,14 +69,14 @@ def _container(each: StoredBottle, book: RuleBook) -> Iterator[Finding]:
         )
 
 
-def aerosols(standing: Iterable[StoredBottle]) -> list[StoredBottle]:
+def aerosols(stored: Iterable[StoredBottle]) -> list[StoredBottle]:
     """The aerosol cans among bottles."""
-    return [each for each in standing if is_aerosol(each.product, each.bottle)]
+    return [each for each in stored if is_aerosol(each.product, each.bottle)]
 
 
-def aerosol_findings(standing: Sequence[StoredBottle], book: RuleBook) -> Iterator[Finding]:
+def aerosol_findings(stored: Sequence[StoredBottle], book: RuleBook) -> Iterator[Finding]:
     """How aerosol cans are kept, said once for all of them, and whether there are too many outside cabinets."""
-    cans = aerosols(standing)
+    cans = aerosols(stored)
     if not cans:
         return
     judged = not_silenced("aerosol-can", cans, book)
@@ -120,9 +120,9 @@ def aerosols_in_place(place: PlaceFacts, here: Iterable[StoredBottle], book: Rul
         )
 
 
-def _eaten(standing: Iterable[StoredBottle], book: RuleBook) -> Iterator[Finding]:
+def _eaten(stored: Iterable[StoredBottle], book: RuleBook) -> Iterator[Finding]:
     """Bottles of metal, or perhaps of metal, with something in them that eats it."""
-    for each in standing:
+    for each in stored:
         said = hazards_of(each.product).get("corrosive_to_metals")
         if said and each.bottle.container in _EATEN and not each.bottle.kept:
             yield from book.find(

@@ -11,7 +11,7 @@ from stock.cautions.containers import aerosol_findings, container_findings, two_
 from stock.cautions.facts import ACTIONS, SEVERITIES, BottleFacts, Finding, ProductFacts, StudioFacts
 from stock.cautions.flammable import Burning, burning, flammability, kept_flammable
 from stock.cautions.hazards import contradiction_findings, hazard_findings
-from stock.cautions.missing import of_the_record_alone, told_once
+from stock.cautions.missing import joined_by_product, of_the_record_alone
 from stock.cautions.rags import rag_findings
 from stock.cautions.rules import RuleBook, rule_book
 from stock.cautions.storage import storage
@@ -29,26 +29,26 @@ def findings(facts: StudioFacts, as_of: date) -> list[Finding]:
         as_of: the day asked about.
     """
     book = rule_book(facts.rule_sets, facts.changes)
-    standing = stand(facts)
-    said = [*told_once(_product_findings(facts.products, standing, book), standing, book)]
-    said += _regulated(standing, facts, as_of, book)
-    for each in standing:
+    stored = stored_bottles(facts)
+    said = [*joined_by_product(_product_findings(facts.products, stored, book), stored, book)]
+    said += _regulated(stored, facts, as_of, book)
+    for each in stored:
         said += ageing(each.bottle, each.product, as_of, book)
         said += two_part_can(each.bottle, each.product, as_of, book)
-    said += storage(standing, facts.day_use_ul, book)
-    said += container_findings(standing, book)
-    said += aerosol_findings(standing, book)
-    said += toxic_stock(standing, book)
-    said += rag_findings(facts.places, standing, book)
-    said += labels_unknown(standing, book)
+    said += storage(stored, facts.day_use_ul, book)
+    said += container_findings(stored, book)
+    said += aerosol_findings(stored, book)
+    said += toxic_stock(stored, book)
+    said += rag_findings(facts.places, stored, book)
+    said += labels_unknown(stored, book)
     if facts.waste_mg or facts.waste_on_hand_mg or any(finding.action == "throw_away" for finding in said):
         from stock.cautions.waste import waste_findings  # most shelves throw nothing away
 
-        said += waste_findings(facts, standing, said, book)
+        said += waste_findings(facts, stored, said, book)
     return in_order(said, {product.id: product.line for product in facts.products})
 
 
-def stand(facts: StudioFacts) -> list[StoredBottle]:
+def stored_bottles(facts: StudioFacts) -> list[StoredBottle]:
     """Every bottle that holds something, with its product, its class and its place."""
     products = {product.id: product for product in facts.products}
     places = {place.id: place for place in facts.places}
@@ -66,10 +66,10 @@ def stand(facts: StudioFacts) -> list[StoredBottle]:
 
 
 def _product_findings(
-    products: Iterable[ProductFacts], standing: list[StoredBottle], book: RuleBook
+    products: Iterable[ProductFacts], stored: list[StoredBottle], book: RuleBook
 ) -> Iterator[Finding]:
     by_product: dict[int, list[StoredBottle]] = {}
-    for each in standing:
+    for each in stored:
         by_product.setdefault(each.product.id, []).append(each)
     stocked = [product for product in products if product.id in by_product]
     yield from hazard_findings(stocked, book, bench=False)
@@ -91,20 +91,20 @@ def _product_findings(
 
 
 def _regulated(
-    standing: Iterable[StoredBottle], facts: StudioFacts, as_of: date, book: RuleBook
+    stored: Iterable[StoredBottle], facts: StudioFacts, as_of: date, book: RuleBook
 ) -> Iterator[Finding]:
     """What rules of law ask of the products that stand here."""
     from stock.cautions.regulated import of_product
 
-    for product in {each.product.id: each.product for each in standing}.values():
+    for product in {each.product.id: each.product for each in stored}.values():
         yield from of_product(product, as_of, facts.trained, book, poured=False)
 
 
-def labels_unknown(standing: Iterable[StoredBottle], book: RuleBook) -> Iterator[Finding]:
+def labels_unknown(stored: Iterable[StoredBottle], book: RuleBook) -> Iterator[Finding]:
     """Bottles of which no day of a label is noted, so that a sealed life counts from the day they came; said once."""
     guessed = [
         each.bottle.id
-        for each in not_silenced("label-unknown", standing, book)
+        for each in not_silenced("label-unknown", stored, book)
         if not each.bottle.kept and age(each.bottle, each.product).guessed
     ]
     if guessed:

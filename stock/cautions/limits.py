@@ -109,10 +109,10 @@ def beside(
             yield BesideLimit(where, limit.what, words["held"], words["limit"], times, limit.source)
 
 
-def all_beside(standing: Sequence[StoredBottle], book: RuleBook) -> list[BesideLimit]:
+def all_beside(stored: Sequence[StoredBottle], book: RuleBook) -> list[BesideLimit]:
     """Every limit that is judged, with what counts against it: of each place, each cabinet, each building and home."""
     by_place: dict[PlaceFacts, list[StoredBottle]] = {}
-    for each in standing:
+    for each in stored:
         by_place.setdefault(each.place, []).append(each)
     found: list[BesideLimit] = []
     for place in sorted(by_place, key=lambda place: place.id):
@@ -122,7 +122,7 @@ def all_beside(standing: Sequence[StoredBottle], book: RuleBook) -> list[BesideL
             BesideLimit(place.name, _("the studio's own limit"), *each[:2], each.times, "") for each in own
         ]
         if place.kind == "cabinet":
-            astray = [each for each in standing if not each.place.id and place.id]
+            astray = [each for each in stored if not each.place.id and place.id]
             here = [*by_place[place], *astray]
             found += beside("over-code-limit", "cabinet", here, book, where=place.name)
     for counted in building_sums(by_place):
@@ -220,9 +220,9 @@ def mass_mg(each: StoredBottle) -> Milligrams:
     return Milligrams(each.bottle.on_hand_ul * heaviest_ug_per_ml(each.product) // 1_000_000)
 
 
-def mass_of(standing: Iterable[StoredBottle]) -> Milligrams:
+def mass_of(stored: Iterable[StoredBottle]) -> Milligrams:
     """What is in these bottles together, in milligrams; each as `mass_mg` has it."""
-    return Milligrams(sum(mass_mg(each) for each in standing))
+    return Milligrams(sum(mass_mg(each) for each in stored))
 
 
 def below_ambient(each: StoredBottle) -> bool:
@@ -289,12 +289,12 @@ class BuildingSum(NamedTuple):
             return _("{name}, outside cabinets", name=name) if self.scope == "outside" else name
         words = _HOME_WORDS[self.scope] + (f" ({self.building})" if self.building else "")
         unsure = sorted({each.place.name for each in there if each.place.premises is None})
-        told = (
+        unsure_words = (
             _("; of {unsure} it isn't noted whether it is a dwelling", unsure=", ".join(unsure))
             if unsure
             else ""
         )
-        return words + told
+        return words + unsure_words
 
 
 @lru_cache(maxsize=8)

@@ -62,8 +62,8 @@ def shelf(as_of: date | None = None) -> Shelf:
         )
         if as_of is None:
             products = products.where(~Product.taken_back)
-        told = books.facts(as_of, bottles, bottles_only=True)
+        facts = books.facts(as_of, bottles, bottles_only=True)
         studio = settings()
         day = as_of or studio.today()
-        codes = codes_by_bottle(findings(told, day), told.bottles)
+        codes = codes_by_bottle(findings(facts, day), facts.bottles)
         return Shelf(day, studio.measures, list(products.tuples()), bottles, codes)

@@ -51,23 +51,25 @@ def of_the_record_alone(finding: Finding) -> bool:
     return finding.code in _QUIET
 
 
-def told_once(said: Iterable[Finding], standing: Sequence[StoredBottle], book: RuleBook) -> Iterator[Finding]:
+def joined_by_product(
+    said: Iterable[Finding], stored: Sequence[StoredBottle], book: RuleBook
+) -> Iterator[Finding]:
     """The same findings, with those about what is missing joined into one a product.
 
     Args:
         said: every finding about products.
-        standing: every bottle that holds something.
+        stored: every bottle that holds something.
     """
-    missing: dict[int, list[Finding]] = {each.product.id: [] for each in standing}
-    places: dict[int, list[PlaceFacts]] = {each.product.id: [] for each in standing}
-    for each in standing:
+    missing: dict[int, list[Finding]] = {each.product.id: [] for each in stored}
+    places: dict[int, list[PlaceFacts]] = {each.product.id: [] for each in stored}
+    for each in stored:
         places[each.product.id].append(each.place)
     for finding in said:
         if finding.code in _OWN and finding.product_id is not None:
             missing[finding.product_id].append(finding)
         else:
             yield finding
-    for product in {each.product.id: each.product for each in standing}.values():
+    for product in {each.product.id: each.product for each in stored}.values():
         about = (product.id, product.name)
         parts = [
             *missing[product.id],

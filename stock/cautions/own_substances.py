@@ -72,25 +72,25 @@ def names_of(known: Substance) -> set[str]:
 
 def filled(known: Substance, own: Substance) -> Substance:
     """A substance of the table with the studio's own record of it: what the table lacks, and the worse of both."""
-    told, taken = dict[str, Any](), dict[str, str]()
+    changed, taken = dict[str, Any](), dict[str, str]()
     for name, source in _FIGURES.items():
         ours, theirs = getattr(known, name), getattr(own, name)
         if theirs in (None, "") or theirs == ours:
             continue
         worse = theirs if ours in (None, "") else _worse(name, ours, theirs)
         if worse != ours:
-            told[name], taken[source] = worse, own.source_of(source)
+            changed[name], taken[source] = worse, own.source_of(source)
     if own.flash_point_mc is not None and known.no_flash_point in _MAY_FLASH:
-        told |= {"no_flash_point": "", "burns": True}
+        changed |= {"no_flash_point": "", "burns": True}
     if own.density_ug_per_ml is not None:
-        told["no_density"] = ""
+        changed["no_density"] = ""
     if own.peroxide == "listed" and known.peroxide != "listed":
-        told |= {"peroxide": own.peroxide, "peroxide_list": own.peroxide_list}
-    if not told:
+        changed |= {"peroxide": own.peroxide, "peroxide_list": own.peroxide_list}
+    if not changed:
         return known
     kept = [part for part in known.sources.split("; ") if part and part.split("=")[0] not in taken]
     return known._replace(
-        **told, sources="; ".join([*kept, *(f"{name}={who}" for name, who in taken.items())])
+        **changed, sources="; ".join([*kept, *(f"{name}={who}" for name, who in taken.items())])
     )
 
 

@@ -85,7 +85,7 @@ def _perhaps(product: ProductFacts, named: list[Substance], least_milli: MilliPe
     strange = [
         share.name
         for share in product.solvents
-        if share.percent_milli >= least_milli and not _told_of(substance(share))
+        if share.percent_milli >= least_milli and not _looked_up(substance(share))
     ]
     if strange:
         return _(
@@ -98,7 +98,7 @@ def _perhaps(product: ProductFacts, named: list[Substance], least_milli: MilliPe
     )
 
 
-def _told_of(known: Substance | None) -> bool:
+def _looked_up(known: Substance | None) -> bool:
     """Whether the substance was looked up in the lists; the studio's own substances were not."""
     return known is not None and known.peroxide != ""
 

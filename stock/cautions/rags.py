@@ -23,13 +23,13 @@ _HEATS = {
 
 
 def rag_findings(
-    places: Iterable[PlaceFacts], standing: Sequence[StoredBottle], book: RuleBook
+    places: Iterable[PlaceFacts], stored: Sequence[StoredBottle], book: RuleBook
 ) -> Iterator[Finding]:
     """What to do with the rags of what is on the shelf, and with what is sprayed one after the other."""
     bins = [place for place in places if place.kind == RAG_BIN]
-    if not bins and (by_hazard := _heats("rag-bin-missing", standing, book)):
+    if not bins and (by_hazard := _heats("rag-bin-missing", stored, book)):
         yield from book.find("rag-bin-missing", **_words(by_hazard))
-    if bins and (by_hazard := _heats("rags-heat-up", standing, book)):
+    if bins and (by_hazard := _heats("rags-heat-up", stored, book)):
         for place in bins:
             sure = place.ignition is False
             yield from book.find(
@@ -39,7 +39,7 @@ def rag_findings(
                 flame="" if sure else _flame(place),
                 **_words(by_hazard),
             )
-    residues = _heats("residues-ignite", standing, book)
+    residues = _heats("residues-ignite", stored, book)
     oils, cellulose = residues.get("drying_oil", {}), residues.get("nitrocellulose", {})
     if oils and cellulose:
         both = list(dict.fromkeys([*cellulose.values(), *oils.values()]))
@@ -51,10 +51,10 @@ def rag_findings(
         )
 
 
-def _heats(code: str, standing: Sequence[StoredBottle], book: RuleBook) -> dict[str, dict[int, str]]:
+def _heats(code: str, stored: Sequence[StoredBottle], book: RuleBook) -> dict[str, dict[int, str]]:
     """The products that a rule speaks of, by the hazard that heats their rags."""
     by_hazard: dict[str, dict[int, str]] = {}
-    for each in not_silenced(code, standing, book):
+    for each in not_silenced(code, stored, book):
         for hazard in _HEATS.keys() & hazards_of(each.product).keys():
             by_hazard.setdefault(hazard, {})[each.product.id] = each.product.name
     return by_hazard

@@ -41,16 +41,14 @@ def read_from(findings: Iterable[Finding]) -> dict[Finding, list[FigurePlace]]:
     wanted = [each for each in findings if each.product and each.code in EXPLAINS]
     names = {each.product for each in wanted}
     with connection(), reading():
-        standing: dict[str | None, list[FigurePlace]] = {}
+        by_name: dict[str | None, list[FigurePlace]] = {}
         for product in Product.select().where(Product.name.in_(names)) if names else ():
             sources = figure_sources.of_product(product)
             if sources:
-                standing[product.name] = figure_sources.standing(sources, record_texts.exact(product.name))
+                by_name[product.name] = figure_sources.unchanged(sources, record_texts.exact(product.name))
     found = {
         each: [
-            one
-            for one in standing.get(each.product, ())
-            if one.field.partition(":")[0] in EXPLAINS[each.code]
+            one for one in by_name.get(each.product, ()) if one.field.partition(":")[0] in EXPLAINS[each.code]
         ]
         for each in wanted
     }

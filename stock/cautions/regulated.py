@@ -70,8 +70,8 @@ def of_product(
         yield from book.find("dichloromethane", product=about, percent=in_full(solvent / 1_000))
     metals = target_metals(product, book)
     if metals:
-        told = ", ".join(f"{metal} ({in_full(milli / 1_000)} %)" for metal, milli in metals.items())
-        yield from book.find("target-metals", product=about, metals=told)
+        listed = ", ".join(f"{metal} ({in_full(milli / 1_000)} %)" for metal, milli in metals.items())
+        yield from book.find("target-metals", product=about, metals=listed)
     if product.role in _READY and product.voc_categories:
         yield from _limits(content(product), [product], book, what=product.name, about=about)
 

@@ -43,7 +43,7 @@ class FigureUnit(NamedTuple):
 
 
 @lru_cache(maxsize=1)
-def known() -> Mapping[str, FigureUnit]:
+def figure_units() -> Mapping[str, FigureUnit]:
     """The unit of every figure's name."""
     text = (Path(__file__).parent / "figures" / "rule_figures.csv").read_text(encoding="utf-8")
     return {
@@ -59,7 +59,7 @@ def unit_of(name: str) -> FigureUnit:
         BadInput: no rule has a figure of that name.
     """
     try:
-        return known()[name]
+        return figure_units()[name]
     except KeyError:
         raise BadInput(
             _("no rule has a figure {name!r}", name=plain(name, 40)), remedy=_("Take its name from the rule")

@@ -173,7 +173,7 @@ def _prove_figures(entry: dict[str, Any], refuse: Any) -> None:
         if type(value) is not int or value < 0:
             raise refuse(_("the figure `{name}` is no whole number", name=name), "figures")
     names = {*entry["figures"], *(name for limit in entry["limits"] for name in whole_figures(limit))}
-    for name in sorted(names - set(rule_figures.known())):
+    for name in sorted(names - set(rule_figures.figure_units())):
         raise refuse(
             _("rule_figures.csv doesn't say what `{name}` is called and in which unit it is", name=name),
             "figures",

@@ -24,22 +24,20 @@ _AT_HOME = {
 }
 
 
-def storage(
-    standing: list[StoredBottle], day_use_ul: Microlitres | None, book: RuleBook
-) -> Iterator[Finding]:
+def storage(stored: list[StoredBottle], day_use_ul: Microlitres | None, book: RuleBook) -> Iterator[Finding]:
     """Everything that a place can be wrong for.
 
     Args:
-        standing: every bottle that holds something.
+        stored: every bottle that holds something.
         day_use_ul: flammable stock the studio sprays on its busiest day; None if not known.
     """
     by_place: dict[PlaceFacts, list[StoredBottle]] = {}
-    for each in standing:
+    for each in stored:
         by_place.setdefault(each.place, []).append(each)
     astray = by_place.get(NOWHERE, [])
     for place in sorted(by_place, key=lambda place: place.id):
         yield from place_findings(place, by_place[place], day_use_ul, book, astray=astray)
-    yield from neighbours_anywhere(astray, standing, book)
+    yield from neighbours_anywhere(astray, stored, book)
     for counted in building_sums(by_place):
         yield from counted.findings(by_place, book)
     yield from _not_noted(by_place, book)
@@ -195,11 +193,11 @@ def _neighbours(
 
 
 def neighbours_anywhere(
-    astray: list[StoredBottle], standing: list[StoredBottle], book: RuleBook
+    astray: list[StoredBottle], stored: list[StoredBottle], book: RuleBook
 ) -> Iterator[Finding]:
     """Bottles whose place is unknown may stand beside anything."""
     if astray:
-        yield from _neighbours(None, astray, standing, book)
+        yield from _neighbours(None, astray, stored, book)
 
 
 def _temperatures(place: PlaceFacts, here: list[StoredBottle], book: RuleBook) -> Iterator[Finding]:
@@ -214,9 +212,9 @@ def _temperatures(place: PlaceFacts, here: list[StoredBottle], book: RuleBook) -
                 "frost", place=about, bottles=tuple(judged_wet), low=low, which=bottles_in_words(judged_wet)
             )
     for each in here:
-        told = place._replace(low_mc=None) if each.bottle.id in wet else place
-        if reaches(told, each.product):
-            yield from _wrong_temperature(told, each, about, book)
+        judged_place = place._replace(low_mc=None) if each.bottle.id in wet else place
+        if reaches(judged_place, each.product):
+            yield from _wrong_temperature(judged_place, each, about, book)
 
 
 def _wrong_temperature(

@@ -42,14 +42,14 @@ def litres(volume_ul: Microlitres) -> str:
     return f"{in_full(Fraction(volume_ul, 1_000_000))} L"
 
 
-def held_ul(standing: Iterable[StoredBottle]) -> Microlitres:
+def held_ul(stored: Iterable[StoredBottle]) -> Microlitres:
     """Microlitres in these bottles together."""
-    return Microlitres(sum(each.bottle.on_hand_ul for each in standing))
+    return Microlitres(sum(each.bottle.on_hand_ul for each in stored))
 
 
-def flammable(standing: Iterable[StoredBottle]) -> list[StoredBottle]:
+def flammable(stored: Iterable[StoredBottle]) -> list[StoredBottle]:
     """Those that count as flammable liquids, the unknown ones among them."""
-    return [each for each in standing if each.category is not None]
+    return [each for each in stored if each.category is not None]
 
 
 def lit(each: StoredBottle) -> bool:

@@ -5,7 +5,7 @@ from typing import Any, NamedTuple
 
 from stock.cautions.own_substances import of_row, own_substances, row_about
 from stock.cautions.peroxides import LISTS
-from stock.cautions.substances import NO_FIGURE, Substance, known, substance
+from stock.cautions.substances import NO_FIGURE, Substance, substance, substances_by_name
 from stock.errors import NotFound
 from stock.grammar import in_full
 from stock.hazard_statements import statements
@@ -78,9 +78,11 @@ def _instead_of(wanted: str, own: Mapping[str, Substance]) -> Remedy | str:
     """What a person may have meant: substances with a name that holds the text, else with one that is nearly it."""
     names = {name: row["name"] for name, row in rows_by_name().items()}
     names |= {name: one.name for name, one in own.items()}
-    holding = {told for name, told in names.items() if wanted and wanted in name}
-    if holding:
-        close = sorted(holding, key=lambda told: (wanted not in folded(told), len(told), told))
+    containing = {full_name for name, full_name in names.items() if wanted and wanted in name}
+    if containing:
+        close = sorted(
+            containing, key=lambda full_name: (wanted not in folded(full_name), len(full_name), full_name)
+        )
         more = _(" and {close} more", close=len(close) - MOST_LISTED) if len(close) > MOST_LISTED else ""
         return _("Names that hold it: {close}{more}", close=", ".join(close[:MOST_LISTED]), more=more)
     from difflib import get_close_matches  # only for a name that nothing has
@@ -93,14 +95,14 @@ def _instead_of(wanted: str, own: Mapping[str, Substance]) -> Remedy | str:
 
 def everything(own: Mapping[str, Substance] | None = None) -> list[Substance]:
     """Every substance of the table and of the studio, by name, each once."""
-    by_cas = {one.cas: one for one in known().values()}
+    by_cas = {one.cas: one for one in substances_by_name().values()}
     by_cas |= {one.cas: one for one in (own_substances() if own is None else own).values()}
     return sorted(by_cas.values(), key=lambda one: folded(one.name))
 
 
-def unknown_in_words(told: Sequence[Figure]) -> str:
+def unknown_in_words(listed: Sequence[Figure]) -> str:
     """The labels of the figures that are not known; empty where all are."""
-    return ", ".join(each.label for each in told if each.text == UNKNOWN)
+    return ", ".join(each.label for each in listed if each.text == UNKNOWN)
 
 
 def other_names(one: Substance) -> list[str]:
@@ -144,8 +146,8 @@ def figures(one: Substance) -> list[Figure]:
 
 def _figure(one: Substance, key: str, label: str, value: Any, *, unit: str, source: str) -> Figure:
     text = UNKNOWN if value is None else f"{in_full(value, 6)} {unit}"
-    told = one.source_of(source) or _("its formula") * (key == "molar_mass_g_per_mol")
-    return Figure(key, label, value, text, "" if value is None else _in_full(told))
+    named_source = one.source_of(source) or _("its formula") * (key == "molar_mass_g_per_mol")
+    return Figure(key, label, value, text, "" if value is None else _in_full(named_source))
 
 
 def _in_full(source: str) -> str:
@@ -198,8 +200,8 @@ def _air(one: Substance) -> Iterable[Figure]:
         ("short_term_ppm", _("15 min limit"), one.short_term_ppm, "short"),
         ("ceiling_ppm", _("ceiling limit"), one.ceiling_ppm, "short"),
     ):
-        told = _figure(one, key, label, ppm, unit="ppm", source=source)
-        yield told._replace(text=_of_dust(ppm, one.molar_mg)) if ppm and _is_dust(one) else told
+        figure = _figure(one, key, label, ppm, unit="ppm", source=source)
+        yield figure._replace(text=_of_dust(ppm, one.molar_mg)) if ppm and _is_dust(one) else figure
 
 
 def _is_dust(one: Substance) -> bool:
@@ -215,8 +217,10 @@ def _of_dust(ppm: float, molar_mg: int | None) -> str:
 
 def _law(one: Substance) -> Iterable[Figure]:
     texts = statements()
-    told = [f"{code} {texts[code].text}" if code in texts else code for code in one.h_statements or ()]
-    yield _listed("h_statements", _("hazards"), one.h_statements, "; ".join(told))._replace(
+    statement_texts = [
+        f"{code} {texts[code].text}" if code in texts else code for code in one.h_statements or ()
+    ]
+    yield _listed("h_statements", _("hazards"), one.h_statements, "; ".join(statement_texts))._replace(
         source=_in_full(one.source_of("h"))
     )
     yield _listed("us_waste", _("US waste"), one.us_waste, " ".join(one.us_waste or ()))._replace(

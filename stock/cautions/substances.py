@@ -170,7 +170,7 @@ def _substance(row: Row) -> Substance:
     )
 
 
-def known() -> dict[str, Substance]:
+def substances_by_name() -> dict[str, Substance]:
     """Every substance, by folded name, by each other name it goes by, and by CAS number."""
     return {name: _of_cas(row["cas"]) for name, row in rows_by_name().items()}
 

@@ -24,9 +24,9 @@ def outside_stores(place: PlaceFacts) -> bool:
     return place.kind != _STORE
 
 
-def toxic_stock(standing: Sequence[StoredBottle], book: RuleBook) -> Iterator[Finding]:
+def toxic_stock(stored: Sequence[StoredBottle], book: RuleBook) -> Iterator[Finding]:
     """Each limit that what stands outside stores is over."""
-    loose = [each for each in standing if outside_stores(each.place)]
+    loose = [each for each in stored if outside_stores(each.place)]
     for limit in book.limits(CODE):
         counted = [each for each in loose if _counts(each.product, limit)]
         held_mg = mass_of(counted)

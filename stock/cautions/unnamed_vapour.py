@@ -18,7 +18,7 @@ from stock.cautions.composition import SLACK_MILLI, WHOLE_MILLI, unlisted_milli
 from stock.cautions.facts import ProductFacts
 from stock.cautions.hazards import contradictions_of
 from stock.cautions.mixture import ZERO_C, vapour_pressure_pa, vapour_pressure_ratio
-from stock.cautions.substances import Substance, known, substance
+from stock.cautions.substances import Substance, substance, substances_by_name
 from stock.language import _
 from stock.units import MilliPercent
 
@@ -77,7 +77,7 @@ class WorstVapour(NamedTuple):
     `moles` is moles of vapour a milligram, of the substance that is worst to burn; `fire`, `health`, `shift`, `short`
     and `ceiling` are moles over the lower explosive limit (thousandths of a per cent) and each exposure limit (ppm),
     each of the substance that is worst for it; 0 where none of those left has such a limit. `to_burn` and `to_breathe`
-    name them, `told_by` what of the sheet ruled others out.
+    name them, `ruled_out_by` what of the sheet ruled others out.
     """
 
     moles: float
@@ -88,13 +88,13 @@ class WorstVapour(NamedTuple):
     ceiling: float
     to_burn: str
     to_breathe: str
-    told_by: tuple[str, ...]
+    ruled_out_by: tuple[str, ...]
 
 
 @lru_cache(maxsize=1)
 def _pool() -> tuple[Substance, ...]:
     """The solvents of the table that could be what isn't named."""
-    every = {each.cas: each for each in known().values()}
+    every = {each.cas: each for each in substances_by_name().values()}
     return tuple(
         each
         for each in every.values()
@@ -125,8 +125,8 @@ def worst_of_share(product: ProductFacts, unnamed: int, excursion: int) -> Worst
         unnamed: the part, thousandths of a per cent by weight.
         excursion: as of `worst_vapour`.
     """
-    told: dict[str, None] = {}
-    left = [(each, _share(product, each, unnamed, told)) for each in _pool()]
+    ruled_out_by: dict[str, None] = {}
+    left = [(each, _share(product, each, unnamed, ruled_out_by)) for each in _pool()]
     left = [(each, share) for each, share in left if share > 0]
 
     def worst(limit: Callable[[Substance], float | None]) -> tuple[float, str]:
@@ -154,7 +154,7 @@ def worst_of_share(product: ProductFacts, unnamed: int, excursion: int) -> Worst
         ceiling=worst(lambda each: each.ceiling_ppm)[0],
         to_burn=to_burn,
         to_breathe=to_breathe,
-        told_by=tuple(told),
+        ruled_out_by=tuple(ruled_out_by),
     )
 
 
@@ -171,8 +171,12 @@ def _short(each: Substance, excursion: int) -> float | None:
     return each.short_term_ppm or (shift * excursion if shift else None)
 
 
-def _share(product: ProductFacts, each: Substance, unnamed: int, told: dict[str, None]) -> float:
-    """How much of the unnamed part a substance can be at most, 0 to 1, by each fact of the sheet; notes which told."""
+def _share(product: ProductFacts, each: Substance, unnamed: int, ruled_out_by: dict[str, None]) -> float:
+    """The largest share of the unnamed part, 0 to 1, that a substance can have by each fact of the sheet.
+
+    Args:
+        ruled_out_by: gets the facts that leave the substance less than the whole.
+    """
     share = 1.0
     for words, most in (
         (_("flash point"), _by_flash_point(product, each, unnamed)),
@@ -180,7 +184,7 @@ def _share(product: ProductFacts, each: Substance, unnamed: int, told: dict[str,
         (_("hazard statements"), _by_statements(product, each, unnamed)),
     ):
         if most < 1:
-            told[words] = None
+            ruled_out_by[words] = None
         share = min(share, most)
     return share
 

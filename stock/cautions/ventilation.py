@@ -26,7 +26,7 @@ _CODE, _UNKNOWN = SPRAYING, "air-unknown"
 AIR_CODES = (_CODE, _UNKNOWN, "isocyanate-mist")
 """Rules about the air that spraying needs."""
 _ONE_ML = 1_000
-_NOT_TOLD = 0.1
+_FAR_BELOW_LIMITS = 0.1
 """Below this share of every limit nothing is said."""
 _ASSUMED = _(" (some limits aren't known and are taken at their worst)")
 
@@ -155,7 +155,7 @@ def air_findings(parts: Sequence[MixPart], studio: StudioFacts, book: RuleBook) 
     hours = volume_ul / rate / 60
     room = _room(studio, mixing_milli, book)
     thick = thickness(vapours, hours * 60, room)
-    if thick.most < _NOT_TOLD and about is None:
+    if thick.most < _FAR_BELOW_LIMITS and about is None:
         return
     yield from book.find(
         code,
@@ -181,7 +181,7 @@ def _worst_words(product: ProductFacts, book: RuleBook) -> str:
     worst = worst_of(product, book)
     if worst is None or not worst.to_breathe:
         return _("gives off nothing, by what its sheet says")
-    by = _(" and its ").join(worst.told_by)
+    by = _(" and its ").join(worst.ruled_out_by)
     by = _("by its {facts}", facts=by) if by else _("its sheet rules none out")
     if product.h_statements is None:
         by = _("{by}; its hazard statements, once noted, may rule worse ones out", by=by)

@@ -28,7 +28,7 @@ _THROW_AWAY = "throw_away"
 _SHARES_A_CAN = ("epoxy", "nitrocellulose", "metal_salt", "aluminium_powder", "zinc_powder")
 """What reacts with little enough to go into the can for what burns, apart from that."""
 _US, _EU = "us-epa", "eu-general"
-_TOLD = 2
+_MOST_NAMED = 2
 """Of so many products a finding tells the codes; the rest are listed by `ullage cautions --waste`."""
 
 
@@ -93,10 +93,10 @@ def mass_mg(volume_ul: Microlitres, products: Iterable[ProductFacts]) -> Milligr
     return Milligrams(volume_ul * max(heaviest_ug_per_ml(each) for each in products) // 1_000_000)
 
 
-def destinations(standing: Iterable[StoredBottle], said: Iterable[Finding]) -> list[Destination]:
+def destinations(stored: Iterable[StoredBottle], said: Iterable[Finding]) -> list[Destination]:
     """Where each bottle goes that the findings say to throw away."""
     going = {finding.bottle for finding in said if finding.action == _THROW_AWAY}
-    return [_destination(each) for each in standing if each.bottle.id in going]
+    return [_destination(each) for each in stored if each.bottle.id in going]
 
 
 def _destination(each: StoredBottle) -> Destination:
@@ -161,9 +161,9 @@ def _in_words(hazardous: list[StoredBottle], book: RuleBook) -> str:
     parts = [
         f"{mine[0].product.name} ({bottles_in_words([each.bottle.id for each in mine])}): "
         f"{'; '.join(codes_in_words(mine[0], book))}"
-        for mine in list(by_product.values())[:_TOLD]
+        for mine in list(by_product.values())[:_MOST_NAMED]
     ]
-    more = len(by_product) - _TOLD
+    more = len(by_product) - _MOST_NAMED
     return ". ".join(parts) + (_(". And {more} more products", more=more) if more > 0 else "")
 
 
@@ -205,23 +205,23 @@ def apart_in_waste(products: list[ProductFacts], book: RuleBook) -> Iterator[Fin
 
 
 def waste_findings(
-    facts: StudioFacts, standing: list[StoredBottle], said: list[Finding], book: RuleBook
+    facts: StudioFacts, stored: list[StoredBottle], said: list[Finding], book: RuleBook
 ) -> Iterator[Finding]:
     """What to do with what the other rules say to throw away, and how much hazardous waste there is.
 
     Args:
         facts: for the kilograms.
-        standing: every bottle that holds something.
+        stored: every bottle that holds something.
         said: the findings made so far.
     """
     numbers = {finding.bottle for finding in said if finding.action == _THROW_AWAY}
-    going = [each for each in standing if each.bottle.id in numbers]
+    going = [each for each in stored if each.bottle.id in numbers]
     hazardous = [each for each in going if is_hazardous(each, book)]
     if hazardous:
         yield from book.find(
             "hazardous-waste",
             bottles=tuple(each.bottle.id for each in hazardous),
-            told=_in_words(hazardous, book),
+            products=_in_words(hazardous, book),
         )
     yield from apart_in_waste(list({each.product.id: each.product for each in going}.values()), book)
     waiting_mg = Milligrams(sum(mass_mg(each.bottle.on_hand_ul, [each.product]) for each in hazardous))

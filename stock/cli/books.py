@@ -107,9 +107,11 @@ def take_back(args: Any, context: Context) -> Result:
         )
         for row in answer["bottles"]
     ]
-    for key, told in FOLLOWED.items():
+    for key, heading in FOLLOWED.items():
         if answer.get(key):
-            lines.append(f"  {told}: {', '.join(answer[key][:12])}{' ...' if len(answer[key]) > 12 else ''}")
+            lines.append(
+                f"  {heading}: {', '.join(answer[key][:12])}{' ...' if len(answer[key]) > 12 else ''}"
+            )
     back = _("take it back") if answer["again"] else _("do it again")
     return Result(answer, [*lines, _("To {back}: `ullage undo undo {undo}`", back=back, undo=answer["undo"])])
 

@@ -251,8 +251,8 @@ def _count(args: Any) -> dict[str, Any]:
             raise BadInput(
                 _("the scale weighs already"), remedy=_("Leave the volume, --weight and --level away")
             )
-        standing = on_the_scale(args.scale)
-        weight, resolution_mg = units.show_mass(standing.mass_mg), standing.resolution_mg
+        standing_weight = on_the_scale(args.scale)
+        weight, resolution_mg = units.show_mass(standing_weight.mass_mg), standing_weight.resolution_mg
     measured = counting.measured(
         args.bottle,
         volume=args.volume,

@@ -109,10 +109,10 @@ def _in_books(of: str, address: str) -> Iterable[str]:
     open_books(address)
     with connection():
         if of == BOTTLES:
-            standing = models.Bottle.select(models.Bottle.id, models.Bottle.label).where(
+            on_shelf = models.Bottle.select(models.Bottle.id, models.Bottle.label).where(
                 models.Bottle.discarded_on.is_null()
             )
-            return [label or str(number) for number, label in standing.order_by(models.Bottle.id).tuples()]
+            return [label or str(number) for number, label in on_shelf.order_by(models.Bottle.id).tuples()]
         table: Any = {
             PRODUCTS: models.Product, PLACES: models.Place, JOBS: models.Job, RECIPES: models.Recipe,
             SUPPLIERS: models.Supplier,

@@ -79,10 +79,10 @@ def on_the_scale(given: str | None) -> Any:
     """
     from stock.scale.waiting import weight_on  # only where a scale is asked for
 
-    standing = weight_on(named_port(given))
-    if standing.mass_mg < 0:
+    standing_weight = weight_on(named_port(given))
+    if standing_weight.mass_mg < 0:
         raise BadInput(_("the scale shows less than nothing"), remedy=_("Empty it, zero it, and weigh again"))
-    return standing
+    return standing_weight
 
 
 def add_weigh(verbs: Any) -> None:
@@ -116,8 +116,8 @@ def weigh_product(args: Any, context: Context) -> Result:
     if args.weight is not None:
         gross_mg = units.mass(args.weight)
     else:
-        standing = on_the_scale(args.scale)
-        gross_mg, resolution_mg = standing.mass_mg, standing.resolution_mg
+        standing_weight = on_the_scale(args.scale)
+        gross_mg, resolution_mg = standing_weight.mass_mg, standing_weight.resolution_mg
     answer = weighings.teach_density(
         args.name, gross_mg, tare_mg, volume_ul, resolution_mg=resolution_mg, limit_ul=limit_ul
     )

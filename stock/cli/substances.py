@@ -147,9 +147,9 @@ def _cas(one: Any) -> str | None:
     return None if one.cas.startswith("own ") else one.cas
 
 
-def _pinned(told: Any) -> dict[str, Any]:
+def _pinned(figures: Any) -> dict[str, Any]:
     """The figures that scripts lean on, by the keys that stay as they are."""
-    by_key = {each.key: each for each in told}
+    by_key = {each.key: each for each in figures}
     limits = (("exposure_ppm", "8-hour"), ("short_term_ppm", "15-minute"), ("ceiling_ppm", "ceiling"))
     return {
         "h_statements": by_key["h_statements"].value,
@@ -162,29 +162,29 @@ def _pinned(told: Any) -> dict[str, Any]:
         ],
         "waste_codes": by_key["us_waste"].value,
         "peroxide": by_key["peroxide_lists"].text,
-        "sources": {each.key: each.source for each in told if each.source},
+        "sources": {each.key: each.source for each in figures if each.source},
     }
 
 
 def _shown(one: Any, *, with_books: bool = True) -> Result:
     from stock.cautions import substance_view as view  # loads the tables
 
-    names, told = view.other_names(one), view.figures(one)
-    unknown = view.unknown_in_words(told)
+    names, figures = view.other_names(one), view.figures(one)
+    unknown = view.unknown_in_words(figures)
     noted = view.own_record_in_words(one) if with_books else ""
     answer = {
         "name": one.name,
         "cas": _cas(one),
         "other_names": names,
         "family": one.group or None,
-        **_pinned(told),
+        **_pinned(figures),
         "figures": {
             each.key: {
                 "value": each.value,
                 "source": each.source or None,
                 "why_none": each.text if each.value is None and each.text != view.UNKNOWN else None,
             }
-            for each in told
+            for each in figures
         },
     }
     lines = [
@@ -192,7 +192,7 @@ def _shown(one: Any, *, with_books: bool = True) -> Result:
         *([_("also {one}", one=view.other_names_in_words(one))] if names else []),
         *(
             f"{each.label:<15}{each.text}{f'  [{each.source}]' if each.source else ''}"
-            for each in told
+            for each in figures
             if each.text != view.UNKNOWN
         ),
         *([_("not known: {unknown}; each counts as the worse case", unknown=unknown)] if unknown else []),

@@ -13,12 +13,12 @@ from stock.notation import show_day
 def listing(facts: Any, found: Sequence[Any]) -> tuple[dict[str, Any], list[str]]:
     """Where each bottle of waste goes, and the kilograms beside a very small generator's limits."""
     from stock.cautions.eu_waste_codes import EU_TEXTS
-    from stock.cautions.findings import stand  # only where asked
+    from stock.cautions.findings import stored_bottles  # only where asked
     from stock.cautions.rules import rule_book
     from stock.cautions.waste import codes_in_words, destinations, reasons_of_made, words_of_made
 
     book = rule_book(facts.rule_sets, facts.changes)
-    going = destinations(stand(facts), found)
+    going = destinations(stored_bottles(facts), found)
     month_kg, on_hand_kg = (facts.waste_mg or 0) / 1_000_000, (facts.waste_on_hand_mg or 0) / 1_000_000
     limits = (book.figure("too-much-waste", "month_kg"), book.figure("waste-on-hand", "on_hand_kg"))
     since = facts.waste_since.isoformat() if facts.waste_since else None
@@ -38,15 +38,15 @@ def listing(facts: Any, found: Sequence[Any]) -> tuple[dict[str, Any], list[str]
         "month_kg": month_kg, "month_limit_kg": limits[0],
         "on_hand_kg": on_hand_kg, "on_hand_limit_kg": limits[1], "since": since,
     }  # fmt: skip
-    standing = {each.bottle.id: each for each in stand(facts)}
+    stored = {each.bottle.id: each for each in stored_bottles(facts)}
     lines = []
     for each in going:
         lines.append(
             _("Bottle {bottle}, {product}: {to}", bottle=each.bottle, product=each.product, to=each.to)
         )
-        lines += [f"  {part}" for part in codes_in_words(standing[each.bottle], book)]
+        lines += [f"  {part}" for part in codes_in_words(stored[each.bottle], book)]
         if each.eu is not None and any(
-            part.startswith("EU") for part in codes_in_words(standing[each.bottle], book)
+            part.startswith("EU") for part in codes_in_words(stored[each.bottle], book)
         ):
             lines.append(_("     {code} is {eu_texts}", code=each.eu.code, eu_texts=EU_TEXTS[each.eu.code]))
     made = []

@@ -32,22 +32,22 @@ def from_record(
     row: Any = lines.find(name) if is_line else products.find(name)
     texts = record_texts.line(row.name) if is_line else record_texts.product(row.name)
     shares = {cas_or_name(one.name): one for one in shares_of(OF_LINE if is_line else OF_PRODUCT, row.id)}
-    told: dict[str, str] = {}
+    differing: dict[str, str] = {}
     for one in proposals:
         if one.value is None:
             continue
         if one.name == "solvent":
             mine = shares.get(cas_or_name(solvent(one.value).name))
             if mine is not None and _share(mine) != _share(solvent(one.value)):
-                told[one.field] = record_texts.solvent(*mine)
+                differing[one.field] = record_texts.solvent(*mine)
         elif one.name == "store_at":
             ends = texts["store_at"].split("..")
             end = ends[0 if one.key == "low" else -1]
             if end and end != one.value:
-                told[one.field] = end
+                differing[one.field] = end
         elif one.name in FIELDS and _otherwise(row, one.name, one.value):
-            told[one.field] = texts[one.name]
-    return told
+            differing[one.field] = texts[one.name]
+    return differing
 
 
 def _otherwise(row: Product | Line, name: str, value: str) -> bool:

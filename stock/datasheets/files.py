@@ -24,7 +24,7 @@ from stock.datasheets.page_lines import (
     tidied,
     without_running,
 )
-from stock.datasheets.wanted_pages import wanted
+from stock.datasheets.wanted_pages import pages_with_figures
 from stock.errors import BadInput, UllageError
 from stock.language import _
 from stock.store import paths
@@ -228,14 +228,14 @@ def _dialogue(reader: "subprocess.Popen[str]") -> dict[str, Any]:
     assert reader.stdin is not None
     assert reader.stdout is not None
     first = reader.stdout.readline()
-    told: dict[str, Any] = json.loads(first) if first.endswith("\n") else {}
-    if "flow" not in told:
-        return told
+    answer: dict[str, Any] = json.loads(first) if first.endswith("\n") else {}
+    if "flow" not in answer:
+        return answer
     with suppress(OSError):  # the process has ended
-        reader.stdin.write(json.dumps(list(wanted(told["flow"]).items())) + "\n")
+        reader.stdin.write(json.dumps(list(pages_with_figures(answer["flow"]).items())) + "\n")
         reader.stdin.flush()
     rest = reader.stdout.readline()
-    return told | json.loads(rest) if rest.endswith("\n") else {}
+    return answer | json.loads(rest) if rest.endswith("\n") else {}
 
 
 def _docx(path: Path, name: str) -> SheetText:

@@ -245,13 +245,13 @@ def _judged(found: Sequence[FolderSheet], *, adds: bool) -> list[FolderSheet]:
         if one.file is None:
             judged.append(one)
             continue
-        told = replace(one, left=_why_left(one, newest.get(_place(one))))
-        if told.match.name and not told.left:
+        judged_file = replace(one, left=_why_left(one, newest.get(_place(one))))
+        if judged_file.match.name and not judged_file.left:
             differs = differences.from_record(
-                told.match.name, told.proposals, is_line=told.match.is_line, adds=adds
+                judged_file.match.name, judged_file.proposals, is_line=judged_file.match.is_line, adds=adds
             )
-            told = replace(told, differs=differs)
-        judged.append(told)
+            judged_file = replace(judged_file, differs=differs)
+        judged.append(judged_file)
     return judged
 
 

@@ -15,7 +15,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 Choose = Callable[[list[tuple[int, str]]], Mapping[int, int | None]]
-"""Which pages matter, by the text of each, with the section that each begins in: `wanted_pages.wanted`."""
+"""Which pages matter, by the text of each, with the section that each begins in: `wanted_pages.pages_with_figures`."""
 MOST_PAGES = 60
 """Pages that are read; a data sheet has 4 to 30."""
 MOST_SECONDS = 20

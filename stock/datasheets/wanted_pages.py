@@ -12,7 +12,7 @@ WITHOUT_SECTIONS = 12
 """How many pages of a file without sections are read by place, too."""
 
 
-def wanted(flow: list[tuple[int, str]]) -> dict[int, int | None]:
+def pages_with_figures(flow: list[tuple[int, str]]) -> dict[int, int | None]:
     """The pages that may contain a proposal, each with the section in which it begins.
 
     They are the first page, and pages of a wanted section with a code or a known label; if there are no sections, the

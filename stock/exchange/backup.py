@@ -24,7 +24,7 @@ from stock.store import addresses, connection, file_checks, migrations, models, 
 from stock.store.orm import pw
 from stock.store.refusals import damaged, plainly
 
-MOST_TOLD = 10
+MOST_LISTED = 10
 # Records that a person keeps beside the bookings; rows that a backup lacks or has differently are counted by table.
 TOLD_TABLES = (
     models.Studio, models.Supplier, models.Product, models.Line, models.Pack, models.DataSheet, models.Dosing,
@@ -178,7 +178,7 @@ def _difference(old: pw.Database, new: pw.Database) -> Loss:
             rows[table._meta.table_name] = changed
     return Loss(
         bookings=Counter(row[1] for row in lost),
-        newest=tuple((row[0], row[1], clock.read_stamp(row[2])) for row in lost[:MOST_TOLD]),
+        newest=tuple((row[0], row[1], clock.read_stamp(row[2])) for row in lost[:MOST_LISTED]),
         rows=rows,
     )
 

@@ -7,7 +7,7 @@ from stock.language import _
 from stock.notation import in_thousands
 from stock.text import plain
 
-MOST_TOLD = 100
+MOST_LISTED = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +75,7 @@ class Sieve:
         """Note a bad row."""
         before = f"{self.reasons[line]}; " if line in self.reasons else ""
         self.reasons[line] = before + error.sentence
-        if len(self.rows) < MOST_TOLD:
+        if len(self.rows) < MOST_LISTED:
             self.rows.append(BadRow(file, line, error.sentence, column))
         else:
             self.more += 1

@@ -222,10 +222,10 @@ class EarlierStock:
         for each, found in whole:
             if not any(one.says_anything for one in found):
                 came = each.came[0]
-                told = _(
+                came_already = _(
                     "it came with import {number} as bottle {bottle}", number=came.number, bottle=came.bottle
                 )
-                plan.not_taken.leave(each.line, "; ".join([told, *staying(each.row, came, columns)]))
+                plan.not_taken.leave(each.line, "; ".join([came_already, *staying(each.row, came, columns)]))
 
     def _ask_of_emptied(self, differing: Sequence[Correction]) -> None:
         """Ask whether a cell that is empty now takes back its earlier content, or only doesn't repeat it."""

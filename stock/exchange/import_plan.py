@@ -27,7 +27,7 @@ from stock.units import Microlitres
 
 MOST_KEPT = 20_000
 """Rows of stock that are kept between looking and booking; more are read from the file again."""
-MOST_TOLD = 200
+MOST_LISTED = 200
 """The most products whose sums a plan lists one by one."""
 
 
@@ -90,25 +90,25 @@ class Sum:
         }
 
 
-def sum_in_words(told: Mapping[str, Any], currency: str) -> str:
+def sum_in_words(total: Mapping[str, Any], currency: str) -> str:
     """Bottles, their volume, and the cost of those with a price: `3 bottles, 90 ml, 23.70 EUR`.
 
     Args:
-        told: as `Sum.as_json` gives it.
+        total: as `Sum.as_json` gives it.
         currency: the studio's.
     """
     bottles = (
         _("1 bottle")
-        if told["bottles"] == 1
-        else _("{bottles} bottles", bottles=in_thousands(told["bottles"]))
+        if total["bottles"] == 1
+        else _("{bottles} bottles", bottles=in_thousands(total["bottles"]))
     )
-    money = f", {show_money(minor_of(told['value'], currency), currency)}" if told["value"] else ""
+    money = f", {show_money(minor_of(total['value'], currency), currency)}" if total["value"] else ""
     unpriced = (
-        _(" ({without_price} without a price)", without_price=in_thousands(told["without_price"]))
-        if money and told["without_price"]
+        _(" ({without_price} without a price)", without_price=in_thousands(total["without_price"]))
+        if money and total["without_price"]
         else ""
     )
-    return f"{bottles}, {in_figures(told['volume_ml'])} ml{money}{unpriced}"
+    return f"{bottles}, {in_figures(total['volume_ml'])} ml{money}{unpriced}"
 
 
 @dataclass(slots=True)
@@ -224,7 +224,7 @@ class ImportPlan:
             **self.whole.as_json(self.studio.currency),
             "by_product": [
                 {"product": name, **each.as_json(self.studio.currency)}
-                for name, each in islice(self.by_product.items(), MOST_TOLD)
+                for name, each in islice(self.by_product.items(), MOST_LISTED)
                 if each.bottles
             ],
             "not_taken": self.not_taken.as_json(),
@@ -232,7 +232,7 @@ class ImportPlan:
             "questions": [one.as_json() for one in self.figures.questions.open()],
             "corrections": [
                 {"row": one.line, "bottle": one.bottle, "product": one.product, "changes": one.words()}
-                for one in differing[:MOST_TOLD]
+                for one in differing[:MOST_LISTED]
             ],
             "corrected": len(differing),
             "gone": [
@@ -241,7 +241,7 @@ class ImportPlan:
                     "product": one.product,
                     "on_hand_ml": units.ml(one.on_hand_ul),
                 }
-                for one in gone[:MOST_TOLD]
+                for one in gone[:MOST_LISTED]
             ],
             "gone_count": len(gone),
             "takes_back": list(replaced.imports) if replaced else [],

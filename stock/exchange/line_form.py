@@ -157,10 +157,10 @@ def read(form: LineToFill, cells: Mapping[str, str]) -> tuple[ReadRow | None, di
     left_ul = None
     if size_ul is not None:
         left_ul = cell("left", lambda text: left_in.read(text, size_ul))
-    told = any(cells.get(field, "").strip() for field in ("size", "left", "opened", "count"))
+    has_bottle_cells = any(cells.get(field, "").strip() for field in ("size", "left", "opened", "count"))
     if count is None:
         count = 1 if size_ul is not None else 0
-    if size_ul is None and told and count != 0 and "size" not in wrong:
+    if size_ul is None and has_bottle_cells and count != 0 and "size" not in wrong:
         sizes = ", ".join(f"{units.ml(units.Microlitres(size))} ml" for size in form.sizes)
         wrong["size"] = _(
             "The size is not known. Write it{sizes}",

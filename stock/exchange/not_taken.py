@@ -17,7 +17,7 @@ BLANK = _("it is blank")
 HEADS_AGAIN = _("it repeats the heads")
 TITLE = _("only one of its cells is filled: taken for a title or a remark")
 TOTAL = _("taken for a total")
-MOST_TOLD = 500
+MOST_LISTED = 500
 NOTHING_SAID = ("-", "--", "–", "—", "n/a", "n.a.", "k.a.")
 DASH_MEANS = ("left", "opened")
 """Fields in which a dash has a meaning: nothing is left, or the bottle is sealed."""
@@ -84,7 +84,7 @@ class NotTaken:
         """Note a row that is left out."""
         self.goes_on()
         self.count += 1
-        if len(self.rows) < MOST_TOLD:
+        if len(self.rows) < MOST_LISTED:
             self.rows.append((row, why))
 
     def blank(self, row: int) -> None:

@@ -251,12 +251,12 @@ def _imported(bookings: Collection[int]) -> NumberedDetails:
     )
     for number, text in rows.tuples():
         answer = json.loads(text)
-        told = (
+        counts = (
             (len(answer["new_products"]), "made"),
             (len(answer["changed_products"]), "changed"),
             (answer["corrected"], _("bottles corrected")),
         )
-        yield number, Detail(", ".join(f"{in_thousands(many)} {what}" for many, what in told if many))
+        yield number, Detail(", ".join(f"{in_thousands(many)} {what}" for many, what in counts if many))
 
 
 DESCRIBERS: Mapping[str, Callable[[Collection[int]], NumberedDetails]] = {

@@ -70,21 +70,21 @@ def follow(number: int, *, stands: bool, replaced: bool = False) -> dict[str, li
         UllageError: a name is another record's by now.
     """
     records = of(number)
-    told: dict[str, list[str]] = {"taken_back": [], "kept": [], "brought_back": []}
+    names: dict[str, list[str]] = {"taken_back": [], "kept": [], "brought_back": []}
     if records.gone != stands:
-        return told
+        return names
     changed = records.changed if stands else reversed(records.changed)
     if stands:
-        _bring_back(records, told)
+        _bring_back(records, names)
     for kind, which, before, after in changed:
         _restore(kind, which, *((before, after) if stands else (after, before)))
     if replaced:
         records.left = {}
     elif not stands:
-        _take_back(records, told)
+        _take_back(records, names)
     records.gone = not stands
     Request.update(answer=records.as_text()).where(Request.key == f"{KEY}{number}").execute()
-    return told
+    return names
 
 
 def pass_on(numbers: Collection[int], records: ImportRecords) -> None:
@@ -95,7 +95,7 @@ def pass_on(numbers: Collection[int], records: ImportRecords) -> None:
             own += [one for one in made if one not in own]
 
 
-def _take_back(records: ImportRecords, told: Mapping[str, list[str]]) -> None:
+def _take_back(records: ImportRecords, names: Mapping[str, list[str]]) -> None:
     records.left = {}
     for kind in MADE:
         made = records.made.get(kind, [])
@@ -105,17 +105,17 @@ def _take_back(records: ImportRecords, told: Mapping[str, list[str]]) -> None:
             going -= used
         for one in made:
             if one in going:
-                told["taken_back"].append(taking_back.take_back(kind, one))
+                names["taken_back"].append(taking_back.take_back(kind, one))
             else:
                 records.left.setdefault(kind, []).append(one)
-                told["kept"].append(taking_back.name_of(kind, one))
+                names["kept"].append(taking_back.name_of(kind, one))
 
 
-def _bring_back(records: ImportRecords, told: Mapping[str, list[str]]) -> None:
+def _bring_back(records: ImportRecords, names: Mapping[str, list[str]]) -> None:
     for kind in reversed(MADE):
         for one in records.made.get(kind, []):
             if one not in records.left.get(kind, ()):
-                told["brought_back"].append(taking_back.bring_back(kind, one))
+                names["brought_back"].append(taking_back.bring_back(kind, one))
 
 
 def _restore(kind: str, which: Any, now: Mapping[str, Any], wanted: Mapping[str, Any]) -> None:

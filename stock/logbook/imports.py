@@ -238,8 +238,8 @@ def follow(one: Imported, *, replaced: bool = False) -> dict[str, list[str]]:
     Raises:
         UllageError: a name is another record's by now.
     """
-    told = import_records.follow(one.first, stands=stands(one), replaced=replaced)
-    return {what: names for what, names in told.items() if names}
+    followed = import_records.follow(one.first, stands=stands(one), replaced=replaced)
+    return {what: names for what, names in followed.items() if names}
 
 
 def _stands(one: Imported, what: str, kind: str, number: int) -> DependsOnIt:

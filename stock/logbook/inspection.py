@@ -29,7 +29,7 @@ NO_SHEET = _("none on file")
 
 def shelf_report(as_of: date | None = None) -> Report:
     """A day's shelf as a report: the bottles of each place with their classes, the limits, and the sheets on file."""
-    from stock.cautions.findings import stand  # the rules are read only when asked
+    from stock.cautions.findings import stored_bottles  # the rules are read only when asked
 
     with connection(), reading():
         studio = settings()
@@ -37,17 +37,17 @@ def shelf_report(as_of: date | None = None) -> Report:
         shelf = on_shelf(as_of)
         facts = books.facts(as_of, shelf)
         views = {view.id: view for view in shelf}
-        standing = sorted(stand(facts), key=_by_place)
-        limits = all_beside(standing, rule_book(facts.rule_sets, facts.changes))
-        on_file = _sheets_on_file(standing, day)
+        stored = sorted(stored_bottles(facts), key=_by_place)
+        limits = all_beside(stored, rule_book(facts.rule_sets, facts.changes))
+        on_file = _sheets_on_file(stored, day)
     return Report(
         title=_("Stock by place"),
         studio=studio.name,
         about=_("as of {day}", day=show_day(day)),
-        tables=[*_bottles(standing, views), _limits(limits), on_file],
+        tables=[*_bottles(stored, views), _limits(limits), on_file],
         notes=[WORST, SAFETY],
         subject="shelf",
-        flat=lambda: _flat_bottles(standing, views, day),
+        flat=lambda: _flat_bottles(stored, views, day),
     )
 
 
@@ -90,7 +90,7 @@ def _state(view: BottleView) -> str:
     )
 
 
-def _bottles(standing: Sequence[StoredBottle], views: dict[int, BottleView]) -> list[ReportTable]:
+def _bottles(stored: Sequence[StoredBottle], views: dict[int, BottleView]) -> list[ReportTable]:
     """A table for each place, and one of their sums."""
     heads = (
         _("bottle"),
@@ -104,7 +104,7 @@ def _bottles(standing: Sequence[StoredBottle], views: dict[int, BottleView]) -> 
         _("left ml>"),
     )
     tables = []
-    for place, each_here in groupby(standing, key=lambda each: each.place):
+    for place, each_here in groupby(stored, key=lambda each: each.place):
         here = list(each_here)
         rows: list[Sequence[Cell]] = []
         for each in here:
@@ -117,7 +117,7 @@ def _bottles(standing: Sequence[StoredBottle], views: dict[int, BottleView]) -> 
             )  # fmt: skip
         totals = (_("together {rows}", rows=len(rows)), *[None] * 7, _held(here))
         tables.append(ReportTable(_title(place), heads, rows, totals))
-    whole = [("bottles", len(standing)), (_("left ml"), _held(standing))]
+    whole = [("bottles", len(stored)), (_("left ml"), _held(stored))]
     return [*tables, ReportTable(_("Everything"), ("", _("together>")), whole)]
 
 
@@ -143,9 +143,9 @@ def _limits(limits: Sequence[BesideLimit]) -> ReportTable:
     return ReportTable(_("Quantities against limits"), heads, rows)
 
 
-def _sheets_on_file(standing: Sequence[StoredBottle], day: date) -> ReportTable:
+def _sheets_on_file(stored: Sequence[StoredBottle], day: date) -> ReportTable:
     """The sheets of the products on the shelf, and the products without one."""
-    by_product = {each.product.name: each.product.id for each in standing}
+    by_product = {each.product.name: each.product.id for each in stored}
     held = sheets.views(sorted(by_product.values()), as_of=day) if by_product else []
     rows: list[Sequence[Cell]] = []
     for name in sorted(by_product, key=str.casefold):
@@ -162,7 +162,7 @@ def _sheets_on_file(standing: Sequence[StoredBottle], day: date) -> ReportTable:
     return ReportTable(_("Data sheets on file"), (_("product"), _("sheet"), _("revised"), ""), rows)
 
 
-def _flat_bottles(standing: Sequence[StoredBottle], views: dict[int, BottleView], day: date) -> FlatTable:
+def _flat_bottles(stored: Sequence[StoredBottle], views: dict[int, BottleView], day: date) -> FlatTable:
     columns = (
         FlatColumn("as_of", "date", "the day"),
         FlatColumn("place", "string", "where it stands"),
@@ -180,7 +180,7 @@ def _flat_bottles(standing: Sequence[StoredBottle], views: dict[int, BottleView]
         FlatColumn("owner", "string", "whose it is; empty for the studio's"),
     )
     rows: list[Sequence[Cell]] = []
-    for each in standing:
+    for each in stored:
         view = views[each.bottle.id]
         rows.append(
             (

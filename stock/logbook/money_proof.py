@@ -64,9 +64,12 @@ def prove() -> tuple[MoneyProof | None, list[str]]:
     first_in = flows(moves, METHODS[0])
     for method in METHODS:
         of_method = first_in if method == METHODS[0] else flows(moves, method)
-        found += [f"{names.get(product, product)}: {told}" for product, told in unbalanced(of_method, method)]
+        found += [
+            f"{names.get(product, product)}: {difference}"
+            for product, difference in unbalanced(of_method, method)
+        ]
     own = first_in.products
-    found += [f"{names.get(product, product)}: {told}" for product, told in _not_on_hand(own)]
+    found += [f"{names.get(product, product)}: {difference}" for product, difference in _not_on_hand(own)]
     opening, purchased, written_off, closing = (
         round(sum((getattr(one, step).value for one in own.values()), Fraction(0)))
         for step in ("brought", "purchased", "written_off", "closing")

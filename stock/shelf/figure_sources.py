@@ -62,7 +62,7 @@ def of_product(product: Product) -> list[FigurePlace]:
     return [FigurePlace(*row[1:]) for row in OF_PRODUCTS.rows([product.id])]
 
 
-def standing(sources: Sequence[FigurePlace], texts: Mapping[str, str]) -> list[FigurePlace]:
+def unchanged(sources: Sequence[FigurePlace], texts: Mapping[str, str]) -> list[FigurePlace]:
     """The sources whose figure is still in the record.
 
     A figure that was changed by hand since no longer comes from the sheet.

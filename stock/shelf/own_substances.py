@@ -132,10 +132,10 @@ def _refuse_contradiction(row: Mapping[str, Any]) -> None:
         return
     flash_mc, below_mc = row.get("flash_point_mc"), _BURNS[burns[0]]
     if row.get("no_flash_point"):
-        told = _("it has no flash point and {burns}, and can't have both", burns=burns[0])
+        contradiction = _("it has no flash point and {burns}, and can't have both", burns=burns[0])
     elif flash_mc is not None and flash_mc > below_mc:
         flash, below = (record_texts.temperature(each) for each in (flash_mc, below_mc))
-        told = _(
+        contradiction = _(
             "it flashes at {flash} and has {burns}, which is for no more than {below}",
             flash=flash,
             burns=burns[0],
@@ -143,7 +143,9 @@ def _refuse_contradiction(row: Mapping[str, Any]) -> None:
         )
     else:
         return
-    raise BadInput(told, remedy=_("Take the flash point from section 9 of its sheet; nothing was changed"))
+    raise BadInput(
+        contradiction, remedy=_("Take the flash point from section 9 of its sheet; nothing was changed")
+    )
 
 
 def _refuse_taken(row: Mapping[str, Any], but: int | None) -> None:
@@ -167,17 +169,17 @@ def _refuse_names_of_another(row: Mapping[str, Any]) -> None:
         found = row_of(text) if text else None
         if found is None or (mine is not None and found["cas"] == mine["cas"]):
             continue
-        told = _("{text} is {name}, {cas}", text=plain(text, 40), name=found["name"], cas=found["cas"])
+        message = _("{text} is {name}, {cas}", text=plain(text, 40), name=found["name"], cas=found["cas"])
         if mine is not None:
-            told, remedy = (
-                _("{told}, and this is {cas}", told=told, cas=mine["cas"]),
+            message, remedy = (
+                _("{message}, and this is {cas}", message=message, cas=mine["cas"]),
                 _("Leave that name out, or correct the CAS number"),
             )
         else:
             remedy = _(
                 "Give the CAS number {cas} if this is the same, or leave that name out", cas=found["cas"]
             )
-        raise UllageError(told, remedy=_("{remedy}; nothing was changed", remedy=remedy), code="exists")
+        raise UllageError(message, remedy=_("{remedy}; nothing was changed", remedy=remedy), code="exists")
 
 
 def read_fields(given: Mapping[str, str | None]) -> dict[str, Any]:

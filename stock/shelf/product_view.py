@@ -66,7 +66,7 @@ def as_json(product: Product) -> dict[str, Any]:
 def read_from(product: Product) -> list[figure_sources.FigurePlace]:
     """The sources of the figures that are still in the record."""
     sources = figure_sources.of_product(product)
-    return figure_sources.standing(sources, record_texts.exact(product.name)) if sources else []
+    return figure_sources.unchanged(sources, record_texts.exact(product.name)) if sources else []
 
 
 def line_as_json(line: Line) -> dict[str, Any]:

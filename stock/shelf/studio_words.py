@@ -229,7 +229,7 @@ def reads(column: str, text: str | None) -> Any:
     return setting.read(text) if text is not None and setting.read is not None else None
 
 
-def known() -> list[tuple[Setting, str]]:
+def settings_in_words() -> list[tuple[Setting, str]]:
     """Every setting with its value as text; empty if it isn't set."""
     now = settings()
     values = [(one, getattr(now, one.column)) for one in SETTINGS]

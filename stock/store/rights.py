@@ -55,7 +55,7 @@ def refusal(database: "Server", error: Exception, sql: str = "") -> NoRight:
         )
     kind, name = named[1], named[2].strip('"')
     wanted = _OF.get(kind) or _of_tables(sql)
-    return _told(database, kind, name, wanted)
+    return _no_right(database, kind, name, wanted)
 
 
 def require_schema(database: "Server") -> None:
@@ -68,7 +68,7 @@ def require_schema(database: "Server") -> None:
     query = "SELECT has_schema_privilege(oid, 'USAGE') FROM pg_namespace WHERE nspname = %s"
     found = database.execute_sql(query, (schema,)).fetchone()
     if found is not None and not found[0]:
-        raise _told(database, "schema", schema, ("USAGE",))
+        raise _no_right(database, "schema", schema, ("USAGE",))
 
 
 def _of_tables(sql: str) -> Sequence[str]:
@@ -76,7 +76,7 @@ def _of_tables(sql: str) -> Sequence[str]:
     return (*wanted, "UPDATE") if "FOR UPDATE" in sql or "FOR SHARE" in sql else wanted
 
 
-def _told(database: "Server", kind: str, name: str, wanted: Sequence[str]) -> NoRight:
+def _no_right(database: "Server", kind: str, name: str, wanted: Sequence[str]) -> NoRight:
     schema = database.session["search_path"]
     full = f'"{schema}"."{name}"' if kind in ("table", "sequence") else name
     asked = ", ".join(f"has_{kind}_privilege(%s, '{right}')" for right in wanted)

@@ -23,7 +23,6 @@ from stock.cautions.compatibility import matrix, unknowns
 from stock.cautions.findings import findings
 from stock.cautions.flammable import burning
 from stock.cautions.rules import shipped
-from stock.cautions.substances import known
 from stock.shelf import deliveries, places, products, studio
 from stock.store.connection import connection, open_books
 from stock.store.files import PRAGMAS
@@ -91,7 +90,7 @@ def measure(name: str, path: str, rounds: int) -> None:
     open_books(path)
     with connection():
         facts = books.facts()
-        for kept in (burning, shipped, matrix, unknowns, known):
+        for kept in (burning, shipped, matrix, unknowns):
             kept.cache_clear()
         first = timed(lambda: findings(facts, day))
         read = floor(path)

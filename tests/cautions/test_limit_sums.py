@@ -5,7 +5,7 @@ import math
 import pytest
 
 from stock.cautions import limits
-from stock.cautions.findings import stand
+from stock.cautions.findings import stored_bottles
 from stock.cautions.limits import BuildingSum, all_beside, below_ambient, building_sums, mass_mg, own_limits
 from stock.cautions.rules import rule_book
 from tests.cautions.sample_facts import bottle, place, product, reducer, studio
@@ -14,7 +14,7 @@ LITRE = 1_000_000
 
 
 def standing(*things):
-    return stand(studio(*things))
+    return stored_bottles(studio(*things))
 
 
 def litre(number, of=2, ml=1_000, where=1):

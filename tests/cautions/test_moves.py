@@ -5,7 +5,7 @@ from hypothesis import given, note
 from hypothesis import strategies as st
 
 from stock.cautions.facts import SEVERITIES, RuleChange
-from stock.cautions.findings import findings, stand
+from stock.cautions.findings import findings, stored_bottles
 from stock.cautions.moves import LEAVES, REFUSED, _first, _needs, plan
 from stock.cautions.rules import shipped
 from tests.cautions.sample_facts import TODAY, bottle, place, product, reducer, studio
@@ -354,7 +354,7 @@ def test_no_more_poison_is_carried_out_of_a_store_than_may_stand_outside():
     ],
 )
 def test_what_a_place_would_need_is_the_range_as_far_as_it_is_noted(low_mc, high_mc, said):
-    [each] = stand(studio(product(store_low_mc=low_mc, store_high_mc=high_mc), bottle()))
+    [each] = stored_bottles(studio(product(store_low_mc=low_mc, store_high_mc=high_mc), bottle()))
     assert _needs(each).startswith(said)
 
 

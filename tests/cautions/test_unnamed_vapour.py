@@ -24,7 +24,7 @@ def worst(**known):
 
 def test_where_the_sheet_says_nothing_no_solvent_is_ruled_out():
     found = worst()
-    assert (found.to_breathe, found.to_burn, found.told_by) == ("2-methoxyethanol", "naphthalene", ())
+    assert (found.to_breathe, found.to_burn, found.ruled_out_by) == ("2-methoxyethanol", "naphthalene", ())
     assert found.health == pytest.approx(1 / 76_094 / 0.1)  # 76.094 g/mol at 0.1 ppm
     assert found.fire == pytest.approx(1 / 128_171 / 600)  # 128.171 g/mol, 0.6 % of the air
 
@@ -33,7 +33,7 @@ def test_what_would_carry_a_statement_that_the_sheet_lacks_is_only_a_trace():
     """2-Methoxyethanol may harm the unborn (H360FD): from 0.3 % on a mixture says so."""
     found = worst(h_statements=("H225", "H319", "H336"))
     assert found.to_breathe != "2-methoxyethanol"
-    assert "hazard statements" in found.told_by
+    assert "hazard statements" in found.ruled_out_by
     at_a_trace = 0.003 / 76_094 / 0.1
     assert at_a_trace <= found.health < worst().health / 100
     assert worst(h_statements=("H225", "H360D", "H312", "H302", "H332")).to_breathe == "2-methoxyethanol"
@@ -46,7 +46,7 @@ def test_statements_that_contradict_the_record_rule_nothing_out():
 def test_what_flashes_far_lower_than_the_sheet_says_is_thinned_by_water_at_most():
     assert worst(flash_point_mc=-20_000).to_breathe == "2-methoxyethanol"
     high = worst(flash_point_mc=95_000)
-    assert "flash point" in high.told_by
+    assert "flash point" in high.ruled_out_by
     assert high.fire < worst().fire
     assert worst(no_flash_point=True).fire < worst().fire
 
@@ -57,7 +57,7 @@ def test_what_boils_far_lower_than_the_sheet_says_is_thinned_by_water_at_most():
     low, high = worst(boiling_point_mc=80_000, **lacks), worst(boiling_point_mc=240_000, **lacks)
     assert low.to_breathe == high.to_breathe == "benzene"
     assert high.health < low.health / 2
-    assert "boiling point" in high.told_by
+    assert "boiling point" in high.ruled_out_by
 
 
 def test_all_named_leaves_nothing():

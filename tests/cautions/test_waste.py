@@ -13,7 +13,7 @@ from stock.cautions.eu_waste_codes import (
     eu_code,
 )
 from stock.cautions.facts import WasteMade
-from stock.cautions.findings import findings, stand
+from stock.cautions.findings import findings, stored_bottles
 from stock.cautions.rules import rule_book
 from stock.cautions.waste import (
     codes_in_words,
@@ -41,7 +41,7 @@ def test_only_what_was_used_as_a_solvent_is_a_spent_solvent():
 
 def test_codes_are_those_of_the_lists_that_count_here():
     """Both where no list was chosen: what is not known to apply may apply."""
-    thrown = stand(studio(reducer(solvent="acetone"), bottle(1, 2)))[0]
+    thrown = stored_bottles(studio(reducer(solvent="acetone"), bottle(1, 2)))[0]
     us, eu = "us-epa", "eu-general"
     for sets, lists in (((), "UE"), ((us,), "U"), ((eu,), "E"), ((us, eu), "UE")):
         told = codes_in_words(thrown, rule_book(sets))
@@ -161,11 +161,11 @@ def test_waste_on_hand_counts_what_was_thrown_away_and_what_waits():
 def test_what_goes_where():
     goods = product(1), reducer(2, "acetone"), product(3, role="cleaner", groups=("bleach",))
     facts = studio(*goods, *(bottle(number, number, best_before=OLD) for number in (1, 2, 3)))
-    paint, solvent, bleach = destinations(stand(facts), findings(facts, TODAY))
+    paint, solvent, bleach = destinations(stored_bottles(facts), findings(facts, TODAY))
     assert paint.to == "the paint collection; never the drain"
     cleaner = product(1, role="cleaner")
     [other] = destinations(
-        stand(studio(cleaner, bottle(best_before=OLD))), said(cleaner, bottle(best_before=OLD))
+        stored_bottles(studio(cleaner, bottle(best_before=OLD))), said(cleaner, bottle(best_before=OLD))
     )
     assert other.to == "the hazardous waste collection; never the drain"
     assert (solvent.codes, "closed metal can" in solvent.to) == (("D001",), True)
@@ -233,7 +233,7 @@ def test_whose_list_makes_a_bottle_hazardous_waste():
         (burns, (), True), (burns, (us,), True), (burns, (eu,), True),
         (chlorinated, (), True), (chlorinated, (us,), False), (chlorinated, (eu,), True), (chlorinated, (us, eu), True),
     ):  # fmt: skip
-        thrown = stand(studio(of, bottle(1, of.id)))[0]
+        thrown = stored_bottles(studio(of, bottle(1, of.id)))[0]
         assert is_hazardous(thrown, rule_book(sets)) is counts, (of.name, sets)
 
 

@@ -9,7 +9,7 @@ import pytest
 from stock.datasheets import files, pdf_words
 from stock.datasheets.files import SheetFile
 from stock.datasheets.proposals import Proposal, propose
-from stock.datasheets.wanted_pages import wanted
+from stock.datasheets.wanted_pages import pages_with_figures
 from tests.datasheets import authored, authored_abroad, authored_odd
 from tests.datasheets.authored import Authored
 from tests.datasheets.invented import Sheet, sheets
@@ -33,7 +33,7 @@ def as_authored(tmp_path_factory: pytest.TempPathFactory) -> list[Authored]:
 def read_here(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[Path], SheetFile]]:
     """`files.read` without the process around the PDF's readers."""
     monkeypatch.setattr(
-        files, "_answer", lambda path: json.loads(json.dumps(pdf_words.read(str(path), wanted)))
+        files, "_answer", lambda path: json.loads(json.dumps(pdf_words.read(str(path), pages_with_figures)))
     )
     return files.read
 

@@ -15,7 +15,7 @@ import pytest
 from stock.datasheets import files, pdf_words
 from stock.datasheets.files import SheetFile
 from stock.datasheets.proposals import Proposal, propose
-from stock.datasheets.wanted_pages import wanted
+from stock.datasheets.wanted_pages import pages_with_figures
 from stock.errors import BadInput, UllageError
 from tests.datasheets.invented import FACTS, Wording, plain_lines, truth
 from tests.datasheets.pages import LEFT, Pages
@@ -218,7 +218,7 @@ def test_what_isnt_there_and_pipes(tmp_path: Path) -> None:
 
 def test_what_the_process_prints_is_json(tmp_path: Path) -> None:
     path = plain_lines(Wording(FACTS[1], "de"), tmp_path / "blatt.pdf")
-    answer = json.loads(json.dumps(pdf_words.read(str(path), wanted)))
+    answer = json.loads(json.dumps(pdf_words.read(str(path), pages_with_figures)))
     assert {"pages", "flow", "rows", "placed", "begins", "all", "scanned"} == set(answer)
     assert answer["all"]
     assert [page for page, _, _ in answer["placed"]] == [page for page, _ in answer["begins"]] == [1, 2, 3, 4]

@@ -120,4 +120,4 @@ def test_a_line_without_end_is_refused_before_it_is_read_whole(monkeypatch: pyte
     with pytest.raises(BadInput, match="line 2 of big is longer than 100 letters"):
         list(csv_rows.read(file, name="big"))
     assert file.tell() < 1_000
-    assert badrows.MOST_TOLD == 100
+    assert badrows.MOST_LISTED == 100

@@ -96,7 +96,7 @@ async def test_findings_stand_by_what_to_do_and_open_to_reason_source_and_figure
 
         await to(pilot, screen, "frost")
         await press(pilot, "enter")
-        told = said(pilot.app.screen, "#told") + said(pilot.app.screen, "#rule")
+        told = said(pilot.app.screen, "#finding") + said(pilot.app.screen, "#rule")
         assert "falls to -4 °C" in told
         assert "ASTM D2243" in told
         assert "Rule `frost`" in told
@@ -120,7 +120,7 @@ async def test_findings_stand_by_what_to_do_and_open_to_reason_source_and_figure
         assert screen.in_hand.product == "Sand [matt]"  # brackets are read as they stand
         assert "past its best-before day 2026-01-01" in said(screen)
         await press(pilot, "enter")
-        assert "common practice, no source" in said(pilot.app.screen, "#told")
+        assert "common practice, no source" in said(pilot.app.screen, "#finding")
         await press(pilot, "escape", "p")
         assert pilot.app.current_mode == "records"
         assert "Sand [matt]" in seen(pilot.app)

@@ -39,7 +39,7 @@ async def find(pilot, letters):
 
 
 @pytest.fixture(autouse=True)
-def told_once(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
+def joined_by_product(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
     """Each visit gets a copy of the sample studio that is told once a run and ends today."""
     told = templates.sample_studio(tmp_path_factory)
 

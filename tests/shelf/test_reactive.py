@@ -3,7 +3,7 @@
 import pytest
 
 from stock.cautions.groups import WORDS, groups_of
-from stock.cautions.substances import SOLVENT_GROUPS, known, substance
+from stock.cautions.substances import SOLVENT_GROUPS, substance, substances_by_name
 from stock.errors import BadInput
 from stock.shelf import products
 from stock.shelf.reactive import REACTIVE, SOLVENT_WORDS, kept_groups, reactive_names
@@ -14,7 +14,7 @@ def groups(name):
 
 
 def test_the_names_are_those_of_the_cautions_own_table():
-    theirs = {name: one.group for name, one in known().items() if one.group in REACTIVE}
+    theirs = {name: one.group for name, one in substances_by_name().items() if one.group in REACTIVE}
     assert reactive_names() == theirs
     assert set(REACTIVE) <= set(WORDS)
     assert set(SOLVENT_WORDS) == {*SOLVENT_GROUPS, "solventborne"}

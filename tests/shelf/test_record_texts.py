@@ -246,15 +246,15 @@ class TestSettings:
             "name": "Lantern Yard", "measures": "us", "drops_milli": "22.5", "dry_risk_milli": "2.5%",
             "fan_m3_per_h": "420 m3/h",
         }  # fmt: skip
-        for setting, _ in studio_words.known():
+        for setting, _ in studio_words.settings_in_words():
             if setting.column in typed:
                 studio_words.put(setting, typed[setting.column])
-        told = {setting.column: text for setting, text in studio_words.known()}
+        told = {setting.column: text for setting, text in studio_words.settings_in_words()}
         assert {key: told[key] for key in typed} == typed
         assert settings().drops_milli == 22_500
 
     def test_what_may_be_unset_can_be_and_what_the_books_were_made_with_stays(self, books: str) -> None:
-        by_column = {setting.column: setting for setting, _ in studio_words.known()}
+        by_column = {setting.column: setting for setting, _ in studio_words.settings_in_words()}
         studio_words.put(by_column["fan_m3_per_h"], "400")
         assert studio_words.put(by_column["fan_m3_per_h"], "").fan_m3_per_h is None
         with pytest.raises(BadInput):

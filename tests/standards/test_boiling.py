@@ -8,7 +8,7 @@ import pytest
 
 from stock.cautions.activity import coefficients
 from stock.cautions.mixture import ZERO_C, lowest_boiling, vapour_pressure_pa
-from stock.cautions.substances import known, substance
+from stock.cautions.substances import substance, substances_by_name
 
 AZEOTROPES = (
     (("ethanol",), True, 78.2), (("2-propanol",), True, 80.3), (("1-propanol",), True, 87.7),
@@ -27,7 +27,13 @@ def test_no_azeotrope_boils_below_the_bound(names, water, boils_c):
 
 @pytest.mark.parametrize(
     "name",
-    sorted({one.name for one in known().values() if one.antoine and one.burns and one.boiling_point_mc}),
+    sorted(
+        {
+            one.name
+            for one in substances_by_name().values()
+            if one.antoine and one.burns and one.boiling_point_mc
+        }
+    ),
 )
 def test_alone_the_bound_is_the_boiling_point_as_published(name):
     """Within 3 K of it, or at the end of the range looked at; the vapour pressures are of another source."""

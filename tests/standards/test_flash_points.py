@@ -126,9 +126,9 @@ def test_in_pure_liquid_the_coefficient_is_one():
 
 
 def test_every_group_that_a_substance_needs_is_there_with_its_interactions():
-    from stock.cautions.substances import known
+    from stock.cautions.substances import substances_by_name
 
-    groups = {group for each in known().values() for group, _ in each.unifac}
+    groups = {group for each in substances_by_name().values() for group, _ in each.unifac}
     mains = {parameters().subgroups[group][0] for group in groups}
     pairs = {(one, other) for one in mains for other in mains if one != other}
     assert pairs <= set(parameters().interactions)

@@ -10,7 +10,7 @@ memory, as the table says.
 import pytest
 
 from stock.cautions.classification import classify
-from stock.cautions.substances import known, substance
+from stock.cautions.substances import substance, substances_by_name
 
 EXPECTED = [
     # name, flash point C, boiling point C, GHS category, NFPA 30 class
@@ -76,7 +76,11 @@ def test_a_name_an_alias_and_a_number_mean_the_same():
 def test_ammonia_water_and_water_do_not_burn():
     assert not substance("ammonia").burns
     assert not substance("water").burns
-    assert all(each.flash_point_mc is not None for each in known().values() if each.burns and each.unifac)
+    assert all(
+        each.flash_point_mc is not None
+        for each in substances_by_name().values()
+        if each.burns and each.unifac
+    )
 
 
 @pytest.mark.parametrize(

@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from stock.cautions.substances import known, substance
+from stock.cautions.substances import substance, substances_by_name
 
-EACH = {one.cas: one for one in known().values()}
+EACH = {one.cas: one for one in substances_by_name().values()}
 
 
 def reference(name):

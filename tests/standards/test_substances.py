@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from stock.cautions.groups import groups_of
-from stock.cautions.substances import NO_FIGURE, known, substance
+from stock.cautions.substances import NO_FIGURE, substance, substances_by_name
 from stock.errors import BadInput
 from stock.shelf.shares import solvent
 from stock.substance_table import bare, check_digit, is_cas, row_of, rows_by_name
@@ -266,7 +266,7 @@ def test_what_is_not_known_is_listed_with_why():
 
 def test_whatever_burns_and_has_no_flash_point_counts_as_the_worse_case():
     """Only a solid and what doesn't burn are taken to give off nothing that can be lit."""
-    for one in {each.cas: each for each in known().values()}.values():
+    for one in {each.cas: each for each in substances_by_name().values()}.values():
         safe = one.no_flash_point in ("solid", "doesn't burn") or not one.burns
         assert one.can_flash is not safe, one.name
         if {"H220", "H221", "H224", "H225", "H226", "H242"} & set(one.h_statements or ()) and one.burns:
@@ -334,7 +334,7 @@ def test_molar_masses():
 
 def test_vapour_pressures_make_one_atmosphere_where_it_boils():
     checked = 0
-    for one in {each.cas: each for each in known().values()}.values():
+    for one in {each.cas: each for each in substances_by_name().values()}.values():
         if one.antoine is not None and one.boiling_point_mc is not None:
             a, b, c = one.antoine
             kelvin = one.boiling_point_mc / 1000 + 273.15

@@ -212,13 +212,13 @@ async def _at_rest(pilot: Pilot[None]) -> None:
 def listening(app: Ullage) -> list[str]:
     """What the app says from now on: on the screen it stands for a moment only, which a busy machine may miss."""
     said: list[str] = []
-    say = app.say
+    announce = app.announce
 
     def heard(what: str) -> None:
         said.append(what)
-        say(what)
+        announce(what)
 
-    app.say = heard  # type: ignore[method-assign]
+    app.announce = heard  # type: ignore[method-assign]
     return said
 
 

@@ -175,7 +175,7 @@ async def impatient(address: str, monkeypatch: pytest.MonkeyPatch) -> AsyncItera
         monkeypatch.setattr(f"tui.serving.server.{name}", seconds)
     port, said, up = free_port(), list[str](), asyncio.Event()
     names = read(["--port", str(port)]).names
-    server = BrowserServer(SignIn(names), address, [], most=4, theme="lamp", say=said.append)
+    server = BrowserServer(SignIn(names), address, [], most=4, theme="lamp", print_line=said.append)
     listening = asyncio.create_task(server.listen("127.0.0.1", port, up.set))
     await up.wait()
     try:

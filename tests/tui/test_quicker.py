@@ -21,6 +21,6 @@ async def test_selectors_mean_the_same_widgets_and_callables_have_as_many_parame
                     assert quicker._fits(one, node) is fits, (rule.selectors, node)
                     meant += fits
         assert meant > 150
-        for call in (app.say, lambda a, *b, c=1, **d: None, print, press, studio.join, app.on_event):
+        for call in (app.announce, lambda a, *b, c=1, **d: None, print, press, studio.join, app.on_event):
             told = quicker._textuals_count(call)
             assert quicker._count_parameters(call) == told, call

@@ -30,7 +30,7 @@ def test_boards_hold_as_many_as_fit_and_small_parts_share_one() -> None:
     furniture = boards(many, 7 * CARD + 2, "role")
     kinds = [type(piece) for piece in furniture]
     assert kinds == [BoardHead, Board, BoardHead, Board]
-    assert [len(piece.standing) for piece in furniture if isinstance(piece, Board)] == [7, 4]
+    assert [len(piece.without_gaps) for piece in furniture if isinstance(piece, Board)] == [7, 4]
     heads = furniture[2]
     assert isinstance(heads, BoardHead)
     assert [(place, name) for place, name, _ in heads.parts] == [(3, "Clear"), (5, "Reducer")]
@@ -44,7 +44,7 @@ def test_every_one_of_120_bottles_stands_somewhere(width: int, boards_seen: int)
         if isinstance(piece, Board)
     ]
     assert len(placed) == boards_seen
-    assert sorted(one.view.id for piece in placed for one in piece.standing) == list(range(120))
+    assert sorted(one.view.id for piece in placed for one in piece.without_gaps) == list(range(120))
 
 
 @pytest.mark.parametrize(

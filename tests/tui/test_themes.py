@@ -119,7 +119,7 @@ async def test_refusals_and_toasts_are_read_at_four_and_a_half_to_one(studio: st
         app: Any = pilot.app
         notify = app.notify
         app.notify = lambda what, **more: notify(what, **more | {"timeout": LONG_S})  # until it was looked at
-        app.say("Counted: 20 ml")
+        app.announce("Counted: 20 ml")
         await settle(pilot)
         assert "Counted" in seen(pilot.app)
         assert weak_on(pilot.app) == set()

@@ -244,15 +244,15 @@ class PourByWeight(StoppableDialog):
             self._read()
         elif self._part is None:
             super().action_go()
-        elif live.standing is None:
+        elif live.standing_weight is None:
             self.refuse(live.why_none())
         elif self._broken:
             self.refuse(_("The scale was away meanwhile: press F6 first, so that nothing is weighed twice."))
         elif self._before_mg is None:
-            self._before_mg, self._net_mg = live.standing.mass_mg, Milligrams(0)
+            self._before_mg, self._net_mg = live.standing_weight.mass_mg, Milligrams(0)
             self._show()
         else:
-            self._take(live.standing.mass_mg, live.standing.resolution_mg)
+            self._take(live.standing_weight.mass_mg, live.standing_weight.resolution_mg)
 
     def _take(self, after_mg: Milligrams, resolution_mg: Milligrams) -> None:
         """Take the present part as it stands on the scale; one that is far from its target is asked about once."""
@@ -294,8 +294,8 @@ class PourByWeight(StoppableDialog):
     def action_zero(self) -> None:
         """Go on from what the scale shows: after it was away, or was set to zero."""
         live = self.query_one(LiveWeight)
-        if live.standing is None or self._part is None:
-            self.refuse(live.why_none() if live.standing is None else "")
+        if live.standing_weight is None or self._part is None:
+            self.refuse(live.why_none() if live.standing_weight is None else "")
             return
         if not self._broken and self._net_mg > LIFTED * live.resolution_mg:
             self.refuse(
@@ -306,7 +306,9 @@ class PourByWeight(StoppableDialog):
             )
             return
         in_it_mg = self._net_mg if self._broken else 0
-        self._before_mg = Milligrams(live.standing.mass_mg + (in_it_mg if self._by_bottle else -in_it_mg))
+        self._before_mg = Milligrams(
+            live.standing_weight.mass_mg + (in_it_mg if self._by_bottle else -in_it_mg)
+        )
         self._broken = False
         self.refuse("")
         self._weight_changed()
@@ -317,14 +319,14 @@ class PourByWeight(StoppableDialog):
         if self._pouring is None:
             return
         if self._before_mg is not None and self._nearness == "over":
-            if live.standing is None:
+            if live.standing_weight is None:
                 self.refuse(live.why_none())
                 return
             self._pouring = self._pouring.taken(
-                self._before_mg, live.standing.mass_mg, live.standing.resolution_mg
+                self._before_mg, live.standing_weight.mass_mg, live.standing_weight.resolution_mg
             )
             self._pouring = self._pouring.rescaled()
-            self._next(live.standing.mass_mg)
+            self._next(live.standing_weight.mass_mg)
         elif self._pouring.too_much > 1:
             self._pouring = self._pouring.rescaled()
             self._next(self._before_mg or Milligrams(0)) if self._before_mg is not None else self._show()

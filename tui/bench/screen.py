@@ -354,7 +354,7 @@ class BenchScreen(BooksScreen[BenchBooks]):
             self._draft.booked()
         self.query_one(MixForm).show(TypedMix())
         took = ", ".join(f"{pour['product']} {ml_of(pour['volume_ml'])} ml" for pour in answer["pours"])
-        self.shell.say(_("Mix {mix} is booked: {took}", mix=answer["mix"], took=took))
+        self.shell.announce(_("Mix {mix} is booked: {took}", mix=answer["mix"], took=took))
         self._newest = answer["mix"]
         self.reload()
         self.query_one(OpenMixes).focus()
@@ -373,7 +373,7 @@ class BenchScreen(BooksScreen[BenchBooks]):
     def _done(self, text: str | None) -> None:
         if text:
             self.app.clear_notifications()
-            self.shell.say(text)
+            self.shell.announce(text)
         if text is not None:
             self.reload()
 

@@ -291,5 +291,5 @@ class CautionsScreen(BooksScreen[CautionBooks]):
     def _done(self, text: str | None) -> None:
         """Say what was done, and read again."""
         if text:
-            self.shell.say(text)
+            self.shell.announce(text)
             self.reload()

@@ -59,7 +59,7 @@ class FindingSheet(ReadingOverlay[None]):
         with OverlaySheet(id="sheet") as sheet:
             sheet.border_title = words(about(self._finding))
             sheet.border_subtitle = words(_("Esc  close"))
-            yield Static(finding_text(self._finding), id="told")
+            yield Static(finding_text(self._finding), id="finding")
             yield Static(words("\n".join(self._places())), id="read")
             yield Static(words("\n".join(self._rule_lines())), id="rule")
             yield Static(words(self._safety), id="safety")

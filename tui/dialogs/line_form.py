@@ -141,15 +141,15 @@ class LineForm(BookingDialog[str]):
                 volume_ul += one.many * (one.left_ul if one.left_ul is not None else one.size_ul or 0)
                 unknown += one.many * one.opened_unknown
         grid.show_wrong(wrong)
-        told = _(
+        summary = _(
             "{many}: {bottles} with {volume_ul} ml",
             many=count(many, "row"),
             bottles=count(bottles, "bottle"),
             volume_ul=in_full(volume_ul / 1000),
         )
-        told += _(", {unknown} open since an unknown day", unknown=unknown) if unknown else ""
-        told += _("; {wrong} can't be read", wrong=count(len(wrong), "row")) if wrong else ""
-        self.query_one("#sum", Static).update(words(told if many else ""))
+        summary += _(", {unknown} open since an unknown day", unknown=unknown) if unknown else ""
+        summary += _("; {wrong} can't be read", wrong=count(len(wrong), "row")) if wrong else ""
+        self.query_one("#sum", Static).update(words(summary if many else ""))
         here = wrong.get(grid.cursor[0], {})
         said = here.get(grid.key) or next(iter(here.values()), "")
         self.query_one("#cell", Static).update(words(said))

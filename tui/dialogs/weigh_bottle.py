@@ -169,12 +169,12 @@ class WeighBottle(BookingDialog[str]):
             UllageError: a figure is missing, can't be read, or the weight can't be that bottle's.
         """
         live = self.query_one(LiveWeight)
-        standing = live.standing
-        if self._on is None or standing is None:
+        weight = live.standing_weight
+        if self._on is None or weight is None:
             return None
         text = self.query_one("#tare", Field).text
         tare_mg = _mass(text) if text.strip() else None
-        return self._on.measured(standing.mass_mg, standing.resolution_mg, tare_mg)
+        return self._on.measured(weight.mass_mg, weight.resolution_mg, tare_mg)
 
     def action_go(self) -> None:
         """Go to the bottle whose label was typed, or count the one on the scale."""
@@ -237,21 +237,21 @@ class WeighBottle(BookingDialog[str]):
 
     def action_tare(self) -> None:
         """Take what stands on the scale as the empty weight of this bottle's size."""
-        standing = self.query_one(LiveWeight).standing
-        if standing is None:
+        weight = self.query_one(LiveWeight).standing_weight
+        if weight is None:
             self.refuse(self.query_one(LiveWeight).why_none())
             return
         self.refuse("")
-        self.query_one("#tare", Field).text = _grams(standing.mass_mg)
+        self.query_one("#tare", Field).text = _grams(weight.mass_mg)
         self._propose()
 
     def action_sealed(self) -> None:
         """Learn the empty weight from this bottle, which is sealed and full."""
-        standing = self.query_one(LiveWeight).standing
-        if standing is None or self._on is None:
+        weight = self.query_one(LiveWeight).standing_weight
+        if weight is None or self._on is None:
             self.refuse(self.query_one(LiveWeight).why_none())
             return
-        self._learn_tare(str(self._on.bottle), standing.mass_mg, standing.resolution_mg)
+        self._learn_tare(str(self._on.bottle), weight.mass_mg, weight.resolution_mg)
 
     @work(thread=True, exclusive=True, group="tare", exit_on_error=False)
     def _learn_tare(self, bottle: str, gross_mg: Milligrams, resolution_mg: Milligrams) -> None:
@@ -320,8 +320,11 @@ class TeachDensity(BookingDialog[str]):
         from stock.bench.weighing import COVERAGE, density_of
         from stock.grammar import plain_figure
 
-        line, standing = self.query_one("#proposal", Static), self.query_one(LiveWeight).standing
-        if standing is None:
+        line, weight = (
+            self.query_one("#proposal", Static),
+            self.query_one(LiveWeight).standing_weight,
+        )
+        if weight is None:
             line.update("")
             return
         try:
@@ -329,7 +332,10 @@ class TeachDensity(BookingDialog[str]):
                 self.query_one(f"#{one}", Field).read() for one in ("volume", "limit", "tare")
             )
             found = density_of(
-                standing.mass_mg - tare_mg, volume_ul, resolution_mg=standing.resolution_mg, limit_ul=limit_ul
+                weight.mass_mg - tare_mg,
+                volume_ul,
+                resolution_mg=weight.resolution_mg,
+                limit_ul=limit_ul,
             )
         except UllageError as error:
             line.update(words(sentence_for(error)))
@@ -342,7 +348,7 @@ class TeachDensity(BookingDialog[str]):
             words(
                 _(
                     "{mass_mg} of it: {figure} g/ml, give or take {give}.",
-                    mass_mg=_grams(standing.mass_mg - tare_mg),
+                    mass_mg=_grams(weight.mass_mg - tare_mg),
                     figure=figure,
                     give=give,
                 )
@@ -355,8 +361,8 @@ class TeachDensity(BookingDialog[str]):
 
         volume_ul, limit_ul, tare_mg = self.read("volume"), self.read("limit"), self.read("tare")
         live = self.query_one(LiveWeight)
-        standing = live.standing
-        if standing is None:
+        weight = live.standing_weight
+        if weight is None:
             self.refuse(_("{why_none} Nothing was noted.", why_none=live.why_none()))
             self.stay()
         product = self._product
@@ -365,10 +371,10 @@ class TeachDensity(BookingDialog[str]):
             return density_words(
                 teach_density(
                     product,
-                    standing.mass_mg,
+                    weight.mass_mg,
                     tare_mg,
                     volume_ul,
-                    resolution_mg=standing.resolution_mg,
+                    resolution_mg=weight.resolution_mg,
                     limit_ul=limit_ul,
                 )
             )
@@ -378,11 +384,11 @@ class TeachDensity(BookingDialog[str]):
     def action_tare(self) -> None:
         """Take what stands on the scale as the empty cup."""
         live = self.query_one(LiveWeight)
-        if live.standing is None:
+        if live.standing_weight is None:
             self.refuse(live.why_none())
             return
         self.refuse("")
-        self.query_one("#tare", Field).text = _grams(live.standing.mass_mg)
+        self.query_one("#tare", Field).text = _grams(live.standing_weight.mass_mg)
 
     @on(Key.Pressed, "#tare-key")
     def _tare_pressed(self) -> None:

@@ -61,7 +61,7 @@ class Board(NamedTuple):
     rows: int = BOARD_ROWS
 
     @property
-    def standing(self) -> list[MarkedBottle]:
+    def without_gaps(self) -> list[MarkedBottle]:
         """The bottles without the gaps."""
         return [one for one in self.bottles if one is not None]
 
@@ -107,9 +107,9 @@ def boards(bottles: Sequence[MarkedBottle], width: int, way: str) -> list[Furnit
         for at in range(0, len(there), most):
             shelves.append(([(0, part, note)] if at == 0 else [], list(there[at : at + most])))
     furniture: list[Furniture] = []
-    for heads, standing in shelves:
+    for heads, placed in shelves:
         furniture += [BoardHead(tuple(heads))] if heads else []
-        furniture.append(Board(tuple(standing)))
+        furniture.append(Board(tuple(placed)))
     return furniture
 
 

@@ -110,8 +110,8 @@ def ml_of(millilitres: float) -> str:
 def count(number: int, one: str, many: str = "") -> str:
     """`1 bottle`, `3 bottles`."""
     forms = f"{{number:,}} {one}", f"{{number:,}} {many or one + 's'}"  # collected where `count` is called
-    told = ngettext(*forms, number)
-    return told.replace(f"{number:,}", in_thousands(number), 1)
+    text = ngettext(*forms, number)
+    return text.replace(f"{number:,}", in_thousands(number), 1)
 
 
 def bar(share: float, wide: int = 24) -> str:

@@ -352,7 +352,7 @@ class ForecastScreen(BooksScreen[ForecastBooks]):
     def _done(self, text: str | None) -> None:
         """Say what was booked, and read again."""
         if text:
-            self.shell.say(text)
+            self.shell.announce(text)
             self.reload()
 
 

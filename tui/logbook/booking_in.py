@@ -59,11 +59,11 @@ class BookGood(Lengthy[str]):
 
             bad = len(self._plan.bad.reasons)
             outputs.write([bad_file.output(self._plan, file)], self._address)
-            told = incoming.book(self._plan, on_progress=self.show_progress)
+            booked = incoming.book(self._plan, on_progress=self.show_progress)
             return _(
                 "Booked {rows} rows of {file}; {bad} in {name}",
-                rows=told["rows"] - bad,
-                file=told["file"],
+                rows=booked["rows"] - bad,
+                file=booked["file"],
                 bad=count(bad, "bad row"),
                 name=file.name,
             )
@@ -117,37 +117,37 @@ class BookIn(Lengthy[str]):
         def book() -> str:
             from stock.exchange import incoming
 
-            told = incoming.book(self._plan, on_progress=self.show_progress)
-            if told.get("again"):
+            booked = incoming.book(self._plan, on_progress=self.show_progress)
+            if booked.get("again"):
                 self.app.call_from_thread(setattr, again, "display", True)
                 raise BadInput(
                     _("this file was booked before; nothing was booked now"),
                     remedy=_("To book it a second time, write yes into Book again"),
                 )
-            if told["kind"] == "products":
+            if booked["kind"] == "products":
                 return _(
                     "Added {products} of {file}",
-                    products=count(told["products"], "product"),
-                    file=told["file"],
+                    products=count(booked["products"], "product"),
+                    file=booked["file"],
                 )
-            if told["kind"] == "terms":
+            if booked["kind"] == "terms":
                 return _(
                     "Added {suppliers} of {file}",
-                    suppliers=count(told["suppliers"], "supplier"),
-                    file=told["file"],
+                    suppliers=count(booked["suppliers"], "supplier"),
+                    file=booked["file"],
                 )
             back = _("select it and press u to take the whole file back")
-            if told["kind"] == "stock":
+            if booked["kind"] == "stock":
                 return _(
                     "Booked {bottles} of {file}; {back}",
-                    bottles=count(told["bottles"], "bottle"),
-                    file=told["file"],
+                    bottles=count(booked["bottles"], "bottle"),
+                    file=booked["file"],
                     back=back,
                 )
             return _(
                 "Booked {mixes} of {file}; {back}",
-                mixes=count(told["mixes"], "past mix", "past mixes"),
-                file=told["file"],
+                mixes=count(booked["mixes"], "past mix", "past mixes"),
+                file=booked["file"],
                 back=back,
             )
 

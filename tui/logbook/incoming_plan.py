@@ -83,12 +83,15 @@ class PlanSheet(Listing[PlanRow]):
                 PlanRow(_("Line {line}", line=row["line"]), _in_column(row), True, row["line"])
                 for row in facts["bad_rows"]
             ]
-            told = len({row["line"] for row in facts["bad_rows"]})
-            if facts["bad_count"] > told:
+            lines_shown = len({row["line"] for row in facts["bad_rows"]})
+            if facts["bad_count"] > lines_shown:
                 shown.append(
                     PlanRow(
                         "",
-                        _("and {bad_count} more rows", bad_count=in_thousands(facts["bad_count"] - told)),
+                        _(
+                            "and {bad_count} more rows",
+                            bad_count=in_thousands(facts["bad_count"] - lines_shown),
+                        ),
                         True,
                     )
                 )
@@ -234,7 +237,7 @@ class PlanSheet(Listing[PlanRow]):
 
     def _booked(self, text: str | None) -> None:
         if text:
-            self.shell.say(text)
+            self.shell.announce(text)
             self.dismiss(True)
 
     def action_columns(self) -> None:

@@ -103,6 +103,6 @@ def _parts(heads: list[str], rows: list[list[str]], totals: list[str], width: in
     for row in [*rows, *([totals] if totals else [])]:
         drawn += [(Run(f" {text}", "ink", None, True),) for text in wrapped(row[0], width - 1)]
         others = [(head, cell) for head, cell in zip(heads[1:], row[1:], strict=True) if cell]
-        told = "; ".join(f"{head}: {cell}" if head else cell for head, cell in others)
-        drawn += [(Run(f"  {text}", "ink"),) for text in wrapped(told, width - 2)]
+        details = "; ".join(f"{head}: {cell}" if head else cell for head, cell in others)
+        drawn += [(Run(f"  {text}", "ink"),) for text in wrapped(details, width - 2)]
     return drawn

@@ -218,7 +218,7 @@ class Safekeeping(Listing["BackupRow | ImportedFile"]):
     def _opened_anew(self, text: str | None) -> None:
         """Open the books again, because other books are at the address now."""
         if text:
-            self.shell.say(text)
+            self.shell.announce(text)
             self.dismiss(True)
             self.shell.open_books()
 

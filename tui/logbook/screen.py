@@ -347,5 +347,5 @@ class LogbookScreen(BooksScreen[LogbookBooks]):
 
     def _done(self, text: str | None) -> None:
         if text:
-            self.shell.say(text)
+            self.shell.announce(text)
             self.reload()

@@ -162,11 +162,11 @@ def _read_from(item: Any, texts: dict[str, str]) -> list[CardHead | CardFact | C
     """The sources of the figures that are still in the record, with the sheet's words."""
     from stock.shelf import figure_sources
 
-    standing = figure_sources.standing(figure_sources.of_product(item), texts)
-    if not standing:
+    sources = figure_sources.unchanged(figure_sources.of_product(item), texts)
+    if not sources:
         return []
     facts: list[CardHead | CardFact | CardSentence] = [CardHead(_("Read from its sheets"))]
-    for one in standing:
+    for one in sources:
         what = one.field.partition(":")[0]
         value = "" if what in texts and what != "solvent" else f"{one.value}, "
         facts.append(
@@ -181,12 +181,12 @@ def _warnings(item: Any) -> list[CardSentence]:
     """Warnings: it is discontinued, or its sheet contradicts itself."""
     from stock.shelf.sheet_contradictions import of_record  # the books are open by now
 
-    told = [
+    sentences = [
         CardSentence(_("{text}{text2}: the graver counts.", text=text[:1].upper(), text2=text[1:]), "warn")
         for text in of_record(item)
     ]
     if item.discontinued_on is not None:
-        told.insert(
+        sentences.insert(
             0,
             CardSentence(
                 _("Discontinued on {discontinued_on}.", discontinued_on=short_day(item.discontinued_on)),
@@ -194,7 +194,7 @@ def _warnings(item: Any) -> list[CardSentence]:
                 bold=True,
             ),
         )
-    return told
+    return sentences
 
 
 FIELDS_OF = {
@@ -252,11 +252,11 @@ def noted(texts: dict[str, str], inherited: Sequence[str] = ()) -> list[CardFact
 
 def _from_line(what: str, texts: dict[str, str], inherited: Sequence[str]) -> str:
     """The inherited fields of a label, in words; empty if there are none."""
-    told = [key for key in FIELDS_OF.get(what, (what.replace(" ", "_"),)) if texts.get(key)]
-    taken = [key for key in told if key in inherited]
+    given = [key for key in FIELDS_OF.get(what, (what.replace(" ", "_"),)) if texts.get(key)]
+    taken = [key for key in given if key in inherited]
     if not taken:
         return ""
-    which = "" if taken == told else f"{', '.join(key.replace('_', ' ') for key in taken)} "
+    which = "" if taken == given else f"{', '.join(key.replace('_', ' ') for key in taken)} "
     return _(" ({which}from the line)", which=which)
 
 

@@ -364,6 +364,6 @@ class RecordsScreen(BooksScreen[RecordsBooks]):
     def _done(self, text: str | None) -> None:
         """Say what was done, and read the records again."""
         if text:
-            self.shell.say(text)
+            self.shell.announce(text)
             self.shell.know_again()
             self.reload()

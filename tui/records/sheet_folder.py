@@ -140,7 +140,7 @@ class SheetFolder(Listing[Any]):
             figures=count(figures, "figure"),
             taken=count(len(taken), _("data sheet")),
         )
-        self.shell.say(self.said + (_("; {rest} left", rest=count(rest, "file")) if rest else ""))
+        self.shell.announce(self.said + (_("; {rest} left", rest=count(rest, "file")) if rest else ""))
         self.reload()
 
 

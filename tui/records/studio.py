@@ -188,7 +188,8 @@ class StudioSettings(RecordKind[SettingRow]):
         rows = [(one.code, one.choice, written(one), one.reason) for one in reversed(logged)]
         self._now = {change.code: change for change in in_force(rows)}
         rows_of_books = [
-            SettingRow("setting", one.column, one.label, value, one) for one, value in studio_words.known()
+            SettingRow("setting", one.column, one.label, value, one)
+            for one, value in studio_words.settings_in_words()
         ]
         sets = " ".join(settings().rule_sets or DEFAULT_SETS)
         self._measures = settings().measures

@@ -143,16 +143,16 @@ class Substances(RecordKind[Any]):
         """Every figure with its source, and what isn't known."""
         from stock.cautions import substance_view
 
-        told = substance_view.figures(item)
+        figures = substance_view.figures(item)
         names = substance_view.other_names_in_words(item)
         card: list[Any] = [CardHead(item.name, item.group.replace("_", " "))]
         card += [CardSentence(_("Also {names}.", names=names), "quiet")] * bool(names)
         card += [
             CardFact(each.label, f"{each.text}  [{each.source}]" if each.source else each.text)
-            for each in told
+            for each in figures
             if each.text != substance_view.UNKNOWN
         ]
-        unknown = substance_view.unknown_in_words(told)
+        unknown = substance_view.unknown_in_words(figures)
         if unknown:
             card += [CardHead(_("Unknown, so the worse case")), CardSentence(unknown, "warn")]
         noted = substance_view.own_record_in_words(item)

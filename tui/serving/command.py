@@ -133,7 +133,7 @@ def serve(words: Sequence[str], address: str, *, theme: str, options: Sequence[s
     password = None
     if asked.reachable:
         password = as_compared(password_of(asked))
-        _say(warning(asked))
+        _print_line(warning(asked))
     os.environ.pop("ULLAGE_PASSWORD", None)
     server = BrowserServer(
         SignIn(asked.names, password),
@@ -142,10 +142,10 @@ def serve(words: Sequence[str], address: str, *, theme: str, options: Sequence[s
         most=asked.most,
         theme=theme,
         proxy=asked.proxy,
-        say=_say,
+        print_line=_print_line,
     )
     try:
-        asyncio.run(server.listen(asked.host, asked.port, lambda: _say(_where(server.door, asked))))
+        asyncio.run(server.listen(asked.host, asked.port, lambda: _print_line(_where(server.door, asked))))
     except OSError as error:
         raise UllageError(
             _(
@@ -253,7 +253,7 @@ def _why(error: OSError) -> str:
     return os.strerror(error.errno) if from_system and error.errno else str(error.strerror or error)
 
 
-def _say(text: str) -> None:
+def _print_line(text: str) -> None:
     """Print for whoever started the server, if the terminal is still there; text from strangers is made safe."""
     try:
         sys.stdout.writelines(plain(line, 2_000) + "\n" for line in text.split("\n"))

@@ -22,12 +22,12 @@ class OneLineHandler(logging.Handler):
     """Prints a fault as one sentence; with ULLAGE_DEBUG also its traceback.
 
     Args:
-        say: prints for whoever started the server.
+        print_line: prints for whoever started the server.
     """
 
-    def __init__(self, say: Callable[[str], None]) -> None:
+    def __init__(self, print_line: Callable[[str], None]) -> None:
         super().__init__(logging.WARNING)
-        self._say = say
+        self._print_line = print_line
 
     def emit(self, record: logging.LogRecord) -> None:
         error = record.exc_info[1] if record.exc_info else None
@@ -35,19 +35,19 @@ class OneLineHandler(logging.Handler):
             return
         if isinstance(error, Exception):
             if os.environ.get("ULLAGE_DEBUG"):
-                self._say("".join(traceback.format_exception(error)))
-            self._say(sentence_for(error))
+                self._print_line("".join(traceback.format_exception(error)))
+            self._print_line(sentence_for(error))
         else:
-            self._say(record.getMessage())
+            self._print_line(record.getMessage())
 
 
 @contextmanager
-def logged_in_one_line(say: Callable[[str], None]) -> Iterator[None]:
-    """Send everything that is logged meanwhile through `say`."""
+def logged_in_one_line(print_line: Callable[[str], None]) -> Iterator[None]:
+    """Send everything that is logged meanwhile through `print_line`."""
     loggers = [logging.getLogger(name) for name in LOGGERS]
     before = [(logger.handlers, logger.propagate) for logger in loggers]
     for logger in loggers:
-        logger.handlers, logger.propagate = [OneLineHandler(say)], False
+        logger.handlers, logger.propagate = [OneLineHandler(print_line)], False
     try:
         yield
     finally:

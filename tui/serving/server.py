@@ -60,7 +60,7 @@ class BrowserServer:
         most: how many tabs may be open at a time.
         theme: the theme of the page.
         proxy: the address of the server with TLS that forwards browsers; empty without one.
-        say: prints for whoever started the server.
+        print_line: prints for whoever started the server.
     """
 
     def __init__(
@@ -72,7 +72,7 @@ class BrowserServer:
         most: int,
         theme: str,
         proxy: str = "",
-        say: Callable[[str], None],
+        print_line: Callable[[str], None],
     ) -> None:
         self.door = door
         self.most = most
@@ -80,7 +80,7 @@ class BrowserServer:
         self._address = address
         self._words = words
         self._proxy = proxy
-        self._say = say
+        self._print_line = print_line
         self._colours = LAMP if theme == "terminal" else NAMES[theme]
         self._open: set[web.WebSocketResponse] = set()
         self._cookie = f"ullage-seat-{door.names.port}"
@@ -95,7 +95,7 @@ class BrowserServer:
             for one in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
                 asyncio.get_running_loop().add_signal_handler(one, self.ending.set)
         runner = web.AppRunner(self.app(), access_log=None, keepalive_timeout=IDLE_S, auto_decompress=False)
-        with logged_in_one_line(self._say):
+        with logged_in_one_line(self._print_line):
             await runner.setup()
             try:
                 await web.TCPSite(runner, host, port).start()
@@ -133,14 +133,16 @@ class BrowserServer:
             raise
         except Exception as error:
             text = sentence_for(error)
-            self._say(text)
+            self._print_line(text)
             return web.Response(status=500, text=text)
 
     async def _page(self, request: web.Request) -> web.Response:
         if "key" in request.query:
             seat = self.door.seat_for_key(request.query["key"])
             if seat is not None:
-                self._say(_("Opened. For another browser: {host}", host=self.where_with_key(request.host)))
+                self._print_line(
+                    _("Opened. For another browser: {host}", host=self.where_with_key(request.host))
+                )
                 return self._let_in(request, seat)
         if self._seated(request):
             return _html(_ours("page.html"))
@@ -165,7 +167,7 @@ class BrowserServer:
         typed = password_in(await request.read())
         seat = None if typed is None else self.door.seat_for_password(as_compared(typed), where, now)
         if seat is None:
-            self._say(_("A wrong password came from {where}.", where=where))
+            self._print_line(_("A wrong password came from {where}.", where=where))
             return self._door_page(401, WRONG)
         return self._let_in(request, seat)
 
@@ -238,7 +240,7 @@ class BrowserServer:
             await asyncio.gather(*tasks, return_exceptions=True)
             last_words = await asyncio.shield(tab.end())
         if last_words:
-            self._say(_("A tab broke: {last_words}", last_words=last_words))
+            self._print_line(_("A tab broke: {last_words}", last_words=last_words))
             return "broke", sentence(last_words)
         return ("over" if self.ending.is_set() else "left"), ""
 

@@ -81,7 +81,7 @@ class Boards(ScrollView, can_focus=True):
         self.refresh()
 
     def _walk(self) -> list[MarkedBottle]:
-        return [one for piece in self._furniture if isinstance(piece, Board) for one in piece.standing]
+        return [one for piece in self._furniture if isinstance(piece, Board) for one in piece.without_gaps]
 
     @property
     def in_hand(self) -> MarkedBottle | None:

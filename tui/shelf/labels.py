@@ -71,13 +71,13 @@ class PrintLabels(WritesFiles):
 
             numbers = [numbered(text).id for text in chosen.replace(",", " ").split()] if chosen else None
             many, pages = labels.files(labels.paper(page, label), numbers, target, settings().measures)
-            told = _(
+            written = _(
                 "{many} on {pages}: {target}",
                 many=count(many, "label"),
                 pages=count(len(pages), "page"),
                 target=target,
             )
             missing = labels.letters_missing(numbers) if target.suffix.lower() == ".pdf" else ""
-            return pages, f"{told}. {missing}" if missing else told
+            return pages, f"{written}. {missing}" if missing else written
 
         return draw

@@ -372,5 +372,5 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
     def _done(self, text: str | None) -> None:
         """Say what was booked, and read the shelf again."""
         if text:
-            self.shell.say(text)
+            self.shell.announce(text)
             self.reload()

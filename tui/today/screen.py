@@ -183,5 +183,5 @@ class TodayScreen(BooksScreen[TodayBooks]):
 
     def _done(self, text: str | None) -> None:
         if text:
-            self.shell.say(text)
+            self.shell.announce(text)
             self.reload()

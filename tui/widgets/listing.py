@@ -77,7 +77,7 @@ class KeysSheet(ReadingOverlay[bool]):
     def _answered(self, said: str | None) -> None:
         if said:
             self.booked = True
-            self.shell.say(said)
+            self.shell.announce(said)
             self.reload()
 
     def reload(self) -> None:

@@ -59,7 +59,7 @@ class LiveWeight(Widget):
         return str(heard.trouble or ""), shows, heard.weight
 
     @property
-    def standing(self) -> "StandingWeight | None":
+    def standing_weight(self) -> "StandingWeight | None":
         """The weight that stands still now."""
         return self.heard.weight if self.heard is not None else None
 

@@ -40,7 +40,7 @@ class Shell(Protocol):
     def visiting(self) -> bool:
         """Whether the sample studio is shown in place of the person's own books."""
 
-    def say(self, what: str) -> None:
+    def announce(self, what: str) -> None:
         """Show for a moment what was booked."""
 
     def go(self, screen: str, in_hand: object = None) -> None:
