@@ -320,10 +320,7 @@ class TeachDensity(BookingDialog[str]):
         from stock.bench.weighing import COVERAGE, density_of
         from stock.grammar import plain_figure
 
-        line, weight = (
-            self.query_one("#proposal", Static),
-            self.query_one(LiveWeight).standing_weight,
-        )
+        line, weight = self.query_one("#proposal", Static), self.query_one(LiveWeight).standing_weight
         if weight is None:
             line.update("")
             return
@@ -332,10 +329,7 @@ class TeachDensity(BookingDialog[str]):
                 self.query_one(f"#{one}", Field).read() for one in ("volume", "limit", "tare")
             )
             found = density_of(
-                weight.mass_mg - tare_mg,
-                volume_ul,
-                resolution_mg=weight.resolution_mg,
-                limit_ul=limit_ul,
+                weight.mass_mg - tare_mg, volume_ul, resolution_mg=weight.resolution_mg, limit_ul=limit_ul
             )
         except UllageError as error:
             line.update(words(sentence_for(error)))
