@@ -9,10 +9,10 @@ import re
 from collections.abc import Iterable
 from functools import lru_cache
 from pathlib import Path
-from typing import NamedTuple
 
 from stock.errors import BadInput
 from stock.language import _
+from stock.named_tuples import NamedTuple
 
 NONE = "none"
 PICTOGRAMS = {

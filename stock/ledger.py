@@ -1,17 +1,17 @@
 """The only code that changes a volume.
 
-Every errand at the shelf or bench is one booking, made inside `book`: its movements, what it changes on
-bottles and the caller's request key are written in one transaction, whole or not at all. A movement and the bottle's
-volume on hand change together, and the database refuses to edit a movement afterwards.
+Every errand is one booking, made inside `book`: its movements, what it changes on bottles and the caller's request key
+are written whole or not at all. A movement and the bottle's volume change together; the database refuses to edit it.
 """
 
 from collections.abc import Callable, Iterable, Sequence
 from datetime import date, datetime
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock import clock
 from stock.errors import BadInput
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.store.closed_periods import hold_closed_until, require_open
 from stock.store.connection import connection, locked, writing
 from stock.store.models import Bottle, BottleChange, Movement, database

@@ -12,7 +12,9 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from datetime import date, datetime
 from functools import lru_cache, wraps
-from typing import Literal, NamedTuple, ParamSpec, TypeVar
+from typing import Literal, ParamSpec, TypeVar
+
+from stock.named_tuples import NamedTuple
 
 DecimalMark = Literal["point", "comma"]
 DateOrder = Literal["iso", "day-first", "month-first"]

@@ -3,12 +3,12 @@
 import datetime as dt
 import re
 from functools import lru_cache
-from typing import NamedTuple
 
 from stock import clock, notation
 from stock.errors import BadInput
 from stock.grammar import LONGEST, figure_and_unit, refuse, tidy
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.remedies import Do, Remedy
 from stock.text import plain
 

@@ -6,10 +6,10 @@ Each is a row of voc_categories.csv with its limit, the unit of its rule and whe
 
 from functools import lru_cache
 from pathlib import Path
-from typing import NamedTuple
 
 from stock.errors import BadInput
 from stock.language import _
+from stock.named_tuples import NamedTuple
 
 
 class Category(NamedTuple):

@@ -1,6 +1,6 @@
 """An entry of the registry of actions."""
 
-from typing import NamedTuple
+from stock.named_tuples import NamedTuple
 
 
 class Action(NamedTuple):

@@ -1,7 +1,9 @@
 """The app's own reading of the books: the studio's name and day, and the newest booking."""
 
 from datetime import date
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
+
+from stock.named_tuples import NamedTuple
 
 if TYPE_CHECKING:
     from stock.store.settings import Settings

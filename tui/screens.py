@@ -1,9 +1,10 @@
 """The registry of screens: each is entered here, once, in the order of their keys."""
 
 from importlib import import_module
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 from stock.language import _
+from stock.named_tuples import NamedTuple
 
 if TYPE_CHECKING:
     from textual.screen import Screen

@@ -17,12 +17,13 @@ low end.
 """
 
 from collections.abc import Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.bench.outcomes import GridPoint, MixOutcome, median_window, posterior
 from stock.bench.ranges import LEVEL_WORDS, RangeLevel, SheetRange, house_ranges
 from stock.bench.starting import decide
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.units import Micrometres, MilliPercent, show_needle
 
 

@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from datetime import date
 from itertools import pairwise
-from typing import Any, Literal, NamedTuple, cast
+from typing import Any, Literal, cast
 
 from stock.bench.advice import Advice, advise
 from stock.bench.mixes import MixView, closed_with
@@ -12,6 +12,7 @@ from stock.bench.outcomes import Kin, MixOutcome, weather_apart
 from stock.bench.ranges import RangeLevel, SheetRange
 from stock.errors import BadInput
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.shelf import products, sheets
 from stock.shelf.bottles import BottleView, on_shelf
 from stock.shelf.sheets import SheetView

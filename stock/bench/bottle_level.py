@@ -1,10 +1,10 @@
 """Reading how full a bottle is, and its inner diameter, as a person types them."""
 
 from fractions import Fraction
-from typing import NamedTuple
 
 from stock.grammar import figure_and_unit, refuse
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.units import Micrometres
 
 

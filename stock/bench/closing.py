@@ -1,7 +1,7 @@
 """Closing a mix: its outcome, the settings it was sprayed with, and what is left of it."""
 
 from datetime import datetime, timedelta
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock import clock
 from stock.bench import leftovers
@@ -9,6 +9,7 @@ from stock.bench.mixes import MixView, lock, open_one
 from stock.errors import BadInput
 from stock.language import _
 from stock.ledger import Answer, Errand, book, zone
+from stock.named_tuples import NamedTuple
 from stock.remedies import Option, Remedy
 from stock.shelf import places
 from stock.shelf.bottles import free_label

@@ -1,6 +1,6 @@
 """Flow times noted at the bench: a paint's target, and readings of a mix that give an estimate of the next step."""
 
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock import clock
 from stock.bench import viscosity
@@ -9,6 +9,7 @@ from stock.bench.viscosity import Cup, CupReading
 from stock.errors import BadInput
 from stock.grammar import all_digits, in_full
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.remedies import Do, Remedy
 from stock.shelf import products
 from stock.store.connection import connection, reading, writing

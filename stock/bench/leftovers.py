@@ -9,12 +9,12 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 from math import ceil, floor
-from typing import NamedTuple
 
 from stock.cautions.books import read_products
 from stock.cautions.classification import GHS_LOW_MC
 from stock.cautions.facts import ProductFacts
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.shelf import ph
 from stock.store.models import NotWith, Product, Solvent
 from stock.text import LONGEST_NAME, folded

@@ -5,13 +5,14 @@ queue is only a note: it changes no volume and no forecast.
 """
 
 from collections.abc import Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.bench import recipes
 from stock.bench.amounts import read_volume
 from stock.bench.mixing import MixRequest
 from stock.errors import BadInput, NotFound
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.notation import show_day
 from stock.remedies import Do, Remedy
 from stock.shelf import jobs

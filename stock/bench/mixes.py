@@ -7,13 +7,14 @@ after each step, in the order of time.
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.bench.pot_life import NotedLife, PotLife, pot_life
 from stock.bench.reduction import Reduction
 from stock.bench.stages import MixPour, Stage, StepNote, stages
 from stock.errors import NotFound, UllageError
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.notation import show_day
 from stock.remedies import Do, Remedy
 from stock.shelf.past_shelf import in_force

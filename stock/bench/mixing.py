@@ -7,7 +7,6 @@ microlitres; the reduction is reducer in per cent of the paint's volume.
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date, datetime
 from fractions import Fraction
-from typing import NamedTuple
 
 from stock import clock
 from stock.bench import relock
@@ -20,6 +19,7 @@ from stock.cautions.facts import Finding
 from stock.errors import BadInput, BooksUnreachable, Stopped, UllageError
 from stock.language import _
 from stock.ledger import Answer, Errand, book, hold, zone
+from stock.named_tuples import NamedTuple
 from stock.remedies import Option, Remedy
 from stock.shelf import jobs, products
 from stock.shelf.bottles import ChosenBottle, pourable

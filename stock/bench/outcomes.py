@@ -22,7 +22,9 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 from functools import lru_cache
-from typing import Literal, NamedTuple
+from typing import Literal
+
+from stock.named_tuples import NamedTuple
 
 Kin = Literal["own", "own_needle", "line", "line_needle", "reducer"]
 # How far apart, in points, typical values of such kin may lie (standard deviation). Settings, tried out in

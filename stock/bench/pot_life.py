@@ -5,11 +5,12 @@ Only a mix with a hardener has a pot life. Nothing is guessed: heat shortens it 
 
 from collections.abc import Iterable
 from datetime import datetime, timedelta
-from typing import Any, NamedTuple
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from stock import clock
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.notation import show_minute
 from stock.shelf.pot_life import in_words
 from stock.units import MilliCelsius, show_temperature

@@ -7,7 +7,7 @@ milligrams, volumes microlitres.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Literal, NamedTuple
+from typing import Literal
 
 from stock.bench.known_density import known_density
 from stock.bench.mixing import MixPlan, MixRequest, PlannedPour
@@ -15,6 +15,7 @@ from stock.bench.weighing import Weighed, poured_from
 from stock.bench.weighings import WeighedPour
 from stock.errors import BadInput
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.units import Microlitres, Milligrams
 
 RIGHT = Fraction(1, 100)

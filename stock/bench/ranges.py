@@ -5,9 +5,9 @@ from datetime import date
 from enum import IntEnum
 from functools import lru_cache
 from pathlib import Path
-from typing import NamedTuple
 
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.notation import example, show_day
 from stock.shelf.dosings import show_needles, show_pressures, show_range
 from stock.units import Micrometres, MilliPercent, Pascals

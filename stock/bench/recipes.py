@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from fractions import Fraction
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.bench.mixes import MixView
 from stock.bench.mixing import MixRequest
@@ -11,6 +11,7 @@ from stock.bench.scaling import to_total
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.remedies import Do, Remedy
 from stock.shelf import names, products
 from stock.store.connection import connection, reading, writing

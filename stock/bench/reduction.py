@@ -8,10 +8,10 @@ Source: arithmetic, worked by hand in tests/standards/test_reduction.py.
 
 from collections.abc import Sequence
 from fractions import Fraction
-from typing import NamedTuple
 
 from stock.errors import BadInput
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.units import Microlitres, ml, plain_figure, show_volume, split
 
 

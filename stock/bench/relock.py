@@ -6,8 +6,9 @@ again. Products and rules count as they were when the plan was made, a moment be
 """
 
 from collections.abc import Iterable, Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
+from stock.named_tuples import NamedTuple
 from stock.shelf.bottles import ChosenBottle
 from stock.store.connection import locked
 from stock.store.models import Bottle

@@ -5,9 +5,9 @@ Pure arithmetic. Volumes are microlitres.
 
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import groupby
-from typing import NamedTuple
 
 from stock.bench.reduction import Reduction
+from stock.named_tuples import NamedTuple
 from stock.units import Microlitres, split
 
 

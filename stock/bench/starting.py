@@ -8,9 +8,9 @@ range, as printed. The limits are settings, compared in tests/benchmarks/advice.
 """
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from stock.bench.outcomes import GridPoint, MixOutcome, enough, overshoots, posterior, too_thin
+from stock.named_tuples import NamedTuple
 
 TOO_THIN_RISK = 0.02
 ENOUGH = 0.8

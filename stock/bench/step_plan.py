@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
-from typing import NamedTuple
 
 from stock import clock
 from stock.bench.mixes import MixView
@@ -12,6 +11,7 @@ from stock.bench.stages import Stage
 from stock.bench.step_requests import StepRequest
 from stock.cautions.facts import Finding
 from stock.ledger import Answer
+from stock.named_tuples import NamedTuple
 from stock.shelf.studio import settings
 from stock.units import Microlitres, Milligrams, MilliPercent, from_thousandths, ml, per_cent
 

@@ -5,12 +5,12 @@ Reducer is `5%`, `2 drops`, `0.1 ml` or `0.5 g`; another reducer `Thin`, a blend
 
 from collections.abc import Sequence
 from fractions import Fraction
-from typing import NamedTuple
 
 from stock.bench import amounts
 from stock.bench.mixes import MixView, open_one
 from stock.errors import BadInput
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.remedies import Option, Remedy
 from stock.shelf import products
 from stock.store.models import Product

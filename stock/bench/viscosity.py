@@ -11,11 +11,11 @@ import csv
 import math
 from functools import lru_cache
 from pathlib import Path
-from typing import NamedTuple
 
 from stock.errors import BadInput
 from stock.grammar import all_digits, figure_and_unit, in_full, refuse
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.text import plain
 from stock.units import MilliCelsius, show_temperature
 

@@ -9,11 +9,11 @@ import math
 from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
-from typing import NamedTuple
 
 from stock.errors import BadInput
 from stock.grammar import in_full, plain_figure
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.remedies import Option, Remedy
 from stock.units import Microlitres, Micrometres, Milligrams, show_mass, show_volume
 

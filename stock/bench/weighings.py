@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from fractions import Fraction
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from stock import clock
 from stock.bench import weighing
@@ -12,6 +12,7 @@ from stock.errors import BadInput, NotFound
 from stock.grammar import plain_figure
 from stock.language import _
 from stock.ledger import Answer
+from stock.named_tuples import NamedTuple
 from stock.remedies import Option, Remedy
 from stock.shelf import handling, products
 from stock.shelf.bottles import numbered, usable

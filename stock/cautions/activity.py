@@ -13,7 +13,8 @@ from functools import lru_cache
 from math import exp, log
 from operator import mul, truediv
 from pathlib import Path
-from typing import NamedTuple
+
+from stock.named_tuples import NamedTuple
 
 Groups = tuple[tuple[int, int], ...]
 """A molecule as pairs of subgroup number and count."""

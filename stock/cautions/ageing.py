@@ -6,13 +6,14 @@ never good.
 
 from collections.abc import Iterator
 from datetime import date, timedelta
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.cautions.facts import BottleFacts, Finding, ProductFacts
 from stock.cautions.groups import groups_of
 from stock.cautions.peroxides import peroxides
 from stock.cautions.rules import RuleBook
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.notation import show_day
 from stock.spans import Duration
 

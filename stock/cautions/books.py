@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date, timedelta
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 from stock import clock
 from stock.cautions.facts import (
@@ -18,6 +18,7 @@ from stock.cautions.facts import (
     StudioFacts,
 )
 from stock.cautions.own_substances import own_substances
+from stock.named_tuples import NamedTuple
 from stock.shelf import dated_facts, hazard_entry
 from stock.shelf.bottles import BottleView, ChosenBottle, on_shelf
 from stock.shelf.products import ProductRecord, numbered
@@ -55,8 +56,6 @@ ABOUT = Prepared(
 APART = Prepared(
     lambda ids, same: NotWith.select(*PAIRS).where(NotWith.product.in_(ids) | NotWith.other.in_(same))
 )
-NEVER = "9999"
-"""Later than every instant, as text."""
 CHOICES = Prepared(
     lambda end: (
         RuleChoice.select(RuleChoice.code, RuleChoice.choice, RuleChoice.figure, RuleChoice.reason)
@@ -324,8 +323,9 @@ def silences_in_force(as_of: date | None) -> list[RuleChange]:
 
 
 def _end(as_of: date | None) -> str:
+    """The instant at which a day ended, as text; later than every one for today."""
     if as_of is None:
-        return NEVER
+        return "9999"
     return clock.stamp(clock.start_of(as_of + timedelta(days=1), settings().time_zone))
 
 

@@ -8,9 +8,8 @@ Sources: UN GHS chapter 2.6; Regulation (EC) 1272/2008 annex I, 2.6 (consolidate
 1910.106(a)(19); International Fire Code 2018 section 202, whose classes are those of NFPA 30.
 """
 
-from typing import NamedTuple
-
 from stock.language import N_, _
+from stock.named_tuples import NamedTuple
 from stock.units import MilliCelsius
 
 GHS_LOW_MC, GHS_MIDDLE_MC, GHS_HIGH_MC = MilliCelsius(23_000), MilliCelsius(60_000), MilliCelsius(93_000)

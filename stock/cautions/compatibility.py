@@ -12,7 +12,6 @@ from collections.abc import Callable, Collection, Iterator, Sequence
 from functools import lru_cache
 from itertools import combinations
 from pathlib import Path
-from typing import NamedTuple
 
 from stock.cautions.avoided import PREFIX
 from stock.cautions.composition import unlisted_milli, unnamed_milli
@@ -33,6 +32,7 @@ from stock.cautions.groups import (
 from stock.cautions.rules import MAY_STOP, STATUSES, RuleBook
 from stock.cautions.substances import SOLVENT_GROUPS
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.shelf.reactive import REACTIVE
 
 _FEW = 3

@@ -6,9 +6,10 @@
 
 from collections.abc import Collection
 from datetime import date
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from stock.language import N_
+from stock.named_tuples import NamedTuple
 from stock.units import Microlitres, MilliCelsius, Milligrams, MilliPercent
 
 if TYPE_CHECKING:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.cautions.classification import ANY, NFPA_CLASSES, NOT_FLAMMABLE, Classes, classify, worse
 from stock.cautions.composition import all_named
@@ -11,6 +11,7 @@ from stock.cautions.hazards import contradictions_of, named
 from stock.cautions.rules import RuleBook
 from stock.cautions.substances import substance
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.shelf.sheet_contradictions import BOILS_MC, BURNS_OTHERWISE
 from stock.units import Microlitres, MilliCelsius, show_temperature
 

@@ -7,13 +7,13 @@ hazards are a note, for the bottle is closed; at the bench, where it is sprayed,
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
-from typing import NamedTuple
 
 from stock.cautions.facts import BottleFacts, Finding, ProductFacts
 from stock.cautions.rules import RuleBook
 from stock.cautions.substances import substance
 from stock.hazard_statements import HAZARD_GROUPS, PICTOGRAMS, statements
 from stock.language import _
+from stock.named_tuples import NamedTuple
 
 _BY_PICTOGRAM = {
     "GHS01": ("explosive",), "GHS03": ("oxidiser",), "GHS04": ("gas_under_pressure",),

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from stock.cautions.facts import Finding
 from stock.cautions.missing import of_a_record
 from stock.language import _
+from stock.named_tuples import NamedTuple
 
 HEADINGS = {
     "dont_mix": _("Don't mix"),

@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.cautions.composition import heaviest_ug_per_ml
 from stock.cautions.facts import Finding, PlaceFacts
@@ -18,6 +18,7 @@ from stock.cautions.rules import Limit, RuleBook
 from stock.cautions.stored_bottles import StoredBottle, counts_as_flammable, held_ul, litres
 from stock.grammar import in_full
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.units import Microlitres, Milligrams
 
 _FLASHES_TO_MC = 60_000

@@ -2,10 +2,11 @@
 
 from collections.abc import Mapping, Sequence
 from datetime import date
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.cautions import books
 from stock.cautions.findings import codes_by_bottle, findings
+from stock.named_tuples import NamedTuple
 from stock.shelf.bottles import BottleView, by_product, on_shelf
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading

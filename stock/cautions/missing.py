@@ -1,7 +1,7 @@
 """What nobody has noted of products: one finding a product, with everything that is missing in its record."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.cautions.composition import all_listed, unnamed_in_words
 from stock.cautions.facts import Finding, PlaceFacts, ProductFacts
@@ -9,6 +9,7 @@ from stock.cautions.rules import RuleBook, graver
 from stock.cautions.stored_bottles import StoredBottle
 from stock.cautions.temperatures import in_danger, range_known, reaches
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.units import MilliCelsius
 
 

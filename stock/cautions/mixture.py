@@ -10,11 +10,11 @@ Against published ethanol and water the error is within 3 K (tests/standards/tes
 
 from collections.abc import Collection, Iterable, Sequence
 from math import exp, log
-from typing import NamedTuple
 
 from stock.cautions.activity import coefficients
 from stock.cautions.facts import MixPart, ProductFacts, SolventShare
 from stock.cautions.substances import HEAVIEST_UG_PER_ML, Substance, substance
+from stock.named_tuples import NamedTuple
 from stock.units import Microlitres, MilliCelsius
 
 ZERO_C = 273.15

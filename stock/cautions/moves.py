@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Callable, Sequence
-from typing import NamedTuple
 
 from stock.cautions import toxic_stock
 from stock.cautions.arrangement import Area, Arrangement, graver_than, involved, same_cause
@@ -19,6 +18,7 @@ from stock.cautions.storage import not_described
 from stock.cautions.stored_bottles import NOWHERE, StoredBottle, lit
 from stock.cautions.temperatures import range_in_words, range_known
 from stock.language import _
+from stock.named_tuples import NamedTuple
 
 PASSES = 3
 """How often the places are gone through: a bottle that leaves may make room for another."""

@@ -4,13 +4,13 @@ A substance that a list names is told with that list and its class; one that no 
 """
 
 from datetime import date
-from typing import NamedTuple
 
 from stock.cautions.composition import unlisted_milli
 from stock.cautions.facts import BottleFacts, ProductFacts
 from stock.cautions.rules import RuleBook
 from stock.cautions.substances import Substance, substance
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.spans import Duration
 from stock.units import MilliPercent
 

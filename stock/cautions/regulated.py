@@ -9,7 +9,6 @@ chromium, lead, nickel and cadmium from 0.1 %, manganese from 1.0 % by mass. Sol
 
 from collections.abc import Iterator, Sequence
 from datetime import date
-from typing import NamedTuple
 
 from stock.cautions.composition import SLACK_MILLI, unlisted_milli
 from stock.cautions.facts import Finding, MixPart, ProductFacts, SolventShare
@@ -20,6 +19,7 @@ from stock.cautions.voc import Content, content, together
 from stock.cautions.waste_codes import metals_of
 from stock.grammar import in_full
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.notation import show_day
 from stock.units import MilliPercent
 from stock.voc_categories import Category, categories

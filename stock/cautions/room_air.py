@@ -10,7 +10,8 @@ Volumes are litres of gas and cubic metres of room, times minutes.
 """
 
 from math import exp, log1p
-from typing import NamedTuple
+
+from stock.named_tuples import NamedTuple
 
 SHORT_MIN = 15.0
 SHIFT_MIN = 480.0

@@ -10,12 +10,13 @@ from collections.abc import Callable, Mapping
 from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock import units
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit, plain_figure, refuse
 from stock.language import N_, _
+from stock.named_tuples import NamedTuple
 from stock.text import plain
 
 _GALLON_ML = {"us": Fraction(473_176_473, 125_000), "imperial": Fraction(454_609, 100)}

@@ -9,12 +9,13 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 from functools import lru_cache
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.cautions import rule_figures
 from stock.cautions.facts import DEADLY, OF_PAIRS, SEVERITIES, Finding, RuleChange
 from stock.errors import BadInput, NotFound
 from stock.language import N_, _
+from stock.named_tuples import NamedTuple
 from stock.remedies import Do, Remedy
 
 JURISDICTIONS = (

@@ -11,13 +11,14 @@ very day ends what was said before. On the day on which it is asked again the fi
 
 from collections.abc import Iterable, Mapping
 from datetime import date, datetime
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock import clock
 from stock.cautions.facts import OF_PAIRS, RuleChange
 from stock.cautions.rules import rule_book
 from stock.errors import BadInput
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.notation import show_day
 from stock.remedies import Option, Remedy
 from stock.shelf import places, products

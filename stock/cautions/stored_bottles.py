@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from fractions import Fraction
-from typing import NamedTuple
 
 from stock.cautions.facts import BottleFacts, PlaceFacts, ProductFacts
 from stock.cautions.flammable import Burning, limit_category
@@ -12,6 +11,7 @@ from stock.cautions.hazards import is_aerosol
 from stock.cautions.rules import RuleBook
 from stock.grammar import in_full
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.units import Microlitres
 
 NOWHERE = PlaceFacts(0, _("no place noted"))

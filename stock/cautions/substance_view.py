@@ -1,7 +1,7 @@
 """All that is known of a substance, figure by figure, each with its unit and its source; what isn't known says so."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.cautions.own_substances import of_row, own_substances, row_about
 from stock.cautions.peroxides import LISTS
@@ -10,6 +10,7 @@ from stock.errors import NotFound
 from stock.grammar import in_full
 from stock.hazard_statements import statements
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.remedies import Do, Remedy
 from stock.substance_table import cas_number, is_cas, row_of, rows_by_name
 from stock.text import folded, plain

@@ -12,10 +12,10 @@ test_substance_lists.py compare each column.
 """
 
 from functools import lru_cache
-from typing import NamedTuple
 
 from stock.cautions.facts import ProductFacts, SolventShare
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.substance_table import Row, row_of, rows_by_name
 from stock.units import MilliCelsius, MilliPercent
 

@@ -12,7 +12,6 @@ boiling point; Regulation (EC) 1272/2008 annex I, generic concentration limits (
 
 from collections.abc import Callable, Iterable
 from functools import lru_cache
-from typing import NamedTuple
 
 from stock.cautions.composition import SLACK_MILLI, WHOLE_MILLI, unlisted_milli
 from stock.cautions.facts import ProductFacts
@@ -20,6 +19,7 @@ from stock.cautions.hazards import contradictions_of
 from stock.cautions.mixture import ZERO_C, vapour_pressure_pa, vapour_pressure_ratio
 from stock.cautions.substances import Substance, substance, substances_by_name
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.units import MilliPercent
 
 _SOLVENTS = frozenset((

@@ -7,7 +7,6 @@ vapour's volume: the ideal gas at 25 °C and 101.325 kPa.
 from collections.abc import Sequence
 from functools import lru_cache
 from math import inf
-from typing import NamedTuple
 
 from stock.cautions.composition import heaviest_ug_per_ml, unlisted_milli
 from stock.cautions.facts import MixPart, ProductFacts, SolventShare
@@ -16,6 +15,7 @@ from stock.cautions.rules import RuleBook
 from stock.cautions.substances import Substance, substance
 from stock.cautions.unnamed_vapour import WorstVapour, worst_of_share, worst_vapour
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.units import Microlitres, MilliPercent
 
 LITRES_PER_MOLE = 24.4654

@@ -10,7 +10,7 @@ Le Chatelier's rule for the lower limit of a mixture; dilution air after ACGIH (
 
 from collections.abc import Iterable, Iterator, Sequence
 from math import ceil, exp
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.cautions.composition import unnamed_in_words
 from stock.cautions.facts import Finding, MixPart, ProductFacts, StudioFacts
@@ -19,6 +19,7 @@ from stock.cautions.rules import RuleBook
 from stock.cautions.vapours import SPRAYING, Vapour, given_off, of_a_litre, worst_of
 from stock.grammar import all_digits, in_figures, in_full
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.notation import remembered
 from stock.units import Microlitres, show_volume
 

@@ -12,12 +12,12 @@ Grams and millilitres are floats here: they are figures of a report, and nothing
 """
 
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
 
 from stock.cautions.composition import all_listed, free_of_solvent
 from stock.cautions.facts import ProductFacts
 from stock.cautions.substances import Substance, substance
 from stock.language import _
+from stock.named_tuples import NamedTuple
 
 BOILS_MC = 250_000
 WATER_G_PER_ML = 0.9982

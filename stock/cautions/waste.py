@@ -6,7 +6,6 @@ The codes and their reasons are those of `waste_codes`. Very small generators: 4
 
 from collections.abc import Iterable, Iterator
 from functools import partial
-from typing import NamedTuple
 
 from stock.cautions.ageing import bottles_in_words
 from stock.cautions.compatibility import stars
@@ -19,6 +18,7 @@ from stock.cautions.stored_bottles import StoredBottle
 from stock.cautions.waste_codes import WasteCode, us_codes, why_not_ignitable
 from stock.grammar import all_digits
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.notation import remembered, show_day
 from stock.shelf.reactive import REACTIVE
 from stock.units import Microlitres, Milligrams

@@ -13,7 +13,6 @@ from collections import defaultdict
 from collections.abc import Iterator
 from functools import lru_cache
 from pathlib import Path
-from typing import NamedTuple
 
 from stock.cautions.composition import SLACK_MILLI, WHOLE_MILLI, heaviest_ug_per_ml, unlisted_milli
 from stock.cautions.facts import ProductFacts, SolventShare
@@ -23,6 +22,7 @@ from stock.cautions.mixture import Blend
 from stock.cautions.substances import may_burn, substance
 from stock.grammar import in_full
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.notation import remembered
 from stock.shelf import ph
 

@@ -4,10 +4,11 @@ from argparse import ArgumentTypeError
 from collections.abc import Callable, Sequence
 from contextlib import ExitStack
 from datetime import date, datetime
-from typing import Any, NamedTuple, Protocol
+from typing import Any, Protocol
 
 from stock.errors import BadInput
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.remedies import Option, Remedy
 from stock.text import plain
 

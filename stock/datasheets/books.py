@@ -2,12 +2,13 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.datasheets.files import SheetFile
 from stock.datasheets.proposals import Proposal
 from stock.errors import BadInput, NotFound
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.notation import exactly
 from stock.remedies import Option, Remedy
 from stock.shelf import (

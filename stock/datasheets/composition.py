@@ -9,7 +9,6 @@ import re
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import pairwise
-from typing import NamedTuple
 
 from stock.datasheets import share_basis
 from stock.datasheets.figures import NUMBER, Quantity, goes_on, quantities
@@ -18,6 +17,7 @@ from stock.datasheets.page_lines import Cell, SheetLine
 from stock.datasheets.share_basis import CAS
 from stock.grammar import pointed
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.substance_table import check_digit, row_of
 
 _NUMBERS = re.compile(

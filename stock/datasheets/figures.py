@@ -3,9 +3,9 @@
 import re
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
-from typing import NamedTuple
 
 from stock.language import _
+from stock.named_tuples import NamedTuple
 
 NUMBER = r"(?:\d{1,3}(?:[ ,.']\d{3})+(?:[.,]\d+)?|\d+(?:[.,]\d+)?|[.,]\d+)"
 _ABOUT = (

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
 from threading import Event, Timer
-from typing import Any, NamedTuple
+from typing import Any
 from xml.etree import ElementTree
 
 from stock.datasheets.page_lines import (
@@ -27,6 +27,7 @@ from stock.datasheets.page_lines import (
 from stock.datasheets.wanted_pages import pages_with_figures
 from stock.errors import BadInput, UllageError
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.store import paths
 from stock.text import plain
 

@@ -4,11 +4,11 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
-from typing import NamedTuple
 
 from stock.datasheets.figures import unknown
 from stock.datasheets.page_lines import SheetLine
 from stock.datasheets.section_titles import heading
+from stock.named_tuples import NamedTuple
 
 LABELS: dict[str, str] = {
     "flash_point": (

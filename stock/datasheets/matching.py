@@ -7,9 +7,9 @@ proposal for a person to decide on.
 import re
 from collections.abc import Iterable, Sequence
 from difflib import SequenceMatcher
-from typing import NamedTuple
 
 from stock.language import _
+from stock.named_tuples import NamedTuple
 
 _LEGAL = {
     "ag", "bv", "co", "company", "corp", "corporation", "eurl", "gmbh", "group", "inc", "kg", "limited", "lda", "llc",

@@ -5,9 +5,9 @@ import unicodedata
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
-from typing import NamedTuple
 
 from stock.datasheets.section_titles import heading
+from stock.named_tuples import NamedTuple
 
 _SIGNS = str.maketrans(
     {

@@ -9,7 +9,6 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import partial
-from typing import NamedTuple
 
 from stock.datasheets.figures import UNSURE_THOUSANDS, Quantity, goes_on, quantities, unknown, without
 from stock.datasheets.found_values import FoundValue, not_known
@@ -18,6 +17,7 @@ from stock.datasheets.methods import CUPS, FIRE_POINT, METHOD, OPEN_CUP, words_l
 from stock.datasheets.page_lines import Cell, SheetLine
 from stock.grammar import pointed
 from stock.language import _
+from stock.named_tuples import NamedTuple
 
 CELSIUS = r"°\s?C|deg(?:rees?|\.)?\s?C(?:elsius)?|grad\s?C(?:elsius)?|C"
 FAHRENHEIT = r"°\s?F|deg(?:rees?|\.)?\s?F(?:ahrenheit)?|F"

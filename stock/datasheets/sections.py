@@ -3,10 +3,10 @@
 import re
 from collections.abc import Iterator
 from itertools import pairwise
-from typing import NamedTuple
 
 from stock.datasheets.page_lines import SheetLine, SheetText
 from stock.datasheets.section_titles import heading
+from stock.named_tuples import NamedTuple
 
 _POINTS_ELSEWHERE = re.compile(
     r"\b(?:see|refer to|in|of|also|under|siehe|in|vgl\.?|gem[äa][sß]+|voir|cf\.?|à|la|selon|v[ée]ase|ver|"

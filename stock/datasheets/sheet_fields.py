@@ -1,9 +1,9 @@
 """The names of a sheet's figures for scripts, and their values for JSON: numbers in the unit of the field's name."""
 
 from collections.abc import Mapping
-from typing import NamedTuple
 
 from stock.grammar import exact, pointed
+from stock.named_tuples import NamedTuple
 
 FIELDS = {
     "flash_point": "flash_point_c", "boiling_point": "boiling_point_c", "density": "density_g_per_ml",

@@ -7,10 +7,11 @@ refused with the line on which the quote opens. A quoted cell may hold line brea
 
 import csv
 from collections.abc import Iterator
-from typing import IO, NamedTuple
+from typing import IO
 
 from stock.errors import BadInput
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.notation import in_thousands
 from stock.remedies import Option, Remedy
 

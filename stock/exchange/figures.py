@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from fractions import Fraction
 from functools import partial
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock import clock, units
 from stock.errors import BadInput, UllageError
@@ -19,6 +19,7 @@ from stock.exchange.questions import Question, Questions
 from stock.exchange.written_days import ORDERS
 from stock.grammar import pointed
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.remedies import Option, Remedy
 from stock.text import plain
 from stock.units import Microlitres, Micrometres

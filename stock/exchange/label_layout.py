@@ -5,11 +5,12 @@ a code that a scanner can read, only a short code is put beneath it. A name shri
 """
 
 from collections.abc import Iterator, Sequence
-from typing import Any, NamedTuple
+from typing import Any
 from unicodedata import east_asian_width
 
 from stock.errors import UllageError
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.notation import show_day
 from stock.shelf.bottles import BottleView, label_of
 from stock.text import plain

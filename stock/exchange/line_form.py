@@ -7,7 +7,7 @@ and one delivery are booked together.
 
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock import units
 from stock.bench import left_in
@@ -15,6 +15,7 @@ from stock.errors import BadInput, UllageError
 from stock.exchange.badrows import Sieve
 from stock.language import _
 from stock.ledger import Errand, book, first_answer
+from stock.named_tuples import NamedTuple
 from stock.notation import in_thousands, show_day
 from stock.shelf import colours, inheritance, lines, products
 from stock.shelf.deliveries import MOST_BOTTLES, Came, put_in

@@ -1,8 +1,9 @@
 """Suppliers and lines that are made together with the products that name them."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
+from stock.named_tuples import NamedTuple
 from stock.store.models import Line, Supplier
 from stock.text import folded
 

@@ -7,11 +7,11 @@ lognormal part that weighs as much as three mixes. The error of its usual level 
 
 from collections.abc import Sequence
 from statistics import NormalDist
-from typing import NamedTuple
 
 import numpy as np
 
 from stock.forecast.use_history import Floats
+from stock.named_tuples import NamedTuple
 
 _HALF_LIFE = 20.0  # an amount counts half after so many more mixes
 _NEWEST = 400  # older amounts count less than a millionth

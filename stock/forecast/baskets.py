@@ -8,9 +8,9 @@ from the day of the forecast.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
 
 from stock.forecast.packs import CAPITAL_A_YEAR
+from stock.named_tuples import NamedTuple
 from stock.units import Microlitres
 
 _YEAR = 365.25

@@ -6,7 +6,6 @@ A reading is used for the whole day; after a mix only the product concerned is r
 from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 from functools import lru_cache
-from typing import NamedTuple
 
 from stock.forecast import orderbook
 from stock.forecast.baskets import Terms
@@ -20,6 +19,7 @@ from stock.forecast.usable import StockBottle
 from stock.forecast.use_history import UseHistory, from_arrays, history_of
 from stock.forecast.uses import Uses, uses
 from stock.forecast.usual_reducers import ASSUMED_SHARE, usual_reducers
+from stock.named_tuples import NamedTuple
 from stock.shelf import products
 from stock.shelf.bottles import OPEN, BottleView, by_product, candidates, on_shelf
 from stock.shelf.choosing import Candidate, order

@@ -8,12 +8,12 @@ exponential family.
 """
 
 from datetime import date
-from typing import NamedTuple
 
 import numpy as np
 
 from stock.forecast.use_history import WINDOW_DAYS, Days, Floats, UseHistory
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.units import Microlitres
 
 _EVIDENCE = 12.0

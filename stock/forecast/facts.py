@@ -1,8 +1,9 @@
 """The facts that a forecast starts from, and the forecast itself. No books, no clock, no numpy here."""
 
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
+from stock.named_tuples import NamedTuple
 from stock.units import Microlitres
 
 if TYPE_CHECKING:

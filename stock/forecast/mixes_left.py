@@ -9,13 +9,13 @@ the lattice is kept short, and the wrap-around of the Fourier transform is dampe
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from itertools import groupby
-from typing import NamedTuple
 
 import numpy as np
 
 from stock.forecast.amounts import LEVEL_NODES, LEVEL_WEIGHTS, Amounts, on_lattice
 from stock.forecast.spectra import Spectra, powers, quick_size
 from stock.forecast.use_history import Days, Floats
+from stock.named_tuples import NamedTuple
 
 _PLACES = 512  # the most lattice points for a stock
 _DAMPED = 20.0  # wrapped sums weigh e^-20

@@ -2,9 +2,9 @@
 
 from collections.abc import Iterable
 from datetime import date
-from typing import NamedTuple
 
 from stock.forecast.planned import PlannedNeed
+from stock.named_tuples import NamedTuple
 from stock.shelf.past_shelf import in_force
 from stock.store.models import Booking, Job, Mix, Order, OrderEvent, OrderLine, PlannedUse, Product, Supplier
 from stock.store.orm import pw

@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 from datetime import date, timedelta
 from functools import lru_cache
-from typing import NamedTuple
 
 import numpy as np
 
 from stock.forecast.use_history import Days, Floats
+from stock.named_tuples import NamedTuple
 
 WORKDAYS = (0, 1, 2, 3, 4)
 ASSUMED_DAYS = 7

@@ -3,13 +3,14 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock import clock
 from stock.errors import BadInput, NotFound
 from stock.forecast.orderbook import OpenLine, order_lines
 from stock.language import _
 from stock.ledger import Answer, Errand, book, zone
+from stock.named_tuples import NamedTuple
 from stock.notation import in_thousands, show_day
 from stock.remedies import Do, Option, Remedy
 from stock.shelf import jobs, places, products, suppliers

@@ -11,8 +11,8 @@ tests/standards/test_forecast_compound.py.
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import ceil, inf
-from typing import NamedTuple
 
+from stock.named_tuples import NamedTuple
 from stock.units import Microlitres
 
 CAPITAL_A_YEAR = 0.25

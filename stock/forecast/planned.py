@@ -7,8 +7,8 @@ out of the use history, which holds only unplanned use.
 
 from collections.abc import Sequence
 from datetime import date, timedelta
-from typing import NamedTuple
 
+from stock.named_tuples import NamedTuple
 from stock.units import Microlitres
 
 BEFORE = timedelta(days=3)

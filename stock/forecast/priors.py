@@ -1,7 +1,6 @@
 """The studio's priors, learnt once a day from all its products, and the outlook of each product by them."""
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 import numpy as np
 
@@ -9,6 +8,7 @@ from stock.forecast.amounts import AmountPrior, Amounts, believe_amounts, learn_
 from stock.forecast.rates import STATES, MixDays, RatePrior, believe_rates, learn_rates, weeks_of
 from stock.forecast.totals import PER_MEAN, Total, total_uses
 from stock.forecast.use_history import Floats, UseHistory, middle
+from stock.named_tuples import NamedTuple
 
 
 class StudioPriors(NamedTuple):

@@ -13,13 +13,13 @@ from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from math import comb
 from threading import Lock
-from typing import NamedTuple
 
 import numpy as np
 from numpy.lib.stride_tricks import as_strided
 from numpy.typing import NDArray
 
 from stock.forecast.use_history import WINDOW_DAYS, Days, Floats, UseHistory
+from stock.named_tuples import NamedTuple
 
 WEEK = 7
 MOST_WEEKS = WINDOW_DAYS // WEEK

@@ -6,7 +6,6 @@ together. Days are counted from the day of the forecast, which is day 0.
 """
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 import numpy as np
 
@@ -15,6 +14,7 @@ from stock.forecast.mixes_left import Stock, fitting
 from stock.forecast.priors import Outlook
 from stock.forecast.usable import Usable
 from stock.forecast.use_history import Floats
+from stock.named_tuples import NamedTuple
 from stock.units import Microlitres
 
 HORIZON = 730

@@ -7,13 +7,13 @@ the same input gives the same quantiles.
 from bisect import bisect_left
 from collections.abc import Sequence
 from math import ceil, exp
-from typing import NamedTuple
 
 import numpy as np
 
 from stock.forecast.amounts import LEVEL_NODES, LEVEL_WEIGHTS, Amounts, on_lattice
 from stock.forecast.spectra import Spectra, powers, quick_size
 from stock.forecast.use_history import Days, Floats
+from stock.named_tuples import NamedTuple
 
 PER_MEAN = 12
 """Lattice points in a mean amount."""

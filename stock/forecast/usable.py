@@ -6,8 +6,8 @@ Days are counted from the day of the forecast, which is day 0; volumes are micro
 """
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
+from stock.named_tuples import NamedTuple
 from stock.units import Microlitres
 
 

@@ -6,11 +6,11 @@ lasts. "Sprays left" is counted in single mixes.
 
 from collections.abc import Iterable
 from datetime import date
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from stock.named_tuples import NamedTuple
 from stock.units import Microlitres
 
 Floats = NDArray[np.float64]

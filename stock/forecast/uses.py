@@ -5,11 +5,11 @@ Discards, corrections and decants are not use, and counts only where they say th
 
 from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
-from typing import NamedTuple
 
 import numpy as np
 
 from stock.forecast.use_history import WINDOW_DAYS, Days, Floats
+from stock.named_tuples import NamedTuple
 from stock.shelf.past_shelf import in_force
 from stock.store.models import Booking, Bottle, Count, Movement, Step
 from stock.store.orm import pw

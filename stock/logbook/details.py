@@ -4,9 +4,10 @@ import json
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping
 from fractions import Fraction
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.notation import in_thousands, show_day
 from stock.shelf.bottles import label_of
 from stock.shelf.counts import show_reason

@@ -2,13 +2,14 @@
 
 from collections.abc import Sequence
 from datetime import date, timedelta
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.language import _
 from stock.logbook import emissions
 from stock.logbook.booked_months import booked_months
 from stock.logbook.months import Month, month_of
 from stock.logbook.report import Cell, FlatColumn, FlatTable, Report, ReportTable
+from stock.named_tuples import NamedTuple
 from stock.notation import show_day
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading

@@ -5,7 +5,6 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import NamedTuple
 
 from stock.cautions.books import read_products
 from stock.cautions.facts import ProductFacts
@@ -14,6 +13,7 @@ from stock.cautions.voc import Content, content, together
 from stock.language import _
 from stock.logbook.booked_months import booked_months
 from stock.logbook.months import Month, month_of
+from stock.named_tuples import NamedTuple
 from stock.shelf import dated_facts, dated_substances
 from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import settings

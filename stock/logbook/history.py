@@ -3,12 +3,13 @@
 from collections import defaultdict
 from collections.abc import Iterable
 from datetime import date, datetime
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.errors import BadInput
 from stock.language import _
 from stock.ledger import zone
 from stock.logbook.details import Detail, UndoneErrand, details, errands
+from stock.named_tuples import NamedTuple
 from stock.shelf import jobs, products
 from stock.shelf.bottles import numbered
 from stock.shelf.past_shelf import undone_then

@@ -6,12 +6,13 @@ Money is in the currency's minor unit; rates are the studio's settings. Common p
 from collections.abc import Sequence
 from datetime import date
 from fractions import Fraction
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.language import _
 from stock.logbook import costs
 from stock.logbook.report import Cell, Report, ReportTable
 from stock.money import minor_digits, money_figure
+from stock.named_tuples import NamedTuple
 from stock.notation import show_day
 from stock.shelf import jobs
 from stock.shelf.past_shelf import in_force

@@ -3,12 +3,13 @@
 from collections.abc import Sequence
 from datetime import date
 from fractions import Fraction
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.language import _
 from stock.logbook import prices
 from stock.logbook.report import Cell, Report, ReportTable
 from stock.money import minor_digits, money_figure
+from stock.named_tuples import NamedTuple
 from stock.notation import show_day
 from stock.shelf import invoices, past_shelf
 from stock.shelf.invoices import InvoiceView

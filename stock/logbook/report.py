@@ -2,9 +2,9 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from typing import NamedTuple
 
 from stock import notation
+from stock.named_tuples import NamedTuple
 
 Cell = str | int | float | None
 

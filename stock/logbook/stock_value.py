@@ -4,7 +4,6 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
 from fractions import Fraction
-from typing import NamedTuple
 
 from stock.errors import BadInput
 from stock.language import _
@@ -22,6 +21,7 @@ from stock.logbook.valuation import (
     period,
     split,
 )
+from stock.named_tuples import NamedTuple
 from stock.notation import show_day
 from stock.shelf import past_shelf
 from stock.shelf.bottles import label_of

@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 from stock import clock
 from stock.bench.mixes import MixView, open_mixes
@@ -13,6 +13,7 @@ from stock.language import _
 from stock.logbook.history import Filter, LogEntry, entries
 from stock.logbook.usual import RECENT_DAYS, PastMix, UsualMix, usual
 from stock.money import minor_digits, show_money
+from stock.named_tuples import NamedTuple
 from stock.notation import show_day
 from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import Settings, settings

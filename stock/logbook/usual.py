@@ -9,11 +9,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 from statistics import median_low
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.bench.mixing import MixRequest
 from stock.grammar import in_full
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.text import plain
 from stock.units import Microlitres, Micrometres, ml, show_needle, show_volume
 

@@ -8,9 +8,10 @@ from collections import deque
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import NamedTuple, Protocol
+from typing import Protocol
 
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.units import Microlitres
 
 METHODS = ("fifo", "average")

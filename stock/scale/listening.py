@@ -10,10 +10,10 @@ import time
 from collections import deque
 from collections.abc import Callable
 from contextlib import suppress
-from typing import NamedTuple
 
 from stock.errors import UllageError
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.scale.line_grammar import LineBuffer, read_line
 from stock.scale.port import ScalePort
 from stock.scale.reading import ScaleReading

@@ -1,10 +1,10 @@
 """Where a scale is plugged in, as a person writes it: `/dev/ttyUSB0`, `COM3,2400,7e1`, `hid`, `/dev/ttyUSB0,ask=W`."""
 
 import re
-from typing import NamedTuple
 
 from stock.errors import BadInput
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.scale.reading import UNITS
 from stock.text import plain
 

@@ -2,9 +2,9 @@
 
 from fractions import Fraction
 from math import ceil
-from typing import NamedTuple
 
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.units import MOST_MG, Milligrams, milligrams, show_mass
 
 OVERLOAD = _("the scale is overloaded: take something off it")

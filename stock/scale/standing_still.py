@@ -6,8 +6,8 @@ doesn't say and several readings agree for a while. One damaged line among good 
 
 from collections.abc import Sequence
 from statistics import median_low
-from typing import NamedTuple
 
+from stock.named_tuples import NamedTuple
 from stock.scale.reading import ScaleReading
 from stock.units import Milligrams
 

@@ -7,11 +7,12 @@ that was undone later still counts on that day.
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from types import MappingProxyType
-from typing import Any, NamedTuple, cast
+from typing import Any, cast
 
 from stock import clock
 from stock.errors import BadInput, NotFound
 from stock.language import N_, _
+from stock.named_tuples import NamedTuple
 from stock.notation import show_day
 from stock.remedies import Do, Remedy
 from stock.shelf.choosing import Candidate

@@ -6,10 +6,10 @@ the smaller rest. Bottles that a person picks come before all others.
 
 from collections.abc import Sequence
 from datetime import date
-from typing import NamedTuple
 
 from stock.errors import BadInput, NotEnough
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.remedies import Option, Remedy
 from stock.units import Microlitres, show_volume
 

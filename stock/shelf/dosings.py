@@ -3,11 +3,12 @@
 import re
 from collections.abc import Mapping
 from fractions import Fraction
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock import units
 from stock.errors import BadInput
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.text import name as clean_name
 from stock.text import note as clean_note
 from stock.text import plain

@@ -1,9 +1,10 @@
 """Where a product's figures were read: the data sheet's file, its page and the words of the line."""
 
 from collections.abc import Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.notation import show_day
 from stock.store.models import DataSheet, FigureSource, Product
 from stock.store.prepared import Prepared

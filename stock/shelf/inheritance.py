@@ -11,10 +11,11 @@ field that the line has and the product doesn't know can be set to `unknown`.
 """
 
 from collections.abc import Collection, Iterable, Mapping
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.errors import BadInput
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.shelf import names
 from stock.shelf.reactive import STAYS_KNOWN
 from stock.shelf.written import OF_LINE, OF_PRODUCT, RecordTables, settle

@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 from datetime import date
 from fractions import Fraction
-from typing import NamedTuple
 
 from stock.errors import BadInput, NotFound, UllageError
 from stock.language import _
 from stock.money import show_money
+from stock.named_tuples import NamedTuple
 from stock.notation import show_day
 from stock.remedies import Do, Option, Remedy
 from stock.shelf import suppliers

@@ -3,11 +3,11 @@
 import re
 from datetime import date
 from fractions import Fraction
-from typing import NamedTuple
 
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.notation import show_day
 from stock.remedies import Do, Remedy
 from stock.shelf import names

@@ -2,11 +2,11 @@
 
 from collections.abc import Sequence
 from datetime import date
-from typing import NamedTuple
 
 from stock import clock
 from stock.errors import BadInput, UllageError
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.notation import show_day
 from stock.shelf.studio import settings
 from stock.store import closed_periods

@@ -2,12 +2,12 @@
 
 import re
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from stock import units
 from stock.errors import BadInput
 from stock.grammar import refuse, tidy
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.substance_table import cas_number, is_cas, row_of
 from stock.text import name as clean_name
 from stock.units import MilliPercent

@@ -2,10 +2,11 @@
 
 from collections.abc import Sequence
 from datetime import date
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.errors import BadInput, NotFound, UllageError
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.notation import show_day
 from stock.remedies import Do, Remedy
 from stock.shelf import dosings as dosing_words

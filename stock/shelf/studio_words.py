@@ -3,13 +3,14 @@
 from collections.abc import Callable
 from datetime import date
 from fractions import Fraction
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock import units
 from stock.errors import BadInput
 from stock.grammar import figure_and_unit, plain_figure
 from stock.language import _
 from stock.money import show_money
+from stock.named_tuples import NamedTuple
 from stock.notation import DATE_ORDERS, DECIMAL_MARKS, show_day
 from stock.shelf.entry import drops_per_ml
 from stock.shelf.studio import (

@@ -6,11 +6,12 @@ professional use from 24 August 2023, renewed at least every five years.
 
 from collections.abc import Iterable
 from datetime import date
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock import units
 from stock.errors import BadInput, NotFound
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.notation import show_day
 from stock.remedies import Do, Remedy
 from stock.spans import Duration

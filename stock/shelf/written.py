@@ -1,9 +1,10 @@
 """Writing the facts of an entry about a product or a line to its tables."""
 
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock.errors import BadInput
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.shelf.entry import Entry
 from stock.shelf.reactive import kept_groups, refuse_contradiction
 from stock.shelf.shares import Share, refuse_overfull

@@ -7,11 +7,12 @@ is used. A password is better kept in the environment (PGPASSWORD) or in ~/.pgpa
 
 import re
 from collections.abc import Iterator
-from typing import Any, NamedTuple
+from typing import Any
 from urllib.parse import parse_qsl, unquote, urlencode, urlsplit
 
 from stock.errors import BadInput
 from stock.language import _
+from stock.named_tuples import NamedTuple
 
 PREFIXES = ("postgresql://", "postgres://")
 SECRETS = ("password", "sslpassword", "passfile", "user", "options")

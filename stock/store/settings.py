@@ -3,11 +3,12 @@
 from contextvars import ContextVar
 from datetime import date
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock import clock, notation
 from stock.errors import BadInput, UllageError
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.store import remarks
 from stock.store.connection import connection, writing
 from stock.store.models import Studio, database

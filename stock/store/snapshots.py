@@ -11,9 +11,9 @@ from collections.abc import Sequence
 from contextlib import closing, suppress
 from datetime import date, datetime
 from pathlib import Path
-from typing import NamedTuple
 
 from stock import clock
+from stock.named_tuples import NamedTuple
 from stock.store import file_checks, files, seal
 
 DAILY, WEEKLY, MONTHLY = 7, 4, 12

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from itertools import groupby
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.units import Microlitres
 from tui.drawing.bottle import DrawnBottle, Inks, Line, Run, medium
 from tui.drawing.figures import ml, span

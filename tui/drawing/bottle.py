@@ -4,8 +4,9 @@ The glass contrasts with the paint in every theme: pale paint is drawn in dark g
 shows the state without colour: a sealed bottle has a full cap, an open one a bare neck, one with a caution its sign.
 """
 
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal
 
+from stock.named_tuples import NamedTuple
 from tui.drawing.colour import blend, contrast
 
 if TYPE_CHECKING:

@@ -1,9 +1,8 @@
 """The assumptions that can be made on the Forecast, and their text."""
 
-from typing import NamedTuple
-
 from stock.forecast.facts import WhatIf
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from tui.drawing.figures import count
 
 USE_STEP = 10

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import on
 from textual.app import ComposeResult
@@ -11,6 +11,7 @@ from textual.widgets import Static
 
 from stock.grammar import in_figures
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.notation import in_thousands
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count

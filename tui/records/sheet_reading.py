@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Hashable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import on
 from textual.app import App, ComposeResult
@@ -10,6 +10,7 @@ from textual.binding import BindingType
 from textual.widgets import Static
 
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count
 from tui.drawing.strips import shown

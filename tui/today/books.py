@@ -1,6 +1,8 @@
 """What Today shows of a day; imports nothing heavy, because the first frame is drawn before it is filled."""
 
-from typing import Any, NamedTuple
+from typing import Any
+
+from stock.named_tuples import NamedTuple
 
 
 class TodayBooks(NamedTuple):

@@ -2,12 +2,13 @@
 
 from collections.abc import Mapping
 from textwrap import wrap
-from typing import Any, NamedTuple
+from typing import Any
 
 from stock import clock
 from stock.language import _
 from stock.logbook.today import CautionGroup, ToOrder
 from stock.logbook.usual import UsualMix
+from stock.named_tuples import NamedTuple
 from stock.units import plain_figure
 from tui.drawing.bottle import Run
 from tui.drawing.figures import count, ml, short_day

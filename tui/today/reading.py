@@ -2,10 +2,10 @@
 
 from collections.abc import Callable, Iterator, Mapping
 from datetime import date, timedelta
-from typing import NamedTuple
 
 from stock.logbook.today import JUST_DONE, Today, ToOrder, grouped, made_since, open_two_part, to_order
 from stock.logbook.usual import RECENT_DAYS, usual
+from stock.named_tuples import NamedTuple
 from stock.shelf.studio import settings
 from stock.units import Microlitres
 from tui.today.books import TodayBooks

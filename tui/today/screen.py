@@ -1,7 +1,7 @@
 """Today: what to order, what not to use, what was just done, and the usual mixes."""
 
 from collections.abc import Iterator
-from typing import Any, ClassVar, NamedTuple
+from typing import Any, ClassVar
 
 from textual import on
 from textual.app import ComposeResult
@@ -10,6 +10,7 @@ from textual.containers import Horizontal
 from textual.widget import Widget
 
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from tui.today.books import TodayBooks
 from tui.widgets.books_screen import BooksScreen
 from tui.widgets.keys import bindings

@@ -1,7 +1,7 @@
 """A table whose cells are typed in: a letter begins a cell anew, Enter goes down, pasted rows fill it."""
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import ClassVar, NamedTuple
+from typing import ClassVar
 
 from textual import events
 from textual.binding import Binding, BindingType
@@ -11,6 +11,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from tui.drawing.bottle import Run
 from tui.drawing.strips import colours, fit, strip_of
 

@@ -4,7 +4,7 @@ Enter, Tab, a click elsewhere and a booking key all take the marked name, so wha
 """
 
 from collections.abc import Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 from rich.cells import cell_len
 from textual import events, on
@@ -12,6 +12,7 @@ from textual.message import Message
 from textual.strip import Strip
 
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from stock.shelf.name_ranking import WHOLE, fit, ranked
 from tui.drawing.bottle import Run
 from tui.drawing.strips import apart, colours, strip_of

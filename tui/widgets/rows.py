@@ -1,7 +1,7 @@
 """A list of any length: only visible rows are drawn, and the cursor stays on its item."""
 
 from collections.abc import Callable, Hashable, Sequence
-from typing import Any, ClassVar, Generic, NamedTuple, TypeVar
+from typing import Any, ClassVar, Generic, TypeVar
 
 from textual import events
 from textual.binding import Binding, BindingType
@@ -12,6 +12,7 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from stock.language import _
+from stock.named_tuples import NamedTuple
 from tui.drawing.bottle import Line, Run
 from tui.drawing.strips import colours, fit, heading, strip_of
 
