@@ -243,7 +243,8 @@ def common(figures: Sequence[Quantity], kind: Kind) -> Quantity | None:
 
 
 def _slack(kind: Kind) -> Fraction:
-    return Fraction(1) if "C" in kind.units else Fraction(1, 30)
+    """What counts as one: a degree, a gram a litre or one of a hundred; of a density a thirtieth of a gram a millilitre."""
+    return Fraction(1, 30) if "g/ml" in kind.units else Fraction(1)
 
 
 def in_first_unit(figure: Quantity, kind: Kind) -> Quantity:

@@ -117,8 +117,8 @@ def on_lattice(points: Floats, weights: Floats, unit: float, most: int | None = 
     low = np.floor(at + 1e-9).astype(np.int64)
     upper = weights * np.maximum(at - low, 0.0)
     size = int(low.max()) + 2 if most is None else most + 2
-    rows = low.size // low.shape[-1]
-    place = (low + size * np.arange(rows).reshape(-1, *(1,) * (low.ndim - 1))).ravel()
-    lattice = np.bincount(place, (weights - upper).ravel(), rows * size)
-    lattice += np.bincount(place + 1, upper.ravel(), rows * size)
+    rows = low.reshape(-1, low.shape[-1])
+    place = (rows + size * np.arange(len(rows))[:, None]).ravel()
+    lattice = np.bincount(place, (weights - upper).ravel(), len(rows) * size)
+    lattice += np.bincount(place + 1, upper.ravel(), len(rows) * size)
     return np.asarray(lattice.reshape(*points.shape[:-1], size))

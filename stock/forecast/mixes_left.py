@@ -135,9 +135,9 @@ def _fitting_block(ready: Sequence[_Ready]) -> Floats:
         pieces.append(np.tensordot(sums, LEVEL_WEIGHTS, (1, 0)).reshape(len(ready), -1))
         if pieces[-1][:, -1].max() <= _DONE or sum(each.shape[1] for each in pieces) > _MOST_MIXES:
             break
-    fits = np.clip(np.concatenate(pieces, axis=1)[:, : _MOST_MIXES + 1], 0.0, 1.0)
-    fits[:, 0] = np.where(last >= 0, 1.0, 0.0)
-    fits = np.minimum.accumulate(fits, axis=1)
+    fits = np.concatenate(pieces, axis=1)[:, : _MOST_MIXES + 1]
+    fits[:, 0] = last >= 0
+    fits = np.maximum(np.minimum.accumulate(fits, axis=1), 0.0)
     return np.asarray(fits[:, : int((fits.max(axis=0) > _DONE).sum()) + 1])
 
 

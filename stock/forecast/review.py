@@ -49,7 +49,12 @@ class PastForecast:
     @property
     def inside(self) -> bool:
         """Whether the use lay from P10 to P90."""
-        return self.low_ul - 0.5 <= self.used_ul <= self.high_ul + 0.5
+        return self.low_ul - 0.5 <= self.used_ul and not self.over
+
+    @property
+    def over(self) -> bool:
+        """Whether the use lay above P90."""
+        return self.used_ul > self.high_ul + 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +110,7 @@ def review(
     return Review(
         tuple(cases),
         sum(case.inside for case in cases) / number,
-        sum(case.used_ul > case.high_ul + 0.5 for case in cases) / number,
+        sum(case.over for case in cases) / number,
         sum(case.short and case.warned for case in cases),
         sum(case.short and not case.warned for case in cases),
     )

@@ -58,7 +58,7 @@ class Total(NamedTuple):
         middle = int(np.searchsorted(self.central, chance - 1e-9))
         widest = exp(_LEVELS[-1][0] * self.level_sd)
         first, end = int(max(middle - 1, 0) / widest), min(ceil(middle * widest), last)
-        at = bisect_left(range(last + 1), chance - 1e-9, first, end, key=self._upto_one)
+        at = bisect_left(range(end), chance - 1e-9, first, end, key=self._upto_one)
         below = self._upto_one(at - 1) if at > 0 else 0.0
         mass = self._upto_one(at) - below
         if mass > _ATOM or at == 0:

@@ -74,7 +74,7 @@ def from_arrays(days: Days, singles_ul: Floats, since: int | None = None) -> Use
     """A history of mixes already in order of their days, all within the window and above zero."""
     if not len(days):
         return UseHistory(days, singles_ul, singles_ul, since)
-    first = np.flatnonzero(np.diff(days, prepend=days[0] - 1))
+    first = np.flatnonzero(np.concatenate(([True], days[1:] != days[:-1])))
     return UseHistory(days[first], np.add.reduceat(singles_ul, first), singles_ul, since)
 
 

@@ -96,3 +96,11 @@ def test_one_amount_is_spread_as_the_studios_are():
     z = [NormalDist().inv_cdf(percent / 100) for percent in range(5, 100, 10)]
     assert np.log(belief.points_ul) - level == pytest.approx([0, *(0.03**0.5 * each for each in z)])
     assert belief.weights == pytest.approx([0.25, *[0.075] * 10])
+
+
+def test_a_lattice_a_row_is_each_rows_own():
+    rows = np.array([[1_000.0, 4_500.0], [2_000.0, 9_250.0], [500.0, 700.0]])
+    weights = np.array([0.25, 0.75])
+    together = on_lattice(rows, weights, 1_000.0, 9)
+    for row, points in enumerate(rows):
+        assert together[row] == pytest.approx(on_lattice(points, weights, 1_000.0, 9))

@@ -64,3 +64,9 @@ def test_hundreds_of_equal_mixes_fit_exactly_as_long_as_one_is_a_place_of_the_la
     fits = fitting([Stock(ALWAYS_EIGHT, 8_000, 8_000.0 * mixes)])[0]
     assert fits[mixes] == pytest.approx(1, abs=1e-6)
     assert fits[mixes + 1 :].max(initial=0) < 1e-6
+
+
+def test_no_more_than_two_years_of_mixes_are_counted():
+    fits = fitting([Stock(ALWAYS_EIGHT, 8_000, 8_000 * 5_000.0)])[0]
+    assert len(fits) == 741
+    assert fits == pytest.approx(np.ones(741), abs=1e-3)

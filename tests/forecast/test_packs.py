@@ -163,3 +163,16 @@ def test_a_bottle_as_large_as_what_is_used_within_its_opened_life_is_not_too_big
     assert not chosen([MIDDLE], asked).too_big
     assert chosen([MIDDLE], asked._replace(largest_ul=59_999.0)).too_big
     assert not chosen([MIDDLE], need()).too_big
+
+
+def test_a_bottle_may_hold_exactly_what_is_used_within_its_opened_life():
+    """60 ml cost less by the day than 30 ml, and exactly 60 ml are used; one microlitre less, and it is left out."""
+    asked = need(60_000, 1_000, largest_ul=60_000)
+    assert chosen([SMALL, MIDDLE], asked).pack == MIDDLE
+    assert chosen([SMALL, MIDDLE], asked._replace(largest_ul=59_999.0)).pack == SMALL
+
+
+def test_where_every_size_is_too_big_only_the_smallest_is_looked_at():
+    """However cheap the next one is."""
+    asked = need(10_000, 50, largest_ul=20_000, used_opened=lambda size_ul: min(size_ul, 18_000.0))
+    assert chosen([PackSize(120_000, 1), MIDDLE], asked).pack == MIDDLE

@@ -72,12 +72,19 @@ def test_nothing_to_look_back_on(days):
 
 
 @pytest.mark.parametrize(
-    ("used_ul", "inside"),
-    [(99.4, False), (99.5, True), (100, True), (200, True), (200.5, True), (200.6, False)],
+    ("used_ul", "inside", "over"),
+    [
+        (99.4, False, False),
+        (99.5, True, False),
+        (100, True, False),
+        (200, True, False),
+        (200.5, True, False),
+        (200.6, False, True),
+    ],
 )
-def test_a_use_is_inside_up_to_half_a_microlitre_beyond_either_end(used_ul, inside):
+def test_a_use_is_inside_up_to_half_a_microlitre_beyond_either_end(used_ul, inside, over):
     case = PastForecast("A", TODAY, 100, 150, 200, used_ul, warned=False, short=False)
-    assert case.inside is inside
+    assert (case.inside, case.over) == (inside, over)
 
 
 def test_a_review_counts_its_cases():

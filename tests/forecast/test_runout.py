@@ -175,3 +175,18 @@ def test_a_mix_a_twentieth_smaller_than_usual_still_counts_as_one():
 def test_the_first_day_that_reaches_a_chance():
     rising = np.array([0.0, 0.1, 0.5, 0.5])
     assert [first_day(rising, level) for level in (0.1, 0.11, 0.5, 0.51)] == [1, 2, 2, None]
+
+
+def test_half_a_microlitre_is_some_and_none_at_all_is_looked_at_apart_from_it():
+    """A first product has nothing now, a second loses all but half a microlitre tomorrow: each as it is alone."""
+    own, other = every(10, 20), every(3, 60)
+    priors = studio(own, other)
+    nothing, crumb = Supply(Usable(0, (), None)), Supply(Usable(10_000, ((1, 9_999.5),), None))
+    together = chances(priors.outlook([own, other]), [nothing, crumb])
+    for row, (habit, supply) in enumerate(((own, nothing), (other, crumb))):
+        alone = chances(priors.outlook([habit]), [supply])
+        assert together.empty[row] == pytest.approx(alone.empty[0], abs=1e-5)
+        assert together.short[row] == pytest.approx(alone.short[0], abs=1e-5)
+    assert together.empty[0, 0] == 1
+    assert together.empty[1, 0] == 0
+    assert 0 < together.empty[1, 1] < 1

@@ -125,3 +125,27 @@ def test_the_chances_end_in_certainty_though_the_unlikeliest_counts_are_left_out
     assert upto[:, -1].tolist() == [1, 1]
     assert upto[0, :3] == pytest.approx([0.5, 0.75, 1])
     assert upto[1, :5] == pytest.approx([0.5, 0.625, 0.8125, 0.9375, 1], abs=1e-5)
+
+
+def test_the_chance_that_a_place_reaches_is_that_places_quantile_whatever_the_level_is():
+    """Steps of a tenth are jumps: with their own chance the place itself is meant, and with a little more the next."""
+    total = Total(1_000.0, np.arange(1, 11) / 10, 0.1)
+    for place, chance in enumerate(total.upto(np.arange(10))[:-1]):
+        at, beyond = total.quantiles((chance, chance + 1e-6))
+        assert at == place * 1_000
+        assert beyond == (place + 1) * 1_000
+
+
+def test_a_lattice_of_sums_is_no_longer_than_six_deviations_beyond_the_mean_need():
+    """
+    100 amounts of 1, 2 or 3 units   mean 200, variance 100 x 2/3, so 200 + 6 x 8.165 + the 4 places of one = 253
+    2 amounts of 1, 2 or 3 units     6 at the most
+    two places more, and the next size that the transform takes; what it costs grows with the length
+    """
+    thirds = np.array([0.0, 1 / 3, 1 / 3, 1 / 3])
+    hundred, two = np.zeros(101), np.array([0.0, 0.0, 1.0])
+    hundred[100] = 1.0
+    assert len(compound(hundred, thirds)) == quick_size(255) == 256
+    assert compound(hundred, thirds)[[199, 200]] == pytest.approx([0.4756, 0.5244], abs=5e-4)
+    assert len(compound(two, thirds)) == quick_size(16)
+    assert compound(two, thirds)[:8] == pytest.approx(np.array([0, 0, 1, 3, 6, 8, 9, 9]) / 9)

@@ -59,3 +59,7 @@ def test_the_past_knows_of_a_product_from_the_day_it_came_and_of_all_its_mixes_b
     assert as_of(whole, DAY - 9).singles_ul.tolist() == [3, 4]
     assert as_of(whole, DAY - 10).singles_ul.tolist() == []
     assert (as_of(whole, DAY - 20).since, as_of(whole, DAY - 21).since) == (DAY - 20, None)
+
+
+def test_a_product_that_came_today_could_be_used_from_today_on():
+    assert history_of([], TODAY, since=TODAY).since == DAY
