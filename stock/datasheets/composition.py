@@ -234,7 +234,7 @@ def _paired(
         if part.at in blocks:
             by_row[part.at] = blocks[part.at], ()
             continue
-        near = [figure for at, figure, _ in loose if 0 < abs(at - part.at) <= 2]
+        near = [figure for at, figure, _ in loose if abs(at - part.at) <= 2]
         by_row[part.at] = (near, (PAIRED,) if near else (NO_SHARE,))
     return by_row
 
@@ -259,13 +259,13 @@ def _alternating(
 ) -> list[Quantity] | None:
     """Shares matched if exactly one follows every substance, or exactly one precedes every substance."""
     events = sorted(
-        [(part.at, 0, None) for part in parts] + [(at, 1, figure) for at, figure, _ in loose],
-        key=lambda each: each[:2],
+        [(part.at, None) for part in parts] + [(at, figure) for at, figure, _ in loose],
+        key=lambda each: each[0],
     )
-    kinds = [kind for _, kind, _ in events]
-    if len(loose) != len(parts) or any(a == b for a, b in pairwise(kinds)):
+    are_parts = [figure is None for _, figure in events]
+    if len(loose) != len(parts) or any(a == b for a, b in pairwise(are_parts)):
         return None
-    return [figure for _, _, figure in events if figure is not None]
+    return [figure for _, figure in events if figure is not None]
 
 
 def _name(line: SheetLine) -> str:
@@ -304,7 +304,7 @@ def _found_value(
         return FoundValue(
             "solvent", None, part.line, 3, key=part.cas, shown=_("{named}: share not known", named=named),
             figures=figures,
-            doubts=(*doubts, NO_SHARE)
+            doubts=doubts,
         )  # fmt: skip
     if share.sign == "~":
         doubts = (*doubts, _("printed as about"))

@@ -199,9 +199,9 @@ def day(found: re.Match[str], order: str) -> tuple[date, bool] | None:
         return _made(*parts, doubtful=False)
     if found["y2"]:
         a, b, year = int(found["a"]), int(found["b"]), int(found["y2"])
-        if b > 12 >= a or (order == "month" and a <= 12):
+        if b > 12 >= a or order == "month":
             return _made(year, a, b, doubtful=False)
-        both = a <= 12 and b <= 12 and a != b and order == "" and found["mark"] != "."
+        both = a <= 12 and a != b and order == "" and found["mark"] != "."
         return _made(year, b, a, doubtful=both)
     month = _MONTHS.get((found["m3"] or found["m4"]).casefold())
     if month is None:

@@ -243,7 +243,7 @@ def common(figures: Sequence[Quantity], kind: Kind) -> Quantity | None:
 
 
 def _slack(kind: Kind) -> Fraction:
-    """What counts as one: a degree, a gram a litre or one of a hundred; of a density a thirtieth of a gram a millilitre."""
+    """What counts as one: a degree, a gram a litre, or a thirtieth of a gram a millilitre."""
     return Fraction(1, 30) if "g/ml" in kind.units else Fraction(1)
 
 

@@ -49,13 +49,13 @@ def fitting(stocks: Sequence[Stock], *, short_of: bool = False) -> Floats:
     The last column is zero (below a millionth) for every row that ends within 740 mixes.
 
     Args:
-        stocks: the rows.
+        stocks: the rows, at least one.
         short_of: False: the sum may equal the volume. True: it must stay below it, so that something is left.
     """
     ready = [_prepared(each, short_of) for each in stocks]
     blocks = list(_blocks(ready))
     found = [_fitting_block([ready[row] for row in rows]) for rows in blocks]
-    answer = np.zeros((len(stocks), max((fits.shape[1] for fits in found), default=1)))
+    answer = np.zeros((len(stocks), max(fits.shape[1] for fits in found)))
     for rows, fits in zip(blocks, found, strict=True):
         answer[rows, : fits.shape[1]] = fits
     return answer

@@ -42,11 +42,8 @@ class Total(NamedTuple):
         """The chances of at most so many units, 0 to the lattice's last, whatever the level is."""
         chances = np.zeros(places.shape)
         for node, weight in _LEVELS:
-            if node == 0:
-                chances += weight * self.central[places]
-            else:
-                scaled = places / exp(node * self.level_sd)
-                chances += weight * np.interp(scaled, np.arange(len(self.central)), self.central)
+            scaled = places / exp(node * self.level_sd)
+            chances += weight * np.interp(scaled, np.arange(len(self.central)), self.central)
         return chances
 
     def quantiles(self, chances: Sequence[float]) -> Floats:
@@ -54,16 +51,13 @@ class Total(NamedTuple):
         return np.array([self._quantile(float(chance)) for chance in chances])
 
     def _quantile(self, chance: float) -> float:
-        last = len(self.central) - 1
-        middle = int(np.searchsorted(self.central, chance - 1e-9))
-        widest = exp(_LEVELS[-1][0] * self.level_sd)
-        first, end = int(max(middle - 1, 0) / widest), min(ceil(middle * widest), last)
-        at = bisect_left(range(end), chance - 1e-9, first, end, key=self._upto_one)
-        below = self._upto_one(at - 1) if at > 0 else 0.0
-        mass = self._upto_one(at) - below
-        if mass > _ATOM or at == 0:
+        at = bisect_left(range(len(self.central)), chance - 1e-9, key=self._upto_one)
+        if at == 0:
+            return 0.0
+        below, upto = self._upto_one(at - 1), self._upto_one(at)
+        if upto - below > _ATOM:
             return at * self.unit_ul
-        return (at - 1 + (chance - below) / max(mass, 1e-12)) * self.unit_ul
+        return (at - 1 + (chance - below) / max(upto - below, 1e-12)) * self.unit_ul
 
     def _upto_one(self, place: int) -> float:
         """`upto` of one place, in a hundredth of the time: a search needs only a few of thousands of places."""
@@ -72,12 +66,7 @@ class Total(NamedTuple):
         for node, weight in _LEVELS:
             scaled = place / exp(node * self.level_sd)
             low = int(scaled)
-            if low >= last:
-                found += weight * item(last)
-                continue
-            chance = item(low)
-            if node != 0:
-                chance += (item(low + 1) - chance) * (scaled - low)
+            chance = 1.0 if low >= last else item(low) + (item(low + 1) - item(low)) * (scaled - low)
             found += weight * chance
         return found
 
@@ -86,7 +75,7 @@ class Total(NamedTuple):
         if volume_ul <= 0:
             return 1.0
         place = ceil(volume_ul / self.unit_ul - 1e-9) - 1
-        return 1.0 - self._upto_one(min(max(place, 0), len(self.central) - 1))
+        return 1.0 - self._upto_one(max(place, 0))
 
     def expected_up_to(self, volume_ul: float) -> float:
         """The mean of min(total, `volume_ul`) in microlitres: how much of a bottle of that size is used."""
@@ -132,7 +121,8 @@ def _polynomials(factors: Floats, at: Spectra) -> Spectra:
     blocks = -(-terms // len(near))
     padded = np.zeros((rows, blocks * len(near)))
     padded[:, :terms] = factors
-    sums = (padded.reshape(-1, len(near)) @ near.view(np.float64)).view(complex).reshape(rows, blocks, -1)
+    sums = padded.reshape(rows * blocks, len(near)) @ near.view(np.float64)
+    sums = sums.view(complex).reshape(rows, blocks, len(at))
     leap = near[-1] * at
     total = sums[:, -1]
     for block in range(blocks - 2, -1, -1):
@@ -140,17 +130,14 @@ def _polynomials(factors: Floats, at: Spectra) -> Spectra:
     return np.asarray(total)
 
 
-def total_use(counts: Floats, amounts: Amounts, *, fine: int = PER_MEAN) -> Total:
-    """The distribution of the use: `counts[n]` = chance of n mix days, each with an amount from `amounts`.
+def total_uses(counts: Sequence[Floats], amounts: Amounts, *, fine: int = PER_MEAN) -> list[Total]:
+    """The distributions of the use in several periods of one product, which share a lattice and its spectrum.
 
     Args:
+        counts: for each period the chance of n mix days, n = 0, 1, 2 ...
+        amounts: what each of them takes.
         fine: lattice points in a mean amount.
     """
-    return total_uses([counts], amounts, fine=fine)[0]
-
-
-def total_uses(counts: Sequence[Floats], amounts: Amounts, *, fine: int = PER_MEAN) -> list[Total]:
-    """`total_use` for several periods of one product, which share a lattice and its spectrum."""
     unit = amounts.mean_ul / fine
     rows = np.zeros((len(counts), max(map(len, counts))))
     for row, chances in zip(rows, counts, strict=True):

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stock.bench import outcomes
+from stock.bench import advice, outcomes
 from stock.bench.advice import advise
 from stock.bench.outcomes import GridPoint, MixOutcome, bracket, enough, overshoots, posterior, too_thin
 from stock.bench.ranges import RangeLevel, SheetRange, house_ranges
@@ -295,6 +295,7 @@ def test_an_advice_as_scripts_read_it():
     ]  # fmt: skip
     _, learnt, beside, _, older = told["because"]
     assert (learnt["n"], learnt["own"], learnt["withdrawn"], learnt["revised"]) == (2, 1, False, None)
+    assert [each["n"] for each in told["because"]] == [0, 2, 0, 0, 0]
     assert learnt["low"] < learnt["high"]
     assert (beside["low"], beside["high"], older["dropped"]) == (5, 10, True)
     shown = advise([sheet(PAINT, 5, 10, needle_low_um=200, needle_high_um=250)], 300).as_json()
@@ -310,6 +311,22 @@ def test_what_is_noted_beside_an_advice():
     assert advise([sheet(PAINT, 5, 10)], None).notes == ()
     thin = advise([sheet(PAINT, 20, 30)], None, [MixOutcome(12, "thin")] * 6).notes
     assert [note for note in thin if "too thin even at the range's low end" in note] == list(thin)
+
+
+@pytest.mark.parametrize(
+    ("window", "note"),
+    [
+        ((20.0, 24.0), None),
+        ((20.001, 24.0), "needed more than the range allows"),
+        ((6.0, 10.0), None),
+        ((6.0, 9.999), "too thin even at the range's low end"),
+        (None, None),
+    ],
+)
+def test_mixes_are_beside_the_range_where_they_lie_wholly_beyond_one_end(window, note):
+    """The range is from 10 to 20 %."""
+    notes = advice._notes(sheet(PAINT, 10, 20), None, (), window)
+    assert [note in each for each in notes] == ([True] if note else [])
 
 
 class TestTheGridByHand:

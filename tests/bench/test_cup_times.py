@@ -105,3 +105,11 @@ def test_an_estimate_is_made_of_the_newest_reading_at_each_of_the_last_two_reduc
         f"by two readings, {aim - 25:.1f} more points lead to 40 s: an estimate, so add them in steps",
     )
     assert cup_times.words_of(mixed) == (f"{CUP.name}: {'; '.join(noted.words)}",)
+
+
+def test_a_mix_whose_cup_holds_no_paint_any_more_has_no_reading(mixed: int, monkeypatch: pytest.MonkeyPatch):
+    emptied = cup_times.mix_view(mixed)._replace(stages=())
+    assert emptied.main_paint is not None
+    monkeypatch.setattr(cup_times, "mix_view", lambda _: emptied)
+    with pytest.raises(BadInput, match="holds no paint"):
+        cup_times.note_reading(mixed, reading(50))

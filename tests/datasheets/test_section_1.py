@@ -38,6 +38,8 @@ def named(*texts: str) -> list[tuple[str, str | None, bool]]:
         (["Product name:", "Tern Grey"], [("name", "Tern Grey", True)]),
         (["Product identifier:", "Tern Grey"], [("name", "Tern Grey", False)]),
         (["Product name  Tern Grey"], [("name", "Tern Grey", True)]),
+        (["Product name:", "Tern Grey  12"], [("name", "Tern Grey  12", False)]),
+        (["Product name: Tern  Grey"], [("name", "Tern Grey", False)]),
         (["Product name  Tern Grey  12"], [("name", "Tern Grey 12", False)]),
         (["Colour: red  Product name: Tern Grey"], [("name", "Tern Grey", False)]),
         (["Manufacturer: North Quay Works"], [("maker", "North Quay Works", True)]),
@@ -47,6 +49,7 @@ def named(*texts: str) -> list[tuple[str, str | None, bool]]:
         (["Manufacturer: Harbour Street Works"], [("maker", "Harbour Street Works", False)]),
         (["Manufacturer: North Quay,"], [("maker", "North Quay,", False)]),
         (["Manufacturer: North Quay", "and Sons"], [("maker", "North Quay", False)]),
+        (["Sheet 12", "Manufacturer: North Quay", "and Sons"], [("maker", "North Quay", False)]),
         (["Manufacturer: North Quay", "Harbour Road 12"], [("maker", "North Quay", True)]),
         (["Supplier: North Quay Works"], [("maker", "North Quay Works", False)]),
     ],
@@ -79,6 +82,10 @@ def days(*texts: str, running: tuple[str, ...] = (), language: str = "en") -> li
         (["Revision date: 12/13/2024"], [("2024-12-13", True)]),
         (["Revision date: 13/12/2024"], [("2024-12-13", True)]),
         (["Revision date: 12/11/2024", "12/13/2024", "13/12/2024"], [("2024-11-12", False)]),
+        (["Revision date: 12/05/2024", "Printed: 05/12/2024"], [("2024-05-12", False)]),
+        (["Revision date: 13/12/2024", "Printed: 12/13/2024"], [("2024-12-13", True)]),
+        (["Previous revision: 2023-01-02, revision date: 2024-05-03"], [("2024-05-03", True)]),
+        (["Revision date: 31/02/2024, revised 2024-05-03"], [("2024-05-03", True)]),
         (["Revision date: 13/13/2024"], []),
         (["Revision date: May 3, 2024"], [("2024-05-03", True)]),
         (["Revision date: 3 Smarch 2024"], []),
@@ -94,6 +101,8 @@ def test_a_day_either_way_round_is_doubtful_unless_another_day_shows_the_order(t
 
 def test_sheets_in_other_languages_write_the_day_first():
     assert days("Überarbeitet am: 12/11/2024", language="de") == [("2024-11-12", True)]
+    assert days("Überarbeitet am: 05/12/2024", language="de") == [("2024-12-05", True)]
+    assert days("Überarbeitet am: 12/13/2024", language="de") == [("2024-12-13", True)]  # it can't be else
 
 
 def test_the_head_of_a_page_is_looked_at_too():
@@ -113,5 +122,6 @@ def test_a_version_is_the_sheets_not_a_rules_a_forms_or_an_older_ones():
         == versions("Product name: Version 2")
         == []
     )
+    assert versions("Product name: Version 2", "Version: 4") == ["4"]
     assert versions("Replaces version 3 of 2023-01-02 by version 4") == ["4"]
     assert versions("(replaces) version 4") == ["4"]

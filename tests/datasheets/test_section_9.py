@@ -99,7 +99,7 @@ def test_a_densitys_comma_parts_decimals_only_where_both_ends_are_densities():
     ):
         [one] = quantities(text, {"g/ml": "g/ml"})
         assert bool(properties._decided(one).doubts) is kept
-    assert not properties._decided(quantities("0,500 - 1,025 g/l", {"g/l": "g/l"})[0]).doubts == ()
+    assert properties._decided(quantities("0,500 - 1,025 g/l", {"g/l": "g/l"})[0]).doubts != ()
 
 
 @pytest.mark.parametrize(
@@ -181,8 +181,56 @@ def test_a_ph_is_that_of_the_product_alone():
     """Of a dilution only the words are kept; a bound and a range are kept as they are printed."""
     for text, value, is_sure in (
         ("pH: 8.5", "8.5", True), ("pH: 8 - 9", "8 to 9", True), ("pH: > 8", "> 8", True), ("pH: about 8", "8", False),
-        ("pH: 8.5 (10 % in water)", None, False), ("pH: 8.5 and 9.5 measured", "8.5 to 9.5", False), ("pH: 15", None, False),
+        ("pH: 8.5 (10 % in water)", None, False), ("pH: 8.5 and 9.5 measured", "8.5 to 9.5", False),
+        ("pH: 15", None, False),
         ("pH: 8.5  7.5", "8.5", False), ("pH: 8.5 -", "8.5", False),
     ):  # fmt: skip
         found = read(text)["ph"]
         assert (found.value, not found.doubts) == (value, is_sure), text
+
+
+def test_a_density_relative_to_water_or_without_a_unit_counts_only_where_no_other_is_printed():
+    relative, bare, other = "Relative density: 0.96", "Density: 0.95", "Flash point: 23 °C"
+
+    def densities(*texts: str) -> list[str | None]:
+        found = properties.properties(lines(*texts), 9, comma_decimal=None)
+        return [one.value for one in found if one.name == "density"]
+
+    assert densities(relative, bare, "Density: 0.94 g/ml", other) == ["0.94"]
+    assert densities(relative, other) == ["0.96"]
+    assert densities(relative, bare, other) == ["0.96", "0.95"]
+    assert densities(relative, "Density: not determined", other) == ["0.96", None]
+    assert properties.NO_UNIT in read(bare)["density"].doubts
+    assert "flash_point" not in read("Flash point: 23")
+
+
+def test_a_line_above_that_breaks_off_makes_a_value_doubtful_where_it_holds_a_figure():
+    assert sure("Refer to", "Flash point: 23 °C", name="flash_point")
+    for above in ("12 -", "12", "-"):
+        assert properties.MORE_WORDS in read(above, "Flash point: 23 °C")["flash_point"].doubts
+    assert not sure("23", "Flash point  °C", "23 °C", name="flash_point")
+
+
+def test_a_value_that_was_broken_in_two_is_one():
+    assert read("Flash point: 23", "°C")["flash_point"].value == "23C"
+    assert read("Flash point: 23 °C", "closed cup")["flash_point"].line.text == "Flash point: 23 °C"
+
+
+def test_what_a_sheet_calls_unknown_is_no_figure_whatever_stands_below_it():
+    for texts, doubts in ((["Flash point: not determined", "23 °C"], (properties.NOT_ONE,)),
+                          (["Flash point: not determined", "of the mixture"], ())):  # fmt: skip
+        found = read(*texts)["flash_point"]
+        assert (found.known, found.value, found.doubts) == (False, None, doubts)
+
+
+def test_only_a_flash_point_can_be_none_and_not_where_it_is_unknown():
+    found = read("Flash point: none", "Density: none", "Boiling point: none")
+    assert list(found) == ["flash_point"]
+    assert (found["flash_point"].value, found["flash_point"].known) == ("none", True)
+    assert found["flash_point"].doubts
+    assert not read("Flash point: not determined, none")["flash_point"].known
+
+
+def test_two_figures_that_differ_are_doubtful_and_the_records_unit_is_shown():
+    found = read("Flash point: 23 °C (80 °F)")["flash_point"]
+    assert (found.value, properties.NOT_ONE in found.doubts) == ("23C", True)

@@ -66,6 +66,13 @@ def test_what_is_beyond_the_lattice_stands_at_its_end():
     assert lattice[5] == pytest.approx(0.5)
     assert lattice[10] == pytest.approx(0.5)
     assert len(lattice) == 12
+    assert on_lattice(np.array([5.0, 9.5]), np.array([0.5, 0.5]), 1.0).tolist() == [
+        *[0] * 5,
+        0.5,
+        *[0] * 3,
+        0.25,
+        0.25,
+    ]
 
 
 def test_the_studios_prior_by_hand():
@@ -104,3 +111,13 @@ def test_a_lattice_a_row_is_each_rows_own():
     together = on_lattice(rows, weights, 1_000.0, 9)
     for row, points in enumerate(rows):
         assert together[row] == pytest.approx(on_lattice(points, weights, 1_000.0, 9))
+
+
+def test_a_first_amount_is_spread_as_the_studios_are():
+    """Variance 0.04 within a product, 0.5 between them: a deviation of 0.2 about the level, itself unsure by 0.71."""
+    belief = believe_amounts(np.empty(0), AmountPrior(9.0, 0.5, 0.04))
+    assert belief is not None
+    z = [NormalDist().inv_cdf(percent / 100) for percent in range(5, 100, 10)]
+    assert np.log(belief.points_ul) == pytest.approx([9.0 + 0.2 * each for each in z])
+    assert belief.weights == pytest.approx([0.1] * 10)
+    assert belief.level_sd == pytest.approx(0.5**0.5)

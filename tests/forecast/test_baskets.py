@@ -89,3 +89,12 @@ def test_up_to_four_weeks_ahead_rides_along_and_the_first_best_choice_counts():
     own = basket("Paint Barn", [DUE], Terms(490, 1_581))
     assert own is not None
     assert (own.shipping_minor, own.missing_minor) == (490, 1)
+
+
+def test_what_would_be_shipped_free_by_itself_saves_nothing_by_riding_along():
+    """6.00 tomorrow: a day earlier costs less than a hundredth, and its own shipment nothing."""
+    tomorrow = BasketLine("Gull White", 60_000, 1, 600, 1)
+    for free_from, along in ((600, ()), (601, (tomorrow,))):
+        found = basket("Paint Barn", [DUE, tomorrow], Terms(490, free_from))
+        assert found is not None
+        assert found.along == along

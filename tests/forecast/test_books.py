@@ -10,7 +10,7 @@ from stock.bench.washing import wash
 from stock.errors import BadInput, NotFound
 from stock.forecast import looking_back, orders
 from stock.forecast.books import _add_sharers, _distance, read, reread
-from stock.forecast.facts import WhatIf
+from stock.forecast.facts import ENOUGH_EVENTS, WhatIf
 from stock.forecast.looking_back import _on_hand, look_back
 from stock.forecast.packs import PackSize
 from stock.forecast.planned import AFTER
@@ -94,6 +94,8 @@ def test_discards_counts_decants_and_undone_mixes_are_no_use(used):
     handling.decant("3", 20_000)
     counts.count("1", 50_000)
     handling.discard("5")
+    counts.count("2", 40_000, reason="spilled")
+    assert of(read(), "Harbour Blue").facts.history.totals_ul.tolist() == before.totals_ul.tolist()
     extra = book_mix(MixRequest(parts=(("Harbour Blue", 20_000),), reduce=Fraction(0)))
     assert of(read(), "Harbour Blue").facts.history.events == 13
     undo("mix", extra["mix"])
@@ -436,8 +438,8 @@ def test_looking_back_tells_how_far_it_is_and_can_be_ended(used):
 
 def test_a_suppliers_shipping_is_shared_by_its_products_in_use():
     """Two of the barn's are in use; a third is no longer made and a fourth was hardly ever mixed."""
-    used, rare = every(10, 40), every(10, 1)
-    barn = [facts(used), facts(used), facts(used, discontinued_on=TODAY), facts(rare)]
+    used, just, rare = every(10, 40), every(10, ENOUGH_EVENTS), every(10, ENOUGH_EVENTS - 1)
+    barn = [facts(used), facts(just), facts(used, discontinued_on=TODAY), facts(rare)]
     studio = dict(enumerate([*barn, facts(used, supplier="Quay Shop"), facts(rare, supplier="Harbour Shop")]))
     _add_sharers(studio)
     assert [each.shared_by for each in studio.values()] == [2, 2, 2, 2, 1, 1]
@@ -479,3 +481,9 @@ def test_the_distance_of_two_colours():
     assert _distance("#3a6f97", "#4a6f97") == 16
     assert _distance(None, None) == 0
     assert _distance("#2a6f97", None) == _distance(None, "#2a6f97") == 120
+
+
+def test_what_a_count_says_was_used_and_not_logged_is_use(used):
+    counts.count("1", 41_000, reason="not_logged")
+    known = of(read(), "Harbour Blue").facts.history
+    assert (known.events, date.fromordinal(int(known.days[-1]))) == (13, TODAY)

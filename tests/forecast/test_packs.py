@@ -72,6 +72,7 @@ def test_shipping_makes_orders_larger():
     alone = chosen([MIDDLE], need())
     shipped = chosen([MIDDLE], need(shipping_minor=2_500))
     assert shipped.count > alone.count
+    assert (alone.cost_minor, shipped.cost_minor) == (790 * alone.count, 790 * shipped.count)
 
 
 def test_a_price_missing_is_taken_in_proportion():
@@ -92,6 +93,7 @@ def test_a_pack_of_nothing_is_left_out():
 
 def test_nothing_used_orders_nothing():
     assert choose([MIDDLE], need(daily_ul=0)) is None
+    assert chosen([MIDDLE], need(10_000, 0.5)).count == 1
 
 
 @given(

@@ -84,11 +84,12 @@ def test_day_of_the_forecast_is_the_end_of_that_day():
 
 
 def test_an_amount_beyond_the_longest_lattice_is_counted_at_its_end():
-    """Half of the mixes take one unit, half more units than there are places: never as if they were none."""
+    """Some mixes take more units than there are places: never as if they took none."""
     lattice = np.zeros(9_000)
-    lattice[1] = lattice[8_999] = 0.5
+    lattice[[1, 8_190, 8_191, 8_192, 8_999]] = 0.4, 0.2, 0.1, 0.1, 0.2
     upto = compound(np.array([0.0, 1.0]), lattice)
-    assert upto[[0, 1, len(upto) - 2, len(upto) - 1]] == pytest.approx([0, 0.5, 0.5, 1], abs=1e-9)
+    assert len(upto) == 8_192
+    assert upto[[0, 1, 8_189, 8_190, 8_191]] == pytest.approx([0, 0.4, 0.4, 0.6, 1], abs=1e-9)
 
 
 def test_a_quantile_is_the_first_place_that_reaches_its_chance():
@@ -138,14 +139,21 @@ def test_the_chance_that_a_place_reaches_is_that_places_quantile_whatever_the_le
 
 def test_a_lattice_of_sums_is_no_longer_than_six_deviations_beyond_the_mean_need():
     """
-    100 amounts of 1, 2 or 3 units   mean 200, variance 100 x 2/3, so 200 + 6 x 8.165 + the 4 places of one = 253
-    2 amounts of 1, 2 or 3 units     6 at the most
-    two places more, and the next size that the transform takes; what it costs grows with the length
+    104 amounts of 1 or 2 units   mean 156, variance 26, so 156 + 6 x 5.099 + the 3 places of one = 189.6
+    106 amounts of 1 or 2 units   159 + 6 x 5.148 + 3 = 192.9
+    111 amounts of 2 units        222 at the most
+    two places more, and the next size that the transform takes: 192, 224 or 256; what it costs grows with it
     """
+    halves, always = np.array([0.0, 0.5, 0.5]), np.array([0.0, 0.0, 1.0])
+
+    def sums(number: int, lattice: np.ndarray, unlikely: int = 0) -> np.ndarray:
+        counts = np.zeros(number + 1 + unlikely)
+        counts[number] = 1.0
+        return compound(counts, lattice)
+
+    sizes = [len(sums(104, halves)), len(sums(106, halves)), len(sums(111, always)), len(sums(112, always))]
+    assert sizes == [192, 224, 224, 256]
+    assert len(sums(1, halves)) == len(sums(1, halves, unlikely=100)) == 16
+    assert sums(112, always)[[223, 224]] == pytest.approx([0, 1])
     thirds = np.array([0.0, 1 / 3, 1 / 3, 1 / 3])
-    hundred, two = np.zeros(101), np.array([0.0, 0.0, 1.0])
-    hundred[100] = 1.0
-    assert len(compound(hundred, thirds)) == quick_size(255) == 256
-    assert compound(hundred, thirds)[[199, 200]] == pytest.approx([0.4756, 0.5244], abs=5e-4)
-    assert len(compound(two, thirds)) == quick_size(16)
-    assert compound(two, thirds)[:8] == pytest.approx(np.array([0, 0, 1, 3, 6, 8, 9, 9]) / 9)
+    assert sums(2, thirds)[:8] == pytest.approx(np.array([0, 0, 1, 3, 6, 8, 9, 9]) / 9)

@@ -76,3 +76,19 @@ def test_no_solvent_and_a_flash_point_contradict_each_other(codes, flash_mc, no_
         codes, None, flash_mc=flash_mc, no_flash_point=False, boiling_mc=None, no_solvent=no_solvent
     )
     assert any("no solvent is noted" in one for one in found) is contradicts
+
+
+@pytest.mark.parametrize(
+    ("codes", "signal", "contradicts"),
+    [
+        ((), "warning", True),
+        ((), "danger", True),
+        ((), "none", False),
+        ((), None, False),
+        (None, "danger", False),  # nobody has noted the statements
+        (("H319",), "warning", False),
+    ],
+)
+def test_a_signal_word_stands_beside_a_hazard_statement(codes, signal, contradicts):
+    found = contradictions(codes, signal, flash_mc=None, no_flash_point=False, boiling_mc=None)
+    assert any("beside no hazard statement" in one for one in found) is contradicts

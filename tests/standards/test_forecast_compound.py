@@ -14,7 +14,7 @@ import pytest
 
 from stock.forecast.amounts import Amounts, on_lattice
 from stock.forecast.packs import CAPITAL_A_YEAR, Need, PackSize, choose
-from stock.forecast.totals import Total, compound, total_use
+from stock.forecast.totals import Total, compound, total_uses
 
 
 def poisson(mean: float, most: int = 60) -> np.ndarray:
@@ -148,7 +148,7 @@ def test_our_totals_are_compound():
     """
     counts = poisson(3)
     belief = Amounts(np.array([2_000.0, 5_000.0]), np.array([0.7, 0.3]), 0.0)
-    total = total_use(counts, belief)
+    (total,) = total_uses([counts], belief)
     chances = np.diff(total.upto(np.arange(len(total.central))), prepend=0.0)
     places = np.arange(len(chances)) * total.unit_ul
     mean = float(chances @ places)
