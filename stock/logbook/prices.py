@@ -10,7 +10,8 @@ from typing import Any
 
 from stock.shelf import dated_facts, past_shelf
 from stock.shelf.past_shelf import in_force
-from stock.store.models import FILLED, Booking, Bottle, Close, Movement, Pack, Pour
+from stock.store.bottle_tables import FILLED
+from stock.store.models import Booking, Bottle, Close, Movement, Pack, Pour
 from stock.store.orm import pw
 from stock.units import Microlitres
 

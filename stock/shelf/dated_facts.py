@@ -16,8 +16,8 @@ from stock import clock
 from stock.language import _
 from stock.notation import show_day
 from stock.shelf.studio import settings
-from stock.store import closed_periods
-from stock.store.models import Booking, Bottle, NotWith, Pack, PastFacts, Product, Solvent
+from stock.store import closed_periods, models
+from stock.store.models import Booking, Bottle, NotWith, Product, Solvent
 from stock.store.row_values import value_of, values_of
 
 COLUMNS = (
@@ -46,8 +46,8 @@ def _now(products: Collection[int]) -> dict[int, Facts]:
     apart = NotWith.select(NotWith.product, NotWith.other).where(NotWith.product.in_(list(products)))
     for product, other in apart.order_by(NotWith.other).tuples():
         found[product][NOT_WITH].append(other)
-    packs = Pack.select(Pack.product, Pack.size_ul, Pack.price_minor)
-    for product, size_ul, price in packs.where(Pack.product.in_(list(products))).tuples():
+    packs = models.Pack.select(models.Pack.product, models.Pack.size_ul, models.Pack.price_minor)
+    for product, size_ul, price in packs.where(models.Pack.product.in_(list(products))).tuples():
         if price is not None:
             found[product][PRICES][str(size_ul)] = price
     return found
@@ -133,39 +133,39 @@ def _written(facts: Facts) -> str:
 
 def _keep(product: int, facts: Facts, until: date) -> None:
     """Note that these facts counted until a day; what was kept of later days counts until then, too."""
-    later = list(PastFacts.select().where(*_of(product, until)).order_by(PastFacts.until))
+    later = list(models.PastFacts.select().where(*_of(product, until)).order_by(models.PastFacts.until))
     if not later:
-        PastFacts.create(product=product, until=until, facts=_written(facts))
+        models.PastFacts.create(product=product, until=until, facts=_written(facts))
         return
     first, *others = later
-    PastFacts.delete().where(PastFacts.id.in_([row.id for row in others])).execute()
+    models.PastFacts.delete().where(models.PastFacts.id.in_([row.id for row in others])).execute()
     if first.until != until:
-        PastFacts.update(until=until).where(PastFacts.id == first.id).execute()
+        models.PastFacts.update(until=until).where(models.PastFacts.id == first.id).execute()
 
 
 def _of(product: int, since: date) -> tuple[Any, Any]:
-    return PastFacts.product == product, PastFacts.until >= since
+    return models.PastFacts.product == product, models.PastFacts.until >= since
 
 
 def _fill(product: int, before: Facts, after: Facts, filled: Collection[str]) -> None:
     """Fill in the facts that are known now for every day that is not closed; closed days stay as they were."""
     closed = closed_periods.closed_until()
     since = closed + timedelta(days=1) if closed is not None else date.min
-    later = list(PastFacts.select().where(*_of(product, since)).order_by(PastFacts.until))
+    later = list(models.PastFacts.select().where(*_of(product, since)).order_by(models.PastFacts.until))
     if (
         closed is not None
-        and not PastFacts.select()
-        .where((PastFacts.product == product) & (PastFacts.until == closed))
+        and not models.PastFacts.select()
+        .where((models.PastFacts.product == product) & (models.PastFacts.until == closed))
         .exists()
     ):
         then = later[0].facts if later else _written(before)
-        PastFacts.create(product=product, until=closed, facts=then)
+        models.PastFacts.create(product=product, until=closed, facts=then)
     for row in later:
         then = json.loads(row.facts)
         then |= {name: after[name] for name in filled if name != PRICES and _unknown(name, then)}
         if PRICES in filled and PRICES in then:
             then[PRICES] = after[PRICES] | then[PRICES]
-        PastFacts.update(facts=_written(then)).where(PastFacts.id == row.id).execute()
+        models.PastFacts.update(facts=_written(then)).where(models.PastFacts.id == row.id).execute()
 
 
 def on(day: date, products: Collection[int] | None = None) -> Mapping[int, Facts]:
@@ -177,11 +177,13 @@ def on(day: date, products: Collection[int] | None = None) -> Mapping[int, Facts
     """
     if day >= settings().today():
         return {}
-    rows = PastFacts.select(PastFacts.product, PastFacts.facts).where(PastFacts.until >= day)
+    rows = models.PastFacts.select(models.PastFacts.product, models.PastFacts.facts).where(
+        models.PastFacts.until >= day
+    )
     if products is not None:
-        rows = rows.where(PastFacts.product.in_(list(products)))
+        rows = rows.where(models.PastFacts.product.in_(list(products)))
     found: dict[int, Facts] = {}
-    for product, facts in rows.order_by(PastFacts.until).tuples():
+    for product, facts in rows.order_by(models.PastFacts.until).tuples():
         if product not in found:
             found[product] = json.loads(facts)
     return found
@@ -238,7 +240,7 @@ def prices(day: date) -> dict[int, dict[int, int]]:
 
 def last_days(products: Collection[int], first: date, last: date) -> list[date]:
     """The days in a period on which a noted fact of these products counted for the last time, in order."""
-    rows = PastFacts.select(PastFacts.until).where(
-        PastFacts.product.in_(list(products)) & PastFacts.until.between(first, last)
+    rows = models.PastFacts.select(models.PastFacts.until).where(
+        models.PastFacts.product.in_(list(products)) & models.PastFacts.until.between(first, last)
     )
     return sorted({until for (until,) in rows.tuples()})

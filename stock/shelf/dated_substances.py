@@ -9,8 +9,8 @@ from datetime import date, timedelta
 from typing import Any
 
 from stock.shelf.studio import settings
-from stock.store import closed_periods
-from stock.store.models import OwnSubstance, PastSubstance
+from stock.store import closed_periods, models
+from stock.store.models import OwnSubstance
 from stock.store.row_values import values_of
 
 _UNKNOWN = (None, "", False)
@@ -31,15 +31,21 @@ def keep(number: int, before: OwnSubstance | None, now: OwnSubstance | None) -> 
     changed = {name for name, value in was.items() if value != is_.get(name)} if is_ else set()
     fills = not was or (bool(is_) and all(was[name] in _UNKNOWN for name in changed))
     until = closed if fills else settings().today() - timedelta(days=1)
-    later = list(PastSubstance.select().where(PastSubstance.number == number).order_by(PastSubstance.until))
+    later = list(
+        models.PastSubstance.select()
+        .where(models.PastSubstance.number == number)
+        .order_by(models.PastSubstance.until)
+    )
     later = [row for row in later if until is not None and row.until >= until]
     if until is not None and not later:
-        PastSubstance.create(number=number, until=until, facts=json.dumps(was, ensure_ascii=False))
+        models.PastSubstance.create(number=number, until=until, facts=json.dumps(was, ensure_ascii=False))
     for row in later if fills else ():
         then = json.loads(row.facts)
         if row.until != until and then:
             then |= {name: is_[name] for name in changed if then[name] in _UNKNOWN}
-            PastSubstance.update(facts=json.dumps(then)).where(PastSubstance.id == row.id).execute()
+            models.PastSubstance.update(facts=json.dumps(then)).where(
+                models.PastSubstance.id == row.id
+            ).execute()
 
 
 def _facts(row: OwnSubstance) -> dict[str, Any]:
@@ -51,7 +57,11 @@ def on(day: date) -> dict[int, OwnSubstance | None]:
     if day >= settings().today():
         return {}
     found: dict[int, OwnSubstance | None] = {}
-    rows = PastSubstance.select().where(PastSubstance.until >= day).order_by(PastSubstance.until)
+    rows = (
+        models.PastSubstance.select()
+        .where(models.PastSubstance.until >= day)
+        .order_by(models.PastSubstance.until)
+    )
     for row in rows:
         if row.number not in found:
             facts = json.loads(row.facts)
@@ -61,5 +71,7 @@ def on(day: date) -> dict[int, OwnSubstance | None]:
 
 def last_days(first: date, last: date) -> list[date]:
     """The days in a period on which a noted fact of a substance counted for the last time."""
-    rows = PastSubstance.select(PastSubstance.until).where(PastSubstance.until.between(first, last))
+    rows = models.PastSubstance.select(models.PastSubstance.until).where(
+        models.PastSubstance.until.between(first, last)
+    )
     return sorted({until for (until,) in rows.tuples()})

@@ -9,7 +9,8 @@ from collections.abc import Collection, Sequence
 from datetime import date
 from typing import Any
 
-from stock.store.models import Booking, BottleChange, Movement, PastOwner, Place, Undone
+from stock.store import models
+from stock.store.models import Booking, BottleChange, Movement, Place, Undone
 from stock.store.orm import pw
 
 OPENS = ("poured", "washed", "moved_out", "moved_in")
@@ -87,8 +88,10 @@ def otherwise(as_of: date) -> dict[int, dict[str, Any]]:
 def owners(as_of: date) -> dict[int, str]:
     """The owners on a past day of bottles whose owner has changed since; empty for the studio."""
     found: dict[int, str] = {}
-    rows = PastOwner.select(PastOwner.bottle, PastOwner.owner).where(PastOwner.until >= as_of)
-    for bottle, owner in rows.order_by(PastOwner.until).tuples():
+    rows = models.PastOwner.select(models.PastOwner.bottle, models.PastOwner.owner).where(
+        models.PastOwner.until >= as_of
+    )
+    for bottle, owner in rows.order_by(models.PastOwner.until).tuples():
         found.setdefault(bottle, owner)
     return found
 

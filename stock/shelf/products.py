@@ -10,8 +10,9 @@ from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.shelf import hazard_entry, names, ph
 from stock.shelf.studio import settings
+from stock.store import models
 from stock.store.connection import connection, writing
-from stock.store.models import Line, LineProduct, Pack, Product, Supplier, Weighing
+from stock.store.models import Product, Supplier
 from stock.store.prepared import Prepared
 from stock.store.words import ROLES
 from stock.text import folded
@@ -195,10 +196,10 @@ def role_of_line(name: str | None) -> str | None:
 
     None if there is no such line, or if its products have different roles.
     """
-    row = Line.get_or_none(Line.name_key == folded(name)) if name and name.strip() else None
+    row = models.Line.get_or_none(models.Line.name_key == folded(name)) if name and name.strip() else None
     if row is None or row.role is not None:
         return row.role if row is not None else None
-    members = LineProduct.select(LineProduct.product).where(LineProduct.line == row)
+    members = models.LineProduct.select(models.LineProduct.product).where(models.LineProduct.line == row)
     mine = Product.select(Product.role).where(Product.id.in_(members) & ~Product.taken_back)
     roles = {role for (role,) in mine.tuples()}
     return roles.pop() if len(roles) == 1 else None
@@ -329,9 +330,11 @@ def details(product: Product) -> dict[str, Any]:
 def packs_of(ids: Sequence[int]) -> dict[int, list[tuple[Microlitres, int | None]]]:
     """The packs of some products, smallest first, as (microlitres, price in minor units or None); one query."""
     packs: dict[int, list[tuple[Microlitres, int | None]]] = {}
-    rows = Pack.select(Pack.product, Pack.size_ul, Pack.price_minor).where(Pack.product.in_(list(ids)))
+    rows = models.Pack.select(models.Pack.product, models.Pack.size_ul, models.Pack.price_minor).where(
+        models.Pack.product.in_(list(ids))
+    )
     with connection():
-        for product, size_ul, price in rows.order_by(Pack.size_ul).tuples():
+        for product, size_ul, price in rows.order_by(models.Pack.size_ul).tuples():
             packs.setdefault(product, []).append((size_ul, price))
     return packs
 
@@ -352,10 +355,10 @@ def density_error(product: int, density_ug_per_ml: int | None) -> int | None:
         return None
     with connection():
         row = (
-            Weighing.select(Weighing.density_error_ug_per_ml)
-            .where((Weighing.product == product) & (Weighing.gave == "density"))
-            .where(Weighing.density_ug_per_ml == density_ug_per_ml)
-            .order_by(Weighing.id.desc())
+            models.Weighing.select(models.Weighing.density_error_ug_per_ml)
+            .where((models.Weighing.product == product) & (models.Weighing.gave == "density"))
+            .where(models.Weighing.density_ug_per_ml == density_ug_per_ml)
+            .order_by(models.Weighing.id.desc())
             .tuples()
             .first()
         )

@@ -5,8 +5,9 @@ stays as it was.
 """
 
 from stock.store.line_fields import FIELDS, LISTED, is_said, words
+from stock.store.line_tables import Line, LineProduct
 from stock.store.orm import pw
-from stock.store.product_tables import Line, LineProduct, Product
+from stock.store.product_tables import Product
 from stock.text import folded
 
 

@@ -1,4 +1,4 @@
-"""What a studio decided for itself: its settings, its caution rules, how its own spreadsheets are read."""
+"""What a studio decided for itself: its settings, its caution rules, what it knows of substances."""
 
 from stock.notation import DATE_ORDERS, DECIMAL_MARKS
 from stock.store import words
@@ -32,42 +32,6 @@ class Studio(Table):
     date_order = pw.TextField(default="iso", constraints=[one_of("date_order", DATE_ORDERS)])
     paper = pw.TextField(default="", constraints=[one_of("paper", words.PAPERS)])
     made_at = InstantField()
-
-
-class PeriodChange(Table):
-    """The books were closed until a day, or opened again (to `closed_until`, or wholly); append-only."""
-
-    closed_until = DayField(null=True)
-    reason = pw.TextField(default="")
-    at = InstantField()
-
-
-class Training(Table):
-    """Who of the studio was trained in what, on which day and until when it holds; one row a person and subject."""
-
-    name = pw.TextField()
-    name_key = pw.TextField()
-    subject = pw.TextField(constraints=[one_of("subject", words.TRAININGS)])
-    trained_on = DayField()
-    until = DayField()
-
-    class Meta:
-        indexes = ((("name_key", "subject"), True),)
-
-
-class PastSubstance(Table):
-    """What was noted of an own substance until a day, of those that were changed after it: its columns as JSON.
-
-    On a day the earliest row until that day or a later one counts, else the substance's own row; an empty object says
-    that it was not noted then. `number` is the substance's, which may have been deleted since.
-    """
-
-    number = pw.IntegerField()
-    until = DayField()
-    facts = pw.TextField()
-
-    class Meta:
-        indexes = ((("number", "until"), True),)
 
 
 class OwnSubstance(Table):
@@ -105,10 +69,3 @@ class RuleChoice(Table):
     choice = pw.TextField(constraints=[one_of("choice", ("silence", "tighten", "default"))])
     figure = pw.TextField(default="")
     reason, at = pw.TextField(), InstantField()
-
-
-class SheetMap(Table):
-    """Which column of a studio's own spreadsheet means what, by the kind of import and its heads."""
-
-    heads = pw.TextField(unique=True)
-    meant = pw.TextField()

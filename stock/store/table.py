@@ -12,6 +12,15 @@ def one_of(column: str, values: tuple[str, ...]) -> "pw.SQL":
     return pw.Check(f"{column} IN ({', '.join(repr(value) for value in values)})")
 
 
+def refers_to(table: "type[Table] | str", **more: Any) -> "pw.ForeignKeyField":
+    """A column that holds the number of a row of another table, or of the same one by the word `self`.
+
+    A row that is referred to can't be deleted. Nothing leads back from it, so that a table can be defined without those
+    that refer to it.
+    """
+    return pw.ForeignKeyField(table, backref="+", on_delete="RESTRICT", **more)
+
+
 def listed(column: "pw.Field") -> "pw.Function":
     """The whole numbers that a column holds in a group of rows, as one text `12,7,-5`.
 

@@ -2,9 +2,10 @@
 
 from collections.abc import Collection, Mapping
 
-from stock.store import models
 from stock.store.orm import pw
 
+APPEND_ONLY = ("movement", "booking", "pour", "bottle_change", "weighing", "period_change")
+"""The names of the tables whose rows are never changed."""
 VERBS = ("UPDATE", "DELETE")
 _BODY = " BEGIN RAISE EXCEPTION '% is append-only', TG_TABLE_NAME USING ERRCODE = 'restrict_violation'; END "
 # Bits of pg_trigger.tgtype (PostgreSQL's catalog/pg_trigger.h): once a statement, before it, on these verbs.
@@ -20,8 +21,7 @@ _ON_SERVER = """
 
 def _each() -> list[tuple[str, str, str]]:
     """(trigger, table, verb) of every trigger that should stand."""
-    tables = [table._meta.table_name for table in models.APPEND_ONLY]
-    return [(f"{table}_refuses_{verb.lower()}", table, verb) for table in tables for verb in VERBS]
+    return [(f"{table}_refuses_{verb.lower()}", table, verb) for table in APPEND_ONLY for verb in VERBS]
 
 
 def names() -> set[str]:

@@ -12,6 +12,7 @@ from stock.shelf.studio import settings
 from stock.store import models
 from stock.store.connection import connection
 from stock.store.models import Product
+from stock.store.orm import pw
 from tests.faults.fuzzing import run
 
 HANDLED = {
@@ -30,7 +31,7 @@ def test_whatever_refers_to_a_product_is_looked_at() -> None:
         (table._meta.table_name, field.name)
         for table in models.TABLES
         for field in table._meta.sorted_fields
-        if isinstance(field, models.pw.ForeignKeyField) and field.rel_model is Product
+        if isinstance(field, pw.ForeignKeyField) and field.rel_model is Product
     }
     assert refers == HANDLED
 

@@ -39,7 +39,9 @@ def test_only_the_owner_may_read_the_file(tmp_path):
 
 
 @pytest.mark.parametrize("verb", ["update", "delete"])
-@pytest.mark.parametrize("table", triggers.models.APPEND_ONLY)
+@pytest.mark.parametrize(
+    "table", [table for table in models.TABLES if table._meta.table_name in triggers.APPEND_ONLY]
+)
 def test_the_history_can_not_be_edited(mixed, verb, table):
     counting.count("1", counting.measured("1", weight="63.2g", tare="20.15g"))
     periods.close(date(2024, 1, 31))
