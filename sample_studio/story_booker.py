@@ -11,7 +11,7 @@ from stock.cautions.silences import note_card_test
 from stock.errors import BadInput, UllageError
 from stock.forecast import orders
 from stock.logbook.undo import undo
-from stock.shelf import bottles, counts, deliveries, handling, jobs, places
+from stock.shelf import bottle_facts, bottles, counts, deliveries, handling, jobs, places
 
 STEP_MINUTES = 4
 SPRAY_MINUTES = 25
@@ -109,7 +109,7 @@ class StoryBooker:
 
     def _unlabelled(self, event: StoryLine) -> None:
         """Nobody knows any more since when it is open."""
-        handling.note_opened(self._bottle(event.about[0]), None)
+        bottle_facts.note_days(self._bottle(event.about[0]), {"opened_on": None})
 
     def _move(self, event: StoryLine) -> None:
         handling.move_bottle(self._bottle(event.about[0]), event.words["to"][0], on=self._at(event))

@@ -67,12 +67,12 @@ ACTIONS = (
     Action("shelf.mix", "x", _("Mix"), _("Take this paint to the Bench")),
     Action("shelf.freeze", "f", _("Froze"), _("Note that the selected bottle froze"), shown=False),
     Action(
-        "shelf.container",
+        "shelf.facts",
         "k",
-        _("Made of"),
-        _("Note what the selected bottle is made of"),
+        _("Facts"),
+        _("Note the selected bottle's label, days, container and owner"),
         shown=False,
-        commands=("bottle change --container",),
+        commands=("bottle change",),
     ),
     Action("shelf.record", "p", _("Record"), _("The record of its product, with its sheets")),
     Action(

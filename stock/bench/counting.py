@@ -16,7 +16,7 @@ from stock.errors import BadInput, NotFound
 from stock.language import _
 from stock.ledger import Answer
 from stock.remedies import Option, Remedy
-from stock.shelf import counts, handling, products
+from stock.shelf import bottle_facts, counts, products
 from stock.shelf.bottles import numbered, usable
 from stock.store.connection import connection, reading
 from stock.store.models import Bottle, Count, Movement, Pack, Product, Undone
@@ -126,7 +126,7 @@ def count(
             Pack.update(width).where(_pack_of(counted)).execute()
         if measured.weighed is not None:
             if measured.weighed.tare_is_new:
-                handling.note_tare(str(counted.id), measured.weighed.tare_mg)
+                bottle_facts.note_tare(str(counted.id), measured.weighed.tare_mg)
             weighings.note(
                 "count", int(counted.product_id), measured, bottle=counted.id, booking=answer["count"]
             )

@@ -14,7 +14,7 @@ from stock.language import _
 from stock.ledger import Answer
 from stock.named_tuples import NamedTuple
 from stock.remedies import Option, Remedy
-from stock.shelf import handling, products
+from stock.shelf import bottle_facts, products
 from stock.shelf.bottles import numbered, usable
 from stock.store.connection import connection, writing
 from stock.store.models import Product, Weighing
@@ -216,7 +216,7 @@ def teach_tare(bottle: str, gross_mg: Milligrams, *, resolution_mg: Milligrams =
     """Note what a sealed bottle will weigh when it is empty: its weight less the weight of its contents.
 
     Returns:
-        What `handling.note_tare` returns.
+        What `bottle_facts.note_tare` returns.
     Raises:
         NotFound: no such bottle, or the density of its product is not known.
         BadInput: it isn't sealed and full, or weighs less than its contents should.
@@ -248,7 +248,7 @@ def teach_tare(bottle: str, gross_mg: Milligrams, *, resolution_mg: Milligrams =
         )
         full = weighing.by_weight(weighed)
         note("tare", product.id, full, bottle=found.id, booking=None)
-        return handling.note_tare(bottle, tare_mg)
+        return bottle_facts.note_tare(bottle, tare_mg)
 
 
 def density_words(answer: Answer) -> str:

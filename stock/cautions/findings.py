@@ -109,7 +109,11 @@ def labels_unknown(stored: Iterable[StoredBottle], book: RuleBook) -> Iterator[F
     ]
     if guessed:
         yield from book.find(
-            "label-unknown", bottles=tuple(guessed), count=len(guessed), which=bottles_in_words(guessed)
+            "label-unknown",
+            bottles=tuple(guessed),
+            count=len(guessed),
+            which=bottles_in_words(guessed),
+            first=guessed[0],
         )
 
 

@@ -1,15 +1,19 @@
 """`ullage bottle`, `spill`: what is done with a bottle that stands on the shelf."""
 
-from typing import Any
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, Any
 
 from stock import units
 from stock.cli.frame import Context, Result, command, instant
 from stock.cli.scale import add_port, on_the_scale
-from stock.cli.shelf import opened_since, volume, when
+from stock.cli.shelf import known_day, volume, when
 from stock.errors import BadInput
 from stock.grammar import in_full, in_short
 from stock.language import _
 from stock.notation import show_day
+
+if TYPE_CHECKING:
+    from stock.shelf.bottle_facts import FactsOfBottle
 
 
 def register(commands: Any) -> None:
@@ -60,6 +64,12 @@ def _add_bottle(commands: Any) -> None:
         "--container", help=_("what it is: glass, plastic, metal, safety_can, aerosol_can, drum or unknown")
     )
     change.add_argument("--label", help=_("your own label"))
+    change.add_argument(
+        "--best-before", metavar="DATE", help=_("the day on its label; unknown if there is none")
+    )
+    change.add_argument(
+        "--made", metavar="DATE", help=_("the day on which its maker made it; unknown if its label says none")
+    )
     change.add_argument("--opened", metavar="DATE", help=_("since when it is open; or unknown"))
     change.add_argument("--owner", help=_("whose it is; empty for the studio's"))
     change.add_argument(
@@ -156,57 +166,67 @@ def test_bottle(args: Any, context: Context) -> Result:
 
 def change_bottle(args: Any, context: Context) -> Result:
     """`ullage bottle change`."""
-    from stock.shelf import handling  # loads the tables
-    from stock.store.connection import connection, writing
+    from stock.shelf import bottle_facts  # loads the tables
 
     context.open()
-    given = (args.container, args.label, args.tare, args.opened, args.owner)
     if args.since is not None and args.owner is None:
         raise BadInput(_("--since is for the owner"), remedy=_("Add --owner, or leave it out"))
-    if all(one is None for one in given):
+    facts = _given_facts(args, context)
+    if not facts:
         raise BadInput(
             _("nothing to change was given"),
-            remedy=_("Add --container metal, --label, --tare, --opened DATE or --owner"),
+            remedy=_("Add --container metal, --label, --tare, --best-before DATE, --opened DATE or --owner"),
         )
-    answer: dict[str, Any] = {}
-    lines = []
-    with connection(), writing():
-        if args.container is not None:
-            answer |= handling.note_container(args.bottle, args.container)
-            known = answer["container"]
-            made = (
-                _("made of {replace}", replace=known.replace("_", " ")) if known else _("of unknown material")
-            )
-            lines.append(_("Bottle {bottle} is noted as {made}", bottle=answer["bottle"], made=made))
-        if args.label is not None:
-            answer |= handling.relabel(args.bottle, args.label)
-            lines.append(
-                _("Bottle {bottle} is labelled {label}", bottle=answer["bottle"], label=answer["label"])
-            )
-        if args.opened is not None:
-            answer |= handling.note_opened(args.label or args.bottle, opened_since(args.opened, context)[0])
-            since = show_day(answer["opened_on"]) or _("a day that nobody knows")
-            lines.append(_("Bottle {bottle} is open since {since}", bottle=answer["bottle"], since=since))
-        if args.owner is not None:
-            from_day = units.day(args.since, context.today()) if args.since is not None else None
-            answer |= handling.note_owner(args.label or args.bottle, args.owner, since=from_day)
-            lines.append(
-                _(
-                    "Bottle {bottle} belongs to {owner}",
-                    bottle=answer["bottle"],
-                    owner=answer["owner"] or _("the studio"),
-                )
-            )
-        if args.tare is not None:
-            answer |= handling.note_tare(args.label or args.bottle, units.mass(args.tare))
-            lines.append(
-                _(
-                    "Bottle {bottle} weighs {tare_g} g when it is empty",
-                    bottle=answer["bottle"],
-                    tare_g=in_full(answer["tare_g"]),
-                )
-            )
-    return Result(answer, lines)
+    answer = bottle_facts.change(args.bottle, facts)
+    return Result(answer, list(_facts_in_words(answer)))
+
+
+def _given_facts(args: Any, context: Context) -> "FactsOfBottle":
+    """The facts that were given, None for a day that nobody knows."""
+    given: FactsOfBottle = {}
+    if args.container is not None:
+        given["container"] = args.container
+    if args.label is not None:
+        given["label"] = args.label
+    if args.best_before is not None:
+        given["best_before"] = known_day(args.best_before, context)[0]
+    if args.made is not None:
+        given["made_on"] = known_day(args.made, context)[0]
+    if args.opened is not None:
+        given["opened_on"] = known_day(args.opened, context)[0]
+    if args.owner is not None:
+        given["owner"] = args.owner
+        given["owner_since"] = units.day(args.since, context.today()) if args.since is not None else None
+    if args.tare is not None:
+        given["tare_mg"] = units.mass(args.tare)
+    return given
+
+
+def _facts_in_words(answer: Mapping[str, Any]) -> Iterator[str]:
+    """A line for each fact that was noted."""
+    bottle = answer["bottle"]
+    if "container" in answer:
+        known = answer["container"]
+        made = _("made of {replace}", replace=known.replace("_", " ")) if known else _("of unknown material")
+        yield _("Bottle {bottle} is noted as {made}", bottle=bottle, made=made)
+    if "label" in answer:
+        yield _("Bottle {bottle} is labelled {label}", bottle=bottle, label=answer["label"])
+    if answer.get("best_before"):
+        yield _("Bottle {bottle} is best before {day}", bottle=bottle, day=show_day(answer["best_before"]))
+    elif "best_before" in answer:
+        yield _("Bottle {bottle} has no best-before day", bottle=bottle)
+    if "made_on" in answer:
+        day = show_day(answer["made_on"]) or _("a day that nobody knows")
+        yield _("Bottle {bottle} was made on {day}", bottle=bottle, day=day)
+    if "opened_on" in answer:
+        since = show_day(answer["opened_on"]) or _("a day that nobody knows")
+        yield _("Bottle {bottle} is open since {since}", bottle=bottle, since=since)
+    if "owner" in answer:
+        owner = answer["owner"] or _("the studio")
+        yield _("Bottle {bottle} belongs to {owner}", bottle=bottle, owner=owner)
+    if "tare_g" in answer:
+        tare_g = in_full(answer["tare_g"])
+        yield _("Bottle {bottle} weighs {tare_g} g when it is empty", bottle=bottle, tare_g=tare_g)
 
 
 def count_bottle(args: Any, context: Context) -> Result:

@@ -69,8 +69,8 @@ def volume(text: str) -> units.Microlitres:
 UNKNOWN = ("unknown", "not known")
 
 
-def opened_since(text: str | None, context: Context) -> tuple[Any, bool]:
-    """The day of opening, and whether it is open since a day that nobody knows."""
+def known_day(text: str | None, context: Context) -> tuple[Any, bool]:
+    """A day, None if none was given, and whether it was said that nobody knows it."""
     if text is not None and text.strip().casefold() in UNKNOWN:
         return None, True
     return _day(text, context), False
@@ -79,11 +79,11 @@ def opened_since(text: str | None, context: Context) -> tuple[Any, bool]:
 def receive_bottles(args: Any, context: Context) -> Result:
     """`ullage receive`."""
     from stock.bench import left_in  # loads the tables
-    from stock.shelf import deliveries, handling, studio  # loads the tables
+    from stock.shelf import bottle_facts, deliveries, studio  # loads the tables
 
     context.open()
     size_ul = volume(args.size)
-    opened_on, opened_unknown = opened_since(args.opened, context)
+    opened_on, opened_unknown = known_day(args.opened, context)
     tare = units.mass(args.tare, zero=True) if args.tare is not None else None
     left_ul = None
     if args.left is not None:
@@ -102,7 +102,7 @@ def receive_bottles(args: Any, context: Context) -> Result:
         opening_stock=args.opening_stock,
         owner=args.owner or "",
         price_minor=units.money(args.price, studio.settings().currency) if args.price else None,
-        container=None if args.container is None else handling.container_of(args.container),
+        container=None if args.container is None else bottle_facts.container_of(args.container),
         label=args.label,
         on=instant(args.on),
         key=args.key,

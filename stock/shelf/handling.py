@@ -4,7 +4,7 @@ Each function checks the bottle inside the booking, so that a repeat with the sa
 refusal.
 """
 
-from datetime import date, datetime, timedelta
+from datetime import datetime
 
 from stock.errors import BadInput
 from stock.language import _
@@ -13,19 +13,9 @@ from stock.notation import show_day
 from stock.remedies import Do, Remedy
 from stock.shelf import places
 from stock.shelf.bottles import free_label, numbered, usable
-from stock.shelf.life import opened_at_worst
-from stock.store import closed_periods
-from stock.store.connection import connection, writing
-from stock.store.models import Bottle, Pack, PastOwner, Product
-from stock.store.settings import settings
-from stock.store.words import CONTAINERS
-from stock.text import name as clean_name
+from stock.store.models import Bottle, Product
 from stock.text import note as clean_note
-from stock.text import plain
-from stock.units import Microlitres, Milligrams, from_thousandths, ml
-
-UNKNOWN = "unknown"
-_ALSO_CALLED = {"can": "metal", "tin": "metal", "aerosol": "aerosol_can", "spray_can": "aerosol_can"}
+from stock.units import Microlitres, ml
 
 
 def open_bottle(bottle: str, *, on: datetime | None = None, key: str | None = None) -> Answer:
@@ -172,160 +162,6 @@ def decant(
         }
 
     return book("decant", work, at=on, key=key)
-
-
-def relabel(bottle: str, label: str) -> Answer:
-    """Put another label on a bottle.
-
-    Args:
-        bottle: its number or label.
-        label: the person's own label.
-    Returns:
-        `{"bottle", "label"}`.
-    Raises:
-        BadInput: it is no label or on another bottle, or the bottle was discarded.
-    """
-    with connection(), writing():
-        found = usable(numbered(bottle))
-        cleaned = free_label(label) if label != found.label else label
-        Bottle.update(label=cleaned).where(Bottle.id == found.id).execute()
-    return {"bottle": found.id, "label": cleaned}
-
-
-def container_of(text: str) -> str:
-    """The books' word for a container that a person named: a `can` or a `tin` is metal.
-
-    Raises:
-        BadInput: none of them; for a bottle or a jar, which may be of either, what it is made of is asked for.
-    """
-    word = text.strip().casefold().replace(" ", "_")
-    kind = _ALSO_CALLED.get(word, word)
-    if kind in CONTAINERS:
-        return kind
-    made_of = _(" (a bottle or a jar by what it is made of)") if word in ("bottle", "jar") else ""
-    raise BadInput(
-        _("{text!r} is no container", text=plain(text, 30)),
-        remedy=_("Write one of {containers}{made_of}", containers=", ".join(CONTAINERS), made_of=made_of),
-    )
-
-
-def note_container(bottle: str, container: str) -> Answer:
-    """Note what a bottle is made of. It is a fact, not an errand, so it is corrected by noting it again.
-
-    Args:
-        bottle: its number or label.
-        container: as `container_of` reads it, or `unknown`, which counts as the worse case.
-    Returns:
-        `{"bottle", "container"}`; None if it is not known.
-    Raises:
-        BadInput: another word, or the bottle was discarded.
-    """
-    known = None if container.strip().casefold() == UNKNOWN else container_of(container)
-    with connection(), writing():
-        found = usable(numbered(bottle))
-        if known is None and found.container == "aerosol_can":
-            raise BadInput(
-                _("that it is an aerosol can can't become unknown"),
-                remedy=_("Write what it is; nothing was changed"),
-            )
-        Bottle.update(container=known).where(Bottle.id == found.id).execute()
-    return {"bottle": found.id, "container": known}
-
-
-def note_tare(bottle: str, tare_mg: Milligrams) -> Answer:
-    """Note a bottle's empty weight, with its cap. It is a fact, corrected by noting it again.
-
-    Other bottles of the same product and size are assumed to weigh the same until their own weight is noted.
-
-    Args:
-        bottle: its number or label.
-        tare_mg: milligrams, above 0.
-    Returns:
-        `{"bottle", "tare_g"}`.
-    Raises:
-        BadInput: no weight, or the bottle was discarded.
-    """
-    if tare_mg <= 0:
-        raise BadInput(_("an empty bottle weighs something"), remedy=_("Write it as 20.15 g"))
-    with connection(), writing():
-        found = usable(numbered(bottle))
-        Bottle.update(tare_mg=tare_mg).where(Bottle.id == found.id).execute()
-        of_size = (Pack.product == found.product_id) & (Pack.size_ul == found.size_ul)
-        Pack.update(tare_mg=tare_mg).where(of_size & Pack.tare_mg.is_null()).execute()
-    return {"bottle": found.id, "tare_g": from_thousandths(tare_mg)}
-
-
-def note_opened(bottle: str, day: date | None) -> Answer:
-    """Note since when an open bottle is open. It is a fact, not an errand, corrected by noting it again.
-
-    Args:
-        bottle: its number or label.
-        day: None if nobody knows; it then counts as open since the earliest possible day.
-    Returns:
-        `{"bottle", "opened_on"}`; None where it is not known.
-    Raises:
-        BadInput: it is sealed or was discarded, or the day is to come or before the day it was made.
-    """
-    with connection(), writing():
-        found = usable(numbered(bottle))
-        if found.opened_on is None:
-            raise BadInput(
-                _("bottle {id} is sealed by the books", id=found.id),
-                remedy=Remedy(_("Open it: "), Do("bottle open", str(found.id))),
-            )
-        if day is not None and (
-            day > settings().today() or (found.made_on is not None and day < found.made_on)
-        ):
-            raise BadInput(
-                _("bottle {id} can't have been opened on {day}", id=found.id, day=show_day(day)),
-                remedy=_("Give another day"),
-            )
-        known = {"opened_on": day or opened_at_worst(found.made_on), "opened_unknown": day is None}
-        Bottle.update(known).where(Bottle.id == found.id).execute()
-    return {"bottle": found.id, "opened_on": day.isoformat() if day is not None else None}
-
-
-def note_owner(bottle: str, owner: str, *, since: date | None = None) -> Answer:
-    """Note whom a bottle belongs to. A bottle of somebody else is not stock, and nothing is ordered to replace it.
-
-    Args:
-        bottle: its number or label.
-        owner: a name.
-        since: the day from which it is theirs; the day it came where it came today, else today.
-    Returns:
-        `{"bottle", "owner"}`.
-    Raises:
-        BadInput: an unusable name, the bottle was discarded, or a day to come.
-        UllageError: the day is closed.
-    """
-    cleaned = clean_name(owner, what=_("owner")) if owner.strip() else ""
-    with connection(), writing():
-        found = usable(numbered(bottle))
-        today, closed = settings().today(), closed_periods.closed_until()
-        if since is not None and since > today:
-            raise BadInput(
-                _("{since} is still to come", since=show_day(since)),
-                remedy=_("Give today or a past day; nothing was changed"),
-            )
-        if since is not None:
-            closed_periods.require_open(since, closed)
-        until = (since or today) - timedelta(days=1)
-        if closed is not None and closed > until:
-            until = closed
-        if cleaned != found.owner:
-            _keep_owner(found, until)
-        Bottle.update(owner=cleaned).where(Bottle.id == found.id).execute()
-    return {"bottle": found.id, "owner": cleaned}
-
-
-def _keep_owner(found: Bottle, until: date) -> None:
-    """Keep a bottle's earlier owner until a day, if it was here by then; owners kept for later days are dropped."""
-    mine = PastOwner.bottle == found.id
-    later = list(PastOwner.select().where(mine & (PastOwner.until >= until)).order_by(PastOwner.until))
-    PastOwner.delete().where(mine & (PastOwner.until >= until)).execute()
-    if until >= found.received_on:
-        owner = later[0].owner if later else found.owner
-        PastOwner.create(bottle=found.id, until=until, owner=owner)
 
 
 def _fresh(

@@ -101,6 +101,8 @@ bottle change 1 --container wood
 bottle change 1
 bottle change 1 --container metal --label 7
 bottle change 99 --container metal
+bottle change 1 --made 2026-13-01
+bottle change 1 --best-before soon
 bottle decant 2 500ml --size 600ml
 bottle decant 2 5ml --into 3
 bottle decant 2 5ml --size 6ml --label 7

@@ -32,7 +32,7 @@ bottle discard 3
 bottle decant 1 5ml
 bottle freeze 4
 bottle tested 5 --until 2w --note 'covers well'
-bottle change 1 --container glass
+bottle change 1 --container glass --best-before 2031-01-01
 sheet add Blue --title TDS --revised 2026-01-02 --dosing 'with=Thinner low=10 high=20 step=5'
 sheet correct Blue --title TDS --revised 2026-01-02 --dosing 'with=Thinner low=10 high=25 step=5'
 sheet add Blue --title TDS --revised 2026-02-02 --dosing 'with=Thinner low=10 high=30 step=5'

@@ -1,5 +1,7 @@
 """Part 1 of the job: what is on the shelf, how much is left in each bottle, since when it is open."""
 
+from datetime import date
+
 import pytest
 
 from stock.shelf import deliveries, products
@@ -43,6 +45,15 @@ async def test_by_keys_a_bottle_is_found_read_noted_as_frozen_or_opened_and_its_
         await write(pilot, "B0003")
         await press(pilot, "enter", "escape", "o", "down", "down", "enter")
         assert (pilot.app.the_day - view(3).opened_on).days == 2
+        await press(pilot, "k", "enter")
+        assert "Nothing is changed yet" in seen(pilot.app)
+        fields = {name: pilot.app.screen.field_named(name) for name in ("made_on", "best_before", "label")}
+        fields["made_on"].text, fields["label"].text = "2036-01-01", "K-7"
+        await press(pilot, "enter")
+        assert "after it came" in seen(pilot.app)  # nothing is noted, and what was typed stays
+        fields["made_on"].text, fields["best_before"].text = "unknown", "2031-05-01"
+        await press(pilot, "enter")
+        assert (view(3).label, view(3).best_before, view(3).made_on) == ("K-7", date(2031, 5, 1), None)
         await press(pilot, "p")
         assert pilot.app.current_mode == "records"
         assert "Harbour Blue" in seen(pilot.app)

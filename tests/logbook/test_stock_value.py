@@ -12,7 +12,7 @@ from stock.errors import BadInput
 from stock.logbook import purchases, stock_value, value_tables
 from stock.logbook.proof import prove
 from stock.logbook.undo import undo
-from stock.shelf import counts, deliveries, handling, products
+from stock.shelf import bottle_facts, counts, deliveries, handling, products
 from stock.store.models import Bottle, Count, Product
 from tests.clock import clock_at
 
@@ -163,8 +163,8 @@ def test_what_is_decanted_between_two_owners_leaves_one_and_comes_to_the_other(s
     """What came in bottle 1 is its owner's, and what somebody else gave costs the studio nothing."""
     fresh = handling.decant("1", 15_000)["into"]
     own = handling.decant("1", 5_000)["into"]
-    handling.note_owner("1", "Ann")
-    handling.note_owner(str(own), "Ann")
+    bottle_facts.note_owner("1", "Ann")
+    bottle_facts.note_owner(str(own), "Ann")
     for method in ("fifo", "average"):
         value = stock_value.read(method=method)
         assert figures(value)["Harbour Blue"] == (0, 790, 0, 0, 790)

@@ -8,7 +8,7 @@ from stock.cautions.books import read_products
 from stock.errors import BadInput, UllageError
 from stock.logbook import costs, emissions, purchases, stock_value
 from stock.logbook.months import month_of
-from stock.shelf import deliveries, handling, lines, own_substances, past_shelf, periods, products
+from stock.shelf import bottle_facts, deliveries, lines, own_substances, past_shelf, periods, products
 from stock.shelf.bottles import on_shelf
 from tests.clock import clock_at
 from tests.shelf.test_dated_facts import FEBRUARY, JANUARY, MARCH, emitted, mixed
@@ -41,7 +41,7 @@ def test_an_owner_who_changes_rewrites_no_past_valuation(owned):
     with clock_at("2030-03-20 09:00"):
         before = {day: worth(day) for day in (JANUARY, FEBRUARY)}
         assert before[JANUARY][-1] == 1_200
-        handling.note_owner("1", "Ann Reed")
+        bottle_facts.note_owner("1", "Ann Reed")
         assert {day: worth(day) for day in (JANUARY, FEBRUARY)} == before
         assert worth(MARCH)[-1] == 1_200
         now = worth(date(2030, 3, 20), date(2030, 3, 1))
@@ -51,7 +51,7 @@ def test_an_owner_who_changes_rewrites_no_past_valuation(owned):
         assert [view.owner for view in on_shelf(date(2030, 3, 20))] == ["Ann Reed", ""]
         assert len(purchases.read(until=FEBRUARY).deliveries) == 1
     with clock_at("2030-04-20 09:00"):
-        handling.note_owner("1", "")
+        bottle_facts.note_owner("1", "")
         assert [worth(day)[-1] for day in (FEBRUARY, date(2030, 4, 1), date(2030, 4, 20))] == [
             1_200,
             600,
@@ -63,17 +63,17 @@ def test_an_owner_may_have_had_it_since_a_day_that_is_not_closed(owned):
     with clock_at("2030-03-20 09:00"):
         periods.close(date(2030, 1, 31))
         with pytest.raises(UllageError, match="closed until 2030-01-31"):
-            handling.note_owner("1", "Ann Reed", since=date(2030, 1, 20))
+            bottle_facts.note_owner("1", "Ann Reed", since=date(2030, 1, 20))
         with pytest.raises(BadInput, match="still to come"):
-            handling.note_owner("1", "Ann Reed", since=date(2030, 3, 21))
-        handling.note_owner("1", "Ann Reed", since=date(2030, 2, 1))
+            bottle_facts.note_owner("1", "Ann Reed", since=date(2030, 3, 21))
+        bottle_facts.note_owner("1", "Ann Reed", since=date(2030, 2, 1))
         assert [worth(day)[-1] for day in (date(2030, 1, 31), date(2030, 2, 1))] == [1_200, 600]
         assert past_shelf.owners(date(2030, 1, 31)) == {1: ""}
 
 
 def test_an_owner_corrected_on_the_day_it_came_counts_from_the_start(owned):
     with clock_at("2030-01-10 15:00"):
-        handling.note_owner("1", "Ann Reed")
+        bottle_facts.note_owner("1", "Ann Reed")
         assert worth(date(2030, 1, 10))[-1] == 600
 
 

@@ -14,7 +14,7 @@ from stock.exchange import incoming
 from stock.forecast import books as forecast
 from stock.logbook import costs
 from stock.logbook.proof import prove
-from stock.shelf import deliveries, handling, products
+from stock.shelf import bottle_facts, deliveries, handling, products
 from stock.shelf.bottles import on_shelf
 from stock.shelf.life import LONG_AGO
 from stock.shelf.studio import settings
@@ -79,15 +79,15 @@ def test_the_day_of_opening_is_noted_later_and_can_be_unknown_again(stocked):
     assert view(number).good_until == date(2026, 6, 1)  # it can't have been opened before it was made
     with pytest.raises(BadInput, match="nobody knows since when"):
         handling.open_bottle(str(number))
-    handling.note_opened(str(number), today - timedelta(days=3))
+    bottle_facts.note_days(str(number), {"opened_on": today - timedelta(days=3)})
     assert view(number).opened_on == today - timedelta(days=3)
-    handling.note_opened(str(number), None)
+    bottle_facts.note_days(str(number), {"opened_on": None})
     assert view(number).opened_on is None
     for day in (today + timedelta(days=1), date(2025, 5, 31)):
         with pytest.raises(BadInput, match="can't have been opened"):
-            handling.note_opened(str(number), day)
+            bottle_facts.note_days(str(number), {"opened_on": day})
     with pytest.raises(BadInput, match="sealed"):
-        handling.note_opened("1", today)
+        bottle_facts.note_days("1", {"opened_on": today})
 
 
 def test_what_cant_be_is_refused_and_nothing_comes(stocked):
@@ -114,7 +114,7 @@ def test_a_bottle_of_somebody_elses_is_no_stock_and_only_poured_from_by_name(sto
         book_mix(MixRequest(parts=((BLUE, 150_000),)))
     picked = book_mix(MixRequest(parts=((BLUE, 1_000),), bottles=(str(number),)))
     assert [pour["bottle"] for pour in picked["pours"]] == [number]
-    handling.note_owner(str(number), "")
+    bottle_facts.note_owner(str(number), "")
     assert view(number).owner == ""
     assert book_mix(MixRequest(parts=((BLUE, 100_000),)))["booked"]
 

@@ -24,8 +24,6 @@ from tui.screens import SCREENS
 HOUSE = Path(__file__).parents[2]
 NO_KEY = {
     "--help": "the list of commands",
-    "bottle change --opened": "the Cautions' o notes it for the finding in hand",
-    "bottle change --label": "a label is changed on the command line alone",
     "cautions --explain": "Enter on a finding shows its rule; an unknown code can only be typed as a command",
     "config set": "what holds on a machine for every studio is set on its command line",
     "config forget": "what holds on a machine for every studio is set on its command line",
@@ -166,8 +164,9 @@ def test_no_command_is_named_in_plain_words() -> None:
         ((Do("viscosity", "din-4", "SECONDS", "--target-for", "X"),), "", "v on the Bench, on an open mix"),
         ((Do("logbook", "--kind", "mix"), " lists them"), "", "the Logbook lists them"),
         ((Do("studio change", "--waste-collected", "today"),), "", '"," on any screen'),
-        (("Label it ", Do("bottle change", "a b", "--label", "O")), "",
-         'Label it `ullage bottle change "a b" --label O` on the command line'),
+        (("Label it ", Do("bottle change", "a b", "--label", "O")), "", "Label it k on the Shelf"),
+        (("Say it: ", Do("job queue", "a b", "--reduce", "O")), "",
+         'Say it: `ullage job queue "a b" --reduce O` on the command line'),
         (("Name one ", Option("with"), ", or none"), "", 'Name one in the field "Reducer", or none'),
         (("Say how much ", Option("reduce", "20%")), "", 'Say how much in the field "Reduction", such as 20%'),
         (("Name another ", Option("studio")), "", "Name another with `--studio` on the command line"),

@@ -1,6 +1,7 @@
-"""Dialogs about one bottle: open, move, decant, discard, container, frozen."""
+"""Dialogs about one bottle: open, move, decant, discard, what is noted of it, frozen."""
 
 from collections.abc import Callable, Sequence
+from datetime import date
 from typing import Any, ClassVar
 
 from textual.app import ComposeResult
@@ -63,15 +64,17 @@ class Opened(OfBottle):
 
     def errand(self) -> Callable[[], str]:
         from stock import clock
+        from stock.shelf.bottle_facts import note_days
         from stock.shelf.bottles import OPEN
-        from stock.shelf.handling import note_opened, open_bottle
+        from stock.shelf.handling import open_bottle
         from stock.store.settings import settings
 
         day, bottle, key, view = self.read("day"), self.bottle, self.request, self.one.view
 
         def book() -> str:
             if view.state == OPEN:  # since a day that nobody had noted
-                note_opened(bottle, clock.day_of(day or clock.now(), settings().time_zone))
+                since = clock.day_of(day or clock.now(), settings().time_zone)
+                note_days(bottle, {"opened_on": since})
             else:
                 open_bottle(bottle, on=day, key=key)
             return _("{product}, bottle {label}, is open", product=view.product, label=view.label)
@@ -79,7 +82,16 @@ class Opened(OfBottle):
         return book
 
 
+UNKNOWN = "unknown"
 DAYS = ("today", "yesterday", *(f"-{days}d" for days in (2, 3, 4, 5, 6, 7, 14, 21, 28, 60, 90)))
+
+
+def _day(text: str) -> date | None:
+    """A day, or None where it is said that nobody knows it."""
+    from stock.units import day
+    from tui.opening import whose
+
+    return None if text.strip().casefold() == UNKNOWN else day(text, whose()[1])
 
 
 def _past_day(text: str) -> Any:
@@ -106,39 +118,56 @@ def freezing(one: MarkedBottle) -> Ask:
     )
 
 
-class MadeOf(OfBottle):
-    """Notes what a bottle is made of, which limits its size and place for flammable liquids."""
+class BottleFacts(OfBottle):
+    """Notes what a bottle's label says, since when it is open, what it is made of and whose it is."""
 
-    WORD = _("Container of")
+    WORD = _("What is noted of")
     GO = _("Note it")
+
+    def noted(self) -> dict[str, str]:
+        """What is noted now, by field; a day that nobody knows is empty."""
+        view = self.one.view
+        days = {} if view.left_of is not None else {"best_before": view.best_before, "made_on": view.made_on}
+        if view.state == "open":
+            days["opened_on"] = view.opened_on
+        texts = {field: day.isoformat() if day is not None else "" for field, day in days.items()}
+        return texts | {"container": view.container or UNKNOWN, "label": view.label, "owner": view.owner}
 
     def fields(self) -> ComposeResult:
         from stock.store.words import CONTAINERS
 
-        known = self.one.view.container
-        yield Static(
-            words(
-                _(
-                    "How large it may be, and whether it may come into a spray room, goes by what it is made "
-                    "of."
-                )
-            )
+        noted = self.noted()
+        for field, label, example in (
+            ("best_before", _("Best before"), _("2027-03-01, if printed")),
+            ("made_on", _("Made on"), _("2027-03-01, if printed")),
+            ("opened_on", _("Open since"), _("a day that nobody knows")),
+        ):
+            if field in noted:
+                yield Field(label, read=_day, value=noted[field], blank=True, example=example, id=field)
+        yield Field(
+            _("Made of"),
+            value=noted["container"],
+            offers=(*CONTAINERS, UNKNOWN),
+            hint=_("How large it may be, and whether it may come into a spray room, goes by this."),
+            id="container",
         )
-        yield Field(_("Made of"), value=known or "unknown", offers=(*CONTAINERS, "unknown"), id="container")
+        yield Field(_("Label"), value=noted["label"], id="label")
+        yield Field(_("Belongs to"), value=noted["owner"], blank=True, example=_("the studio"), id="owner")
 
     def errand(self) -> Callable[[], str]:
-        from stock.shelf.handling import note_container
+        from stock.shelf import bottle_facts
 
-        container, bottle, view = self.read("container"), self.bottle, self.one.view
+        bottle, view, noted = self.bottle, self.one.view, self.noted()
+        changed: Any = {
+            field: self.read(field) for field, text in noted.items() if self.field_named(field).text != text
+        }
+        if not changed:
+            self.refuse(_("Nothing is changed yet. Esc leaves."))
+            self.stay()
 
         def note() -> str:
-            made_of = note_container(bottle, container)["container"] or _("unknown material")
-            return _(
-                "{product}, bottle {label}, is made of {replace}",
-                product=view.product,
-                label=view.label,
-                replace=made_of.replace("_", " "),
-            )
+            bottle_facts.change(bottle, changed)
+            return _("{product}, bottle {label}: noted", product=view.product, label=view.label)
 
         return note
 

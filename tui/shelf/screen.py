@@ -340,11 +340,11 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
 
         self._with_hand(bottles.freezing)
 
-    def action_container(self) -> None:
-        """Note what the selected bottle is made of."""
-        from tui.dialogs.bottles import MadeOf
+    def action_facts(self) -> None:
+        """Note what the label of the selected bottle says, what it is made of and whose it is."""
+        from tui.dialogs.bottles import BottleFacts
 
-        self._with_hand(MadeOf)
+        self._with_hand(BottleFacts)
 
     def action_labels(self) -> None:
         from tui.shelf.labels import PrintLabels

@@ -78,6 +78,8 @@ class ChangedBottleShape(TypedDict):
 
     bottle: int
     label: NotRequired[str]
+    best_before: NotRequired[Day | None]
+    made_on: NotRequired[Day | None]
     opened_on: NotRequired[Day | None]
     tare_g: NotRequired[Quantity | None]
     container: NotRequired[str | None]
