@@ -82,9 +82,9 @@ def note_days(bottle: str, days: DaysOfBottle) -> Answer:
     Returns:
         `{"bottle"}` with each of the given days in ISO 8601; None for one that is not known.
     Raises:
-        BadInput: the bottle was discarded; it is sealed and a day of opening is given; it is a leftover of a mix, which has
-            no maker's dates; it was made or opened on a day to come, made after it came or after it was opened, or it
-            is best before a day before it was made.
+        BadInput: the bottle was discarded; it is sealed and a day of opening is given; it is a leftover of a mix, which
+            has no maker's dates; it was made or opened on a day to come, made after it came or after it was opened, or
+            it is best before a day before it was made.
     """
     with connection(), writing():
         found = usable(numbered(bottle))

@@ -108,6 +108,12 @@ SCENARIOS = (
         False,
     ),
     ((), "bottle change 2 --opened 2026-01-01", {}, True),
+    (
+        ("close MIX --outcome good --left 2ml --keep --label J-1",),
+        "bottle change J-1 --best-before 2030-01-01",
+        {},
+        False,
+    ),
     ((), "receive 'Wash Down' 250ml --left 100g --tare 20g", {"NAME": "'Wash Down'", "MASS": "10g"}, True),
     ((), "substance show Pearlene", {"NAME": "Pearlene"}, True),
     ((), "substance change Pearlene --note x", {"NAME": "Pearlene"}, True),

@@ -118,7 +118,7 @@ def freezing(one: MarkedBottle) -> Ask:
     )
 
 
-class BottleFacts(OfBottle):
+class NotedFacts(OfBottle):
     """Notes what a bottle's label says, since when it is open, what it is made of and whose it is."""
 
     WORD = _("What is noted of")

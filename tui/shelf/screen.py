@@ -342,9 +342,9 @@ class ShelfScreen(BooksScreen[ShelfBooks]):
 
     def action_facts(self) -> None:
         """Note what the label of the selected bottle says, what it is made of and whose it is."""
-        from tui.dialogs.bottles import BottleFacts
+        from tui.dialogs.bottles import NotedFacts
 
-        self._with_hand(BottleFacts)
+        self._with_hand(NotedFacts)
 
     def action_labels(self) -> None:
         from tui.shelf.labels import PrintLabels
