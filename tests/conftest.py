@@ -89,7 +89,7 @@ def pytest_collection_finish() -> None:
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
-    terminalreporter.write_line(sampling.told(config))
+    terminalreporter.write_line(sampling.sample_line(config))
 
 
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:

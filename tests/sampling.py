@@ -126,7 +126,7 @@ def parts(things: Iterable[Any], size: int) -> list[Any]:
     return [pytest.param(part, id=f"{part[0]} to {part[-1]}") for part in taken]
 
 
-def told(config: pytest.Config) -> str:
+def sample_line(config: pytest.Config) -> str:
     """The line beneath a run's figures."""
     extent = "whole" if config.option.deep else f"a sample, seed {config.option.sample_seed}"
     return f"grids: {extent} (--sample-seed N takes another sample, --deep takes all)"

@@ -62,8 +62,8 @@ def test_a_notebook_shows_a_table_and_no_markup_of_a_text():
 
 
 def test_importing_it_loads_nothing_else():
-    told = subprocess.run(
+    ran = subprocess.run(
         [sys.executable, "-c", "import stock, sys; print([m for m in sys.modules if m[:6] in ('stock.', 'peewee')])"],
         capture_output=True, text=True, check=True,
     )  # fmt: skip
-    assert told.stdout == "[]\n"
+    assert ran.stdout == "[]\n"

@@ -208,13 +208,13 @@ def test_the_setting_lives_with_the_books_that_are_open(books: str, tmp_path: Pa
 
 def test_what_is_remembered_is_remembered_for_each_way_to_write(writes) -> None:
     @notation.remembered(8)
-    def told(milli: int) -> str:
+    def in_grams(milli: int) -> str:
         return f"{in_full(milli / 1_000)} g"
 
     shown = []
     for comma in (False, True, False):
         writes(Notation(comma=comma))
-        shown.append(told(1_500))
+        shown.append(in_grams(1_500))
     assert shown == ["1.5 g", "1,5 g", "1.5 g"]
 
 

@@ -258,8 +258,8 @@ def test_the_houses_defaults_say_that_they_have_no_source():
 
 
 def test_whole_per_cents_are_whole_figures_for_scripts():
-    told = advise(house_ranges(), 350).as_json()
-    figures = [told[name] for name in ("start_percent", "limit_percent", "step_percent")]
+    answer = advise(house_ranges(), 350).as_json()
+    figures = [answer[name] for name in ("start_percent", "limit_percent", "step_percent")]
     assert [type(figure) for figure in figures] == [int if figure % 1 == 0 else float for figure in figures]
     assert int in map(type, figures)
 
@@ -289,11 +289,11 @@ def test_an_advice_as_scripts_read_it():
     other = sheet(RangeLevel.REDUCER, 5, 10)
     old = sheet(PAINT, 20, 30, year=2020, replaced=True, needle_high_um=180)
     tried = [MixOutcome(20, "good", 15), MixOutcome(21, "good", 15, kin="line")]
-    told = advise([rule, other, old], None, tried).as_json()
-    assert [(each["kind"], each["used"]) for each in told["because"]] == [
+    answer = advise([rule, other, old], None, tried).as_json()
+    assert [(each["kind"], each["used"]) for each in answer["because"]] == [
         ("sheet", True), ("outcomes", True), ("sheet", False), ("house_default", False), ("sheet", False),
     ]  # fmt: skip
-    _, learnt, beside, _, older = told["because"]
+    _, learnt, beside, _, older = answer["because"]
     assert (learnt["n"], learnt["own"], learnt["withdrawn"], learnt["revised"]) == (2, 1, False, None)
     assert [each["n"] for each in told["because"]] == [0, 2, 0, 0, 0]
     assert learnt["low"] < learnt["high"]

@@ -72,8 +72,8 @@ def test_no_such_mix(stocked: str):
 
 
 def test_an_estimate_as_scripts_read_it():
-    told = cup_times.CupTimeEstimate(40.0, 4.26, ("said",)).as_json()
-    assert told == {"target_s": 40.0, "step_percent": 4.3, "notes": ["said"]}
+    answer = cup_times.CupTimeEstimate(40.0, 4.26, ("said",)).as_json()
+    assert answer == {"target_s": 40.0, "step_percent": 4.3, "notes": ["said"]}
     assert cup_times.CupTimeEstimate(None, None, ()).as_json()["step_percent"] is None
 
 

@@ -118,8 +118,8 @@ def test_a_mix_tells_it_when_it_is_made_while_it_is_open_and_on_today(kit):
         assert "pot_life" not in mixed((("Boat Clear", 5_000),))
         number = answer["mix"]
     with clock_at(after(60)):
-        [told] = today().as_json()["two_part"]
-        assert (told["mix"], told["left_minutes"], told["over"]) == (number, 120, False)
+        [result] = today().as_json()["two_part"]
+        assert (result["mix"], result["left_minutes"], result["over"]) == (number, 120, False)
         assert any("2 h left" in line for line in today().lines())
     with clock_at(after(181)):
         assert mix(number).pot_life.gone(clock.now())
@@ -147,6 +147,6 @@ def test_a_step_does_not_begin_it_anew(kit):
         book_step(number, StepRequest(5), accept=["air-unknown", "reacts", "unknown-with-reactive"])
         assert mix(number).pot_life.until == after(180)
     with clock_at(after(200)):
-        told = plan_step(number, StepRequest(5)).as_json()["pot_life"]
-        assert told["over"]
-        assert "over since" in told["words"], "a step doesn't bring it back, and says so"
+        answer = plan_step(number, StepRequest(5)).as_json()["pot_life"]
+        assert answer["over"]
+        assert "over since" in answer["words"], "a step doesn't bring it back, and says so"

@@ -177,8 +177,8 @@ class TestStages:
             return MixPour(booking, 1, product, "", "", "", part, ul)
 
         pours = [pour(1, 1, "paint", 8_000), pour(1, 3, "reducer", 1_600), pour(2, 3, "reducer", 200)]
-        told = stages(pours, {2: StepNote(4_800, "thin")})
-        assert [(each.paint_ul, each.reducer_ul, each.purpose) for each in told] == [
+        stages_of = stages(pours, {2: StepNote(4_800, "thin")})
+        assert [(each.paint_ul, each.reducer_ul, each.purpose) for each in stages_of] == [
             (8_000, 1_600, None), (4_000, 1_000, "thin"),
         ]  # fmt: skip
         beyond = stages(pours, {2: StepNote(99_000, None)})[1]

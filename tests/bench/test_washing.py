@@ -39,9 +39,9 @@ def test_a_wash_out_is_booked_off_its_bottle_and_judged_by_the_mix_it_follows(mi
         for accept in ((), ["no-such-code"]):
             with pytest.raises(Stopped):
                 washing.wash("Sharp Bleach", 10_000, mix=mix, accept=accept)
-    told = washing.wash("Sharp Bleach", 10_000, accept=stops)
-    assert (told["product"], told["volume_ml"]) == ("Sharp Bleach", 10)
-    assert told["pours"] == [{"bottle": bottle["id"], "volume_ml": 10, "on_hand_ml": 240}]
+    answer = washing.wash("Sharp Bleach", 10_000, accept=stops)
+    assert (answer["product"], answer["volume_ml"]) == ("Sharp Bleach", 10)
+    assert answer["pours"] == [{"bottle": bottle["id"], "volume_ml": 10, "on_hand_ml": 240}]
     assert numbered(str(bottle["id"])).opened_on is not None
     undo("mix", mixed)
     washing.wash("Sharp Bleach", 10_000)  # nothing was mixed that it could meet

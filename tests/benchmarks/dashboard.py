@@ -136,7 +136,7 @@ def memory(argv: list[str], words: str) -> float:
     return held[-1] / 1_024
 
 
-def told(name: str, figure: tuple[float, float], floor: tuple[float, float]) -> None:
+def figure_line(name: str, figure: tuple[float, float], floor: tuple[float, float]) -> None:
     """One line: what was measured, and how often the floor."""
     print(
         f"{name:44}{figure[0]:7.1f} ms{figure[0] / floor[0]:6.2f} x"
@@ -166,13 +166,13 @@ def main(words: list[str]) -> None:
         shelf, old = str(Path(spare) / "shelf.ullage"), str(Path(spare) / "old.ullage")
         thousand(shelf)
         floor = run(lambda: measured(Bare(), (), "down", many))
-        told("bare app, a table of 1,000 rows", floor, floor)
-        told(
+        figure_line("bare app, a table of 1,000 rows", floor, floor)
+        figure_line(
             "Shelf of 1,000 bottles, drawn",
             run(lambda: measured(Ullage(shelf), ("f2",), "right", many)),
             floor,
         )
-        told(
+        figure_line(
             "Shelf of 1,000 bottles, listed",
             run(lambda: measured(Ullage(shelf), ("f2", "v"), "down", many)),
             floor,
@@ -182,13 +182,13 @@ def main(words: list[str]) -> None:
         age(old, movements)
         for name, to in (("Shelf", ("f2", "v")), ("Logbook", ("f6",))):
             figure = run(lambda to=to: measured(Ullage(old), to, "down", many))  # type: ignore[misc]
-            told(f"{name} on {movements:,} movements", figure, floor)
+            figure_line(f"{name} on {movements:,} movements", figure, floor)
         from sample_studio.loader import load
 
         sample = str(Path(spare) / "sample.ullage")
         load(sample)
         for name, key in SCREENS:
-            told(f"{name} of the sample studio, opened again", run(again(sample, key)), floor)
+            figure_line(f"{name} of the sample studio, opened again", run(again(sample, key)), floor)
         bare = memory(["-c", BARE], "first-words-here")
         print(f"bare app's memory                           {bare:7.1f} MB", flush=True)
         for name, path in (("sample studio", sample), ("1,000 bottles", shelf)):

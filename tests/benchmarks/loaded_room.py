@@ -234,7 +234,7 @@ class LoadedRoom:
 
     def _shaky(self, items: Mapping[str, pytest.Item], memories: Sequence[Any]) -> set[str]:
         """The tests that fail when they run once more in this process, though there is no fault."""
-        told, tells = os.pipe()
+        reader, tells = os.pipe()
         child = os.fork()
         if not child:
             try:
@@ -246,7 +246,7 @@ class LoadedRoom:
             except BaseException:
                 os._exit(1)
         os.close(tells)
-        with os.fdopen(told) as answer:
+        with os.fdopen(reader) as answer:
             names = set(answer.read().splitlines())
         return names if os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0 else set(items)
 

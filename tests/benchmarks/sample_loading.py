@@ -55,18 +55,18 @@ def timed(work: Callable[[], None]) -> tuple[float, float]:
 def main() -> None:
     """Measure in turn, so that other work on the machine falls on both alike."""
     rounds = int(sys.argv[1]) if len(sys.argv) > 1 else 5
-    told, floor = [], []
+    loaded, floor = [], []
     with tempfile.TemporaryDirectory() as spare:
         folder = Path(spare)
         load(str(folder / "first.ullage"))
         rows = rows_of(folder / "first.ullage")
         for number in range(rounds):
-            told.append(timed(partial(load, str(folder / f"told{number}.ullage"))))
+            loaded.append(timed(partial(load, str(folder / f"told{number}.ullage"))))
             floor.append(timed(partial(by_hand, folder / f"floor{number}.ullage", rows)))
     bookings = len(rows["booking"])
     print(f"{bookings} bookings, {sum(map(len, rows.values()))} rows, {rounds} rounds, medians")
     for name, at in (("processor", 0), ("wall", 1)):
-        ours, theirs = (statistics.median(each[at] for each in times) for times in (told, floor))
+        ours, theirs = (statistics.median(each[at] for each in times) for times in (loaded, floor))
         print(
             f"{name:9} told {ours:6.3f} s ({1000 * ours / bookings:.2f} ms a booking), "
             f"by hand {theirs:6.3f} s, {ours / theirs:.1f}x"

@@ -113,8 +113,8 @@ def test_what_stays_below_a_tenth_of_every_limit_is_not_told_and_what_passes_one
     found = one(mix_findings([part(reducer(solvent="acetone", percent=100), 60)], TODAY, small), SPRAYING)
     assert found.severity == "warn"
     unknown = product(3, role="reducer", solvents=None, water_milli=None)
-    told = one(mix_findings([part(unknown, 0.1)], TODAY, small), "air-unknown")
-    assert (told.product_id, told.severity) == (3, "warn")
+    finding = one(mix_findings([part(unknown, 0.1)], TODAY, small), "air-unknown")
+    assert (finding.product_id, finding.severity) == (3, "warn")
 
 
 def test_an_average_of_a_shift_is_over_eight_hours():
@@ -125,20 +125,20 @@ def test_an_average_of_a_shift_is_over_eight_hours():
 def test_only_solvents_that_are_rich_in_the_reducer_are_told_of():
     """Of a ketone 30 % and more, alone in the mix; of alcohols into a waterborne paint."""
 
-    def told(*poured):
+    def codes_of(*poured):
         return {each.code for each in mix_findings([part(each, 5) for each in poured], TODAY)}
 
     paint = product(1, groups=("waterborne",))
     strong, weak = (reducer(2, "acetone", percent) for percent in (30, 29.9))
-    assert "acetone-uncut" in told(paint, strong)
-    assert "acetone-uncut" not in told(paint, weak)
-    assert "acetone-uncut" not in told(paint, strong, reducer(3, "ethanol", 10))
-    assert "acetone-uncut" not in told(paint)
+    assert "acetone-uncut" in codes_of(paint, strong)
+    assert "acetone-uncut" not in codes_of(paint, weak)
+    assert "acetone-uncut" not in codes_of(paint, strong, reducer(3, "ethanol", 10))
+    assert "acetone-uncut" not in codes_of(paint)
     rich, poor = (reducer(2, "ethanol", percent) for percent in (30, 29.9))
-    assert "pour-slowly" in told(paint, rich)
-    assert "pour-slowly" not in told(paint, poor)
+    assert "pour-slowly" in codes_of(paint, rich)
+    assert "pour-slowly" not in codes_of(paint, poor)
     two = reducer(2, solvents=(share("ethanol", 15), share("propan-2-ol", 15)), water_milli=70_000)
-    assert "pour-slowly" in told(paint, two)
+    assert "pour-slowly" in codes_of(paint, two)
 
 
 def test_the_vapour_is_given_off_over_all_the_minutes_of_spraying(monkeypatch):

@@ -28,7 +28,7 @@ def add(name, **given):
     products.add({"name": name, "role": "paint", **given})
 
 
-def told(name):
+def facts_of(name):
     return next(each for each in books.facts().products if each.name == name)
 
 
@@ -37,7 +37,7 @@ def test_a_product_is_read_whole(books):
         "Whole", flash_point="18C", boiling_point="78C", water="40", density="0.95", opened_life="12mo",
         sealed_life="3y", store_at="5C..35C", solvent=["ethanol=30", "acetone=20% by volume"],
     )  # fmt: skip
-    read = told("Whole")
+    read = facts_of("Whole")
     assert (read.flash_point_mc, read.boiling_point_mc, read.water_milli) == (18_000, 78_000, 40_000)
     assert (read.store_low_mc, read.store_high_mc, read.density_ug_per_ml) == (5_000, 35_000, 950_000)
     assert {share.name for share in read.solvents} == {"ethanol", "acetone"}
@@ -51,21 +51,21 @@ def test_none_and_not_known_are_two_things(books):
     products.add({"name": "Half told", "role": "reducer", "water": "60"})
     products.add({"name": "All water", "role": "cleaner", "water": "98"})
     add("No solvent", solvent=["none"])
-    assert told("Undescribed").solvents is None
-    assert told("Waterborne").solvents is None, "that it holds water says nothing of the rest"
-    assert told("No flash point").no_flash_point
-    assert told("Half told").solvents is None
-    assert told("All water").solvents is None
-    assert told("No solvent").solvents == ()
+    assert facts_of("Undescribed").solvents is None
+    assert facts_of("Waterborne").solvents is None, "that it holds water says nothing of the rest"
+    assert facts_of("No flash point").no_flash_point
+    assert facts_of("Half told").solvents is None
+    assert facts_of("All water").solvents is None
+    assert facts_of("No solvent").solvents == ()
     products.change("No solvent", {"solvent": []})
-    assert told("No solvent").solvents is None
+    assert facts_of("No solvent").solvents is None
 
 
 def test_not_with_is_read_from_both_sides(books):
     add("One")
     add("Other", not_with=["One"])
-    assert told("One").not_with == (told("Other").id,)
-    assert told("Other").not_with == (told("One").id,)
+    assert facts_of("One").not_with == (facts_of("Other").id,)
+    assert facts_of("Other").not_with == (facts_of("One").id,)
 
 
 def test_bottles_and_places(stocked):
@@ -150,9 +150,9 @@ def test_a_month_s_hazardous_waste_by_weight(stocked):
     handling.discard("3")
     assert books.facts().waste_mg == 168_000
     handling.discard("1")
-    told = books.facts()
-    assert told.waste_mg > 168_000, "it may hold what makes waste toxic"
-    assert next((each.products[0].name, each.mass_mg) for each in told.waste_made) == (
+    facts = books.facts()
+    assert facts.waste_mg > 168_000, "it may hold what makes waste toxic"
+    assert next((each.products[0].name, each.mass_mg) for each in facts.waste_made) == (
         "Slow Thinner",
         168_000,
     )
@@ -174,15 +174,15 @@ def test_waste_on_hand_is_what_was_thrown_away_since_it_last_left(stocked, today
     wash("Hot Wash", 10_000)
     assert books.facts().waste_mg == 4_200 + 8_000
     handling.discard("3")
-    told = books.facts()
+    facts = books.facts()
     left_mg = 118_000 * 1_400_000 // 1_000_000
-    assert (told.waste_mg, told.waste_on_hand_mg) == (12_200 + left_mg, 12_200 + left_mg)
+    assert (facts.waste_mg, facts.waste_on_hand_mg) == (12_200 + left_mg, 12_200 + left_mg)
     studio.change(waste_collected_on=today)
     assert books.facts().waste_on_hand_mg == 12_200 + left_mg, "what left the same day isn't known"
     with clock_at(clock.start_of(today + timedelta(days=40), "Europe/Lisbon").replace(tzinfo=None)):
         studio.change(waste_collected_on=today + timedelta(days=1))
-        told = books.facts()
-        assert (told.waste_on_hand_mg, told.waste_since) == (0, today + timedelta(days=1))
+        facts = books.facts()
+        assert (facts.waste_on_hand_mg, facts.waste_since) == (0, today + timedelta(days=1))
         before = books.facts(today)
         assert (before.waste_on_hand_mg, before.waste_since) == (12_200 + left_mg, None), "not collected yet"
 
@@ -192,8 +192,8 @@ def test_a_mix_that_was_sprayed_whole_makes_no_waste(stocked):
 
     made = book_mix(MixRequest(parts=(("Harbour Blue", 10_000),), reduce=Fraction(20)))
     close(made["mix"], Ending("good", left_ul=0, keep=False))
-    told = books.facts()
-    assert (told.waste_made, told.waste_mg, told.waste_on_hand_mg) == ((), 0, 0)
+    facts = books.facts()
+    assert (facts.waste_made, facts.waste_mg, facts.waste_on_hand_mg) == ((), 0, 0)
 
 
 def test_what_was_thrown_away_and_undone_is_no_waste(stocked):
@@ -201,8 +201,8 @@ def test_what_was_thrown_away_and_undone_is_no_waste(stocked):
 
     handling.discard("3")
     undo("discard", Booking.select(Booking.id).order_by(Booking.id.desc()).get().id)
-    told = books.facts()
-    assert (told.waste_mg, told.waste_on_hand_mg) == (0, 0)
+    facts = books.facts()
+    assert (facts.waste_mg, facts.waste_on_hand_mg) == (0, 0)
 
 
 def test_the_spray_rate_is_the_studio_s_own(stocked):
@@ -237,7 +237,7 @@ def test_the_newest_choice_rules(stocked):
 
 
 def test_for_a_mix_only_its_parts_are_looked_at(stocked):
-    blue, thinner = told("Harbour Blue").id, told("Slow Thinner").id
+    blue, thinner = facts_of("Harbour Blue").id, facts_of("Slow Thinner").id
     found = books.for_mix([(blue, 8_000, 1), (thinner, 1_600, 3)], as_of=settings().today())
     assert {"mix-flash-unknown", "air-unknown"} <= codes(found)
     assert all(each.product_id in (None, blue, thinner) for each in found)

@@ -27,10 +27,10 @@ def test_cans_stand_cool_and_away_from_flames(high_mc, ignition, said_of):
     assert one(found, "aerosol-can").severity == "note"
     assert ("aerosol-too-warm" in codes(found)) == bool(said_of)
     if said_of:
-        told = one(found, "aerosol-too-warm")
-        assert told.place_id == 1
-        assert (told.severity, told.action) == ("warn", "move")
-        assert said_of.casefold() in told.message.casefold()
+        finding = one(found, "aerosol-too-warm")
+        assert finding.place_id == 1
+        assert (finding.severity, finding.action) == ("warn", "move")
+        assert said_of.casefold() in finding.message.casefold()
 
 
 def test_what_nobody_noted_is_a_can_by_its_sheet():

@@ -187,9 +187,9 @@ class TestFire:
         ],
     )  # fmt: skip
     def test_contradictions_at_their_edges(self, known, clause):
-        told = contradictions_of(product(**{"no_flash_point": False, "solvents": None, **known}))
-        assert len(told) == bool(clause)
-        assert clause is None or clause in told[0]
+        found = contradictions_of(product(**{"no_flash_point": False, "solvents": None, **known}))
+        assert len(found) == bool(clause)
+        assert clause is None or clause in found[0]
 
     def test_a_reducer_with_a_statement_and_no_flash_point_burns_in_a_mix(self):
         bare = reducer(flash_point_mc=None, solvents=(), water_milli=100_000, h_statements=("H225",))

@@ -124,8 +124,8 @@ def test_every_limit_that_is_judged_is_told_with_what_counts_against_it():
     """Of a cabinet with 2 l and of the building it stands in; what has no place counts in each cabinet, too."""
     book = rule_book(("us-osha",))
     one, two, astray = litre(1), litre(2), litre(3, where=None)
-    told = all_beside(standing(reducer(), one, two, place(limit_ul=4 * LITRE)), book)
-    own, cabinet = told[0], next(each for each in told if "category 1 to 3" in each.what)
+    limits = all_beside(standing(reducer(), one, two, place(limit_ul=4 * LITRE)), book)
+    own, cabinet = limits[0], next(each for each in limits if "category 1 to 3" in each.what)
     assert (own.where, own.held, own.limit, own.times, own.source) == ("Cabinet", "2 L", "4 L", 0.5, "")
     assert (cabinet.where, cabinet.held) == ("Cabinet", "2 L")
     assert cabinet.times == pytest.approx(2 / 227.1, rel=0.001)

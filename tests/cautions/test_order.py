@@ -13,7 +13,7 @@ def finding(**more: object) -> Finding:
 
 
 def test_what_kills_comes_first_then_what_is_graver_then_what_is_more_dangerous_then_what_to_do_and_of_what():
-    told = [
+    ordered = [
         finding(danger=4, severity="note"),
         finding(severity="stop", danger=1, action="find_out"),
         finding(severity="stop", danger=0, action="throw_away"),
@@ -25,14 +25,14 @@ def test_what_kills_comes_first_then_what_is_graver_then_what_is_more_dangerous_
         finding(action="throw_away", place="Cabinet"),
         finding(action="throw_away"),
     ]
-    assert in_order(reversed(told)) == told
-    assert in_order(told[5:] + told[:5]) == told
+    assert in_order(reversed(ordered)) == ordered
+    assert in_order(ordered[5:] + ordered[:5]) == ordered
 
 
 def test_under_one_rule_products_of_a_line_stand_together():
-    told = [
+    ordered = [
         finding(product="Zinc", product_id=1, line="Anchor"), finding(product="Blue", product_id=2, line="Quay"),
         finding(product="Red", product_id=3, line="Quay"),
     ]  # fmt: skip
     lines = {1: "Anchor", 2: "Quay", 3: "Quay"}
-    assert in_order([each._replace(line="") for each in reversed(told)], lines) == told
+    assert in_order([each._replace(line="") for each in reversed(ordered)], lines) == ordered

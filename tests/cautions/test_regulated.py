@@ -21,7 +21,7 @@ def test_training_is_asked_for_from_a_tenth_of_a_per_cent(percent, asked):
 
 
 def test_who_is_trained_is_named_and_who_was_is_told():
-    def told(*trained):
+    def training_finding(*trained):
         sets = studio(rule_sets=("eu-general",), trained=trained)
         shelf = codes(said(hardener(), bottle(1, 3), rule_sets=("eu-general",), trained=trained))
         found = one(mix_findings([part(hardener(), 5)], TODAY, sets), "diisocyanate-training")
@@ -30,18 +30,21 @@ def test_who_is_trained_is_named_and_who_was_is_told():
         )
         return found
 
-    assert (told().severity, "nobody is noted" in told().message) == ("warn", True)
-    valid = told(("Ana", TODAY))
+    assert (training_finding().severity, "nobody is noted" in training_finding().message) == ("warn", True)
+    valid = training_finding(("Ana", TODAY))
     assert (valid.severity, "Ana until 2026-03-01" in valid.message) == ("note", True)
-    ended = told(("Ana", date(2026, 2, 28)))
+    ended = training_finding(("Ana", date(2026, 2, 28)))
     assert (ended.severity, "ended on 2026-02-28" in ended.message) == ("warn", True)
-    both = told(("Ana", date(2026, 2, 27)), ("Ben", date(2026, 2, 28)), ("Cleo", date(2026, 1, 31)))
+    both = training_finding(
+        ("Ana", date(2026, 2, 27)), ("Ben", date(2026, 2, 28)), ("Cleo", date(2026, 1, 31))
+    )
     assert "the last training noted, of Ben, ended on 2026-02-28" in both.message
     three = [(name, TODAY) for name in ("Ana", "Ben", "Cleo")]
     assert (
-        "trained: Ana until 2026-03-01, Ben until 2026-03-01, Cleo until 2026-03-01;" in told(*three).message
+        "trained: Ana until 2026-03-01, Ben until 2026-03-01, Cleo until 2026-03-01;"
+        in training_finding(*three).message
     )
-    assert "Cleo until 2026-03-01 and 1 more;" in told(*three, ("Dora", TODAY)).message
+    assert "Cleo until 2026-03-01 and 1 more;" in training_finding(*three, ("Dora", TODAY)).message
     before = said(hardener(), bottle(1, 3, received_on=None), as_of=date(2023, 8, 23))
     assert "diisocyanate-training" not in codes(before)
 
@@ -69,7 +72,7 @@ def test_dichloromethane_is_told_of_on_the_shelf_and_at_the_sink():
 
 
 @pytest.mark.parametrize(
-    ("name", "percent", "told"),
+    ("name", "percent", "named_metal"),
     [
         ("lead chromate", 0.1, "chromium (0.1 %), lead (0.1 %)"),
         ("lead chromate", 0.09, None),
@@ -80,13 +83,13 @@ def test_dichloromethane_is_told_of_on_the_shelf_and_at_the_sink():
         ("titanium dioxide", 20, None),
     ],
 )
-def test_metals_of_a_sprayed_coating_from_their_thresholds(name, percent, told):
+def test_metals_of_a_sprayed_coating_from_their_thresholds(name, percent, named_metal):
     """40 CFR 63.11180 as state agencies print it: 0.1 %, and 1.0 % of manganese, which is no carcinogen there."""
     paint = product(solvents=(share(name, percent),))
     found = [
         each.message for each in said(paint, bottle(), rule_sets=("us-epa",)) if each.code == "target-metals"
     ]
-    assert (told in found[0].casefold()) if told else found == []
+    assert (named_metal in found[0].casefold()) if named_metal else found == []
     assert "target-metals" not in codes(said(paint._replace(role="cleaner"), bottle(), rule_sets=("us-epa",)))
 
 

@@ -87,10 +87,10 @@ def test_gallons_stand_beside_litres_where_the_studio_measures_in_them():
 
 def test_a_limit_is_told_with_what_it_counts():
     limits = [limit for rule in shipped().values() for limit in rule.limits]
-    told = [rule_figures.limit_in_words(limit.figures) for limit in limits]
-    assert any(text.endswith("in the building; categories 2, 3") for text in told)
-    assert all("_milli" not in text and "[" not in text for text in told)
-    assert any("volume, at most: 50 L" in text and "highest temperature" in text for text in told)
+    words = [rule_figures.limit_in_words(limit.figures) for limit in limits]
+    assert any(text.endswith("in the building; categories 2, 3") for text in words)
+    assert all("_milli" not in text and "[" not in text for text in words)
+    assert any("volume, at most: 50 L" in text and "highest temperature" in text for text in words)
 
 
 def test_no_other_name_is_a_figure():

@@ -88,7 +88,7 @@ def beside(**scope):
 
 
 @pytest.mark.parametrize(
-    ("scope", "told"),
+    ("scope", "others"),
     [
         ({"product_id": 2, "other_id": 3}, "Product 4"), ({"product_id": 3, "other_id": 2}, "Product 4"),
         ({"product_id": 2, "other_id": 4}, "Product 3"), ({"product_id": 2}, "Product 3, Product 4"),
@@ -96,10 +96,10 @@ def beside(**scope):
         ({"bottle": 2}, "Product 3, Product 4"),
     ],
 )  # fmt: skip
-def test_two_that_meet_are_silenced_by_naming_both_and_the_third_is_told(scope, told):
+def test_two_that_meet_are_silenced_by_naming_both_and_the_third_is_told(scope, others):
     here = (reducer(2, "acetone"), product(3, groups=("peroxide",)), product(4, groups=("peroxide",)))
     found = said(*here, *(bottle(number, number) for number in (2, 3, 4)), changes=(beside(**scope),))
-    assert one(found, "stored-apart").others == tuple(told.split(", "))
+    assert one(found, "stored-apart").others == tuple(others.split(", "))
 
 
 def test_two_that_meet_at_the_bench_are_silenced_by_naming_both():
@@ -161,8 +161,8 @@ def test_it_is_logged_in_the_books_with_its_day(shelf):
     today = clock.today("UTC")
     assert made.until - today in (timedelta(13), timedelta(14), timedelta(15))
     assert heard() == []
-    told = read.facts()
-    assert [(each.about, each.reason) for each in silenced(told.changes)] == [
+    facts = read.facts()
+    assert [(each.about, each.reason) for each in silenced(facts.changes)] == [
         ("bottle 1", "for testing brushes")
     ]
     assert heard(as_of=made.until) == [1], "asked again on its day"

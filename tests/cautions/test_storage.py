@@ -306,23 +306,29 @@ def test_what_stands_somewhere_is_not_said_to_stand_beside_anything_because_anot
 def test_a_product_of_unknown_range_is_told_once_however_many_bottles_stand_where():
     stock = (product(1, "Blue", store_low_mc=None), product(2, "Red", store_high_mc=None))
     found = said(*stock, bottle(1, 1), bottle(2, 1), bottle(3, 2))
-    told = [each.product for each in found if each.code == "keeping-temperature-unknown"]
-    assert told == ["Blue", "Red"]
+    products_named = [each.product for each in found if each.code == "keeping-temperature-unknown"]
+    assert products_named == ["Blue", "Red"]
 
 
 def test_not_knowing_how_warm_it_may_stand_is_grave_only_where_heat_is_a_danger_or_it_may_be_spoilt():
-    def told(what, where):
+    def unknown_range_finding(what, where):
         found = said(
             what._replace(store_low_mc=None, store_high_mc=None), where, bottle(1, what.id, place_id=1)
         )
         return one(found, "keeping-temperature-unknown")
 
     mild = place(low_mc=5_000, high_mc=30_000)
-    assert (told(product(1), mild).severity, told(reducer(), mild).severity) == ("note", "note")
-    assert "no place can be confirmed as suitable" in told(product(1), mild).message
+    assert (
+        unknown_range_finding(product(1), mild).severity,
+        unknown_range_finding(reducer(), mild).severity,
+    ) == ("note", "note")
+    assert "no place can be confirmed as suitable" in unknown_range_finding(product(1), mild).message
     for warm in (place(low_mc=5_000, high_mc=30_001), place(low_mc=4_999, high_mc=30_000)):
-        assert told(product(1), warm).severity == "warn"
-    assert "and Cabinet rises to 38 °C" in told(product(1), place(low_mc=5_000, high_mc=38_000)).message
+        assert unknown_range_finding(product(1), warm).severity == "warn"
+    assert (
+        "and Cabinet rises to 38 °C"
+        in unknown_range_finding(product(1), place(low_mc=5_000, high_mc=38_000)).message
+    )
     for danger in (
         product(1, h_statements=("H242",)),
         product(1, h_statements=("H251",)),
@@ -330,8 +336,8 @@ def test_not_knowing_how_warm_it_may_stand_is_grave_only_where_heat_is_a_danger_
         product(1, groups=("organic_peroxide",)),
         reducer(flash_point_mc=-20_000, boiling_point_mc=30_000, no_flash_point=False),
     ):
-        assert told(danger, mild).severity == "warn"
-        assert "heat is a danger to it" in told(danger, mild).message
+        assert unknown_range_finding(danger, mild).severity == "warn"
+        assert "heat is a danger to it" in unknown_range_finding(danger, mild).message
 
 
 def test_one_known_end_of_a_range_counts_already():

@@ -63,7 +63,7 @@ def test_a_dusts_limits_are_shown_as_dust_and_a_vapours_in_parts(table):
 
 
 def test_what_is_not_known_of_a_substance_is_listed(table):
-    told = figures(table["acetone"])
-    assert unknown_in_words([each for each in told if each.text != UNKNOWN]) == ""
-    some = [told[0]._replace(text=UNKNOWN), told[1], told[2]._replace(text=UNKNOWN)]
-    assert unknown_in_words(some) == f"{told[0].label}, {told[2].label}"
+    shown = figures(table["acetone"])
+    assert unknown_in_words([each for each in shown if each.text != UNKNOWN]) == ""
+    some = [shown[0]._replace(text=UNKNOWN), shown[1], shown[2]._replace(text=UNKNOWN)]
+    assert unknown_in_words(some) == f"{shown[0].label}, {shown[2].label}"

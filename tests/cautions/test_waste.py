@@ -44,8 +44,8 @@ def test_codes_are_those_of_the_lists_that_count_here():
     thrown = stored_bottles(studio(reducer(solvent="acetone"), bottle(1, 2)))[0]
     us, eu = "us-epa", "eu-general"
     for sets, lists in (((), "UE"), ((us,), "U"), ((eu,), "E"), ((us, eu), "UE")):
-        told = codes_in_words(thrown, rule_book(sets))
-        assert "".join("E" if each.startswith("EU ") else "U" for each in told) == lists, sets
+        words = codes_in_words(thrown, rule_book(sets))
+        assert "".join("E" if each.startswith("EU ") else "U" for each in words) == lists, sets
 
 
 def test_why_something_is_not_ignitable_says_which_of_the_two_reasons_it_is():
@@ -238,15 +238,15 @@ def test_whose_list_makes_a_bottle_hazardous_waste():
 
 
 def test_the_first_two_products_to_throw_away_are_told_and_the_others_counted():
-    def told(count: int) -> str:
+    def waste_message(count: int) -> str:
         goods = [reducer(number, "acetone") for number in range(1, count + 1)]
         bottles = [bottle(number, number, best_before=OLD) for number in range(1, count + 1)]
         return one(said(*goods, *bottles, bottle(9, 1, best_before=OLD)), "hazardous-waste").message
 
-    assert "more products" not in told(2)
-    assert "And 1 more products" in told(3)
-    assert "And 2 more products" in told(4)
-    assert "Product 1 (bottles 1, 9): D001" in told(2)
+    assert "more products" not in waste_message(2)
+    assert "And 1 more products" in waste_message(3)
+    assert "And 2 more products" in waste_message(4)
+    assert "Product 1 (bottles 1, 9): D001" in waste_message(2)
 
 
 def test_waste_that_was_made_has_the_codes_of_the_lists_that_count():

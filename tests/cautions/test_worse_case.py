@@ -9,20 +9,20 @@ ETHANOL = (SolventShare("ethanol", 30_000, "weight"),)
 
 
 def test_nothing_known_is_treated_as_highly_flammable_by_the_cautions_themselves() -> None:
-    told = of_product(NOTHING_KNOWN)
+    found = of_product(NOTHING_KNOWN)
     classes = burning(NOTHING_KNOWN).classes
     assert classes.hazard == "H225"
-    assert told["flash_point"] == "highly flammable liquid and vapour (H225)"
-    assert "category 1" in told["boiling_point"]
-    assert set(told) == {
+    assert found["flash_point"] == "highly flammable liquid and vapour (H225)"
+    assert "category 1" in found["boiling_point"]
+    assert set(found) == {
         "flash_point", "boiling_point", "solvent", "water", "opened_life", "sealed_life", "store_at", "h_statements",
     }  # fmt: skip
 
 
 def test_what_is_known_needs_no_stand_in() -> None:
     known = NOTHING_KNOWN._replace(solvents=(), water_milli=60_000, flash_point_mc=70_000)
-    told = of_product(known)
-    assert not {"flash_point", "boiling_point", "solvent", "water"} & set(told)
+    found = of_product(known)
+    assert not {"flash_point", "boiling_point", "solvent", "water"} & set(found)
 
 
 def test_product_without_solvent_counts_as_flammable_until_its_sheet_says_that_it_has_no_flash_point() -> (
@@ -44,9 +44,9 @@ def test_hardener_of_unknown_composition_counts_as_an_isocyanate() -> None:
 
 
 def test_of_a_place_a_home_is_feared_everywhere_and_its_spraying_only_where_paint_is_sprayed() -> None:
-    told = of_place(PlaceFacts(1, "Shelf"))
-    assert set(told) == {"premises", "ignition", "lowest", "highest"}
-    assert "touch-up" not in told["premises"]
+    found = of_place(PlaceFacts(1, "Shelf"))
+    assert set(found) == {"premises", "ignition", "lowest", "highest"}
+    assert "touch-up" not in found["premises"]
     assert (
         "touch-up"
         in of_place(PlaceFacts(1, "Booth", kind="spray_area", ignition=False, low_mc=5_000))["premises"]

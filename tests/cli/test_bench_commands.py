@@ -101,10 +101,10 @@ class TestWithoutBooks:
         assert answer["mm2_per_s"] is None
 
     def test_coverage_there_and_back(self, alone):
-        told = ("--film", "25um", "--solids", "30%", "--json")
-        answer = answer_of(alone("coverage", "1m2", *told, "--reduce", "20%")[1])
+        options = ("--film", "25um", "--solids", "30%", "--json")
+        answer = answer_of(alone("coverage", "1m2", *options, "--reduce", "20%")[1])
         assert (answer["paint_ml"], answer["reducer_ml"], answer["m2_per_litre"]) == (166.667, 33.333, 10)
-        assert answer_of(alone("coverage", "--amount", "166.667ml", *told)[1])["area_m2"] == 1.000002
+        assert answer_of(alone("coverage", "--amount", "166.667ml", *options)[1])["area_m2"] == 1.000002
 
     @pytest.mark.parametrize(
         "line",

@@ -25,9 +25,9 @@ def test_a_job_from_opening_to_what_it_cost(run: Any, stocked: str, tmp_path: Pa
     assert (job["customer"], job["due_on"], job["closed_on"]) == ("Quay Ltd", "2030-01-01", None)
     mix = run("mix", "Harbour Blue=8ml", "--job", "ferry hull")["mix"]
     run("wash", "Wash Down=15ml", "--mix", str(mix))
-    told = run("cost", "--job", "ferry", "--page", str(tmp_path / "p.html"), "--csv", str(tmp_path / "p.csv"))
-    assert told["jobs"][0]["total"] == 1.62
-    assert told["jobs"][0]["mixes"][0]["mix"] == mix
+    ran = run("cost", "--job", "ferry", "--page", str(tmp_path / "p.html"), "--csv", str(tmp_path / "p.csv"))
+    assert ran["jobs"][0]["total"] == 1.62
+    assert ran["jobs"][0]["mixes"][0]["mix"] == mix
     assert "1.62" in (tmp_path / "p.csv").read_text()
     assert "Ferry hull" in (tmp_path / "p.html").read_text()
     assert run("job", "show", "ferry")["cost"]["total"] == 1.62
@@ -50,7 +50,7 @@ def test_emissions_of_this_month_and_of_another(run: Any) -> None:
 
 def test_a_trace_by_bottle(run: Any) -> None:
     mix = run("mix", "Harbour Blue=8ml", "--job", "Ferry hull")["mix"]
-    told = run("trace", "--bottle", "B0001")
-    assert told["jobs"] == [{"job": "Ferry hull", "mixes": [mix]}]
+    ran = run("trace", "--bottle", "B0001")
+    assert ran["jobs"] == [{"job": "Ferry hull", "mixes": [mix]}]
     assert run("trace", "--lot", "nowhere", expect=2)["error"]["code"] == "not-found"
     assert run("trace", expect=2)["error"]["code"] == "bad-input"

@@ -63,8 +63,8 @@ def test_each_product_has_its_own_lot_and_day_and_level(ullage):
 def test_what_is_said_of_no_bottle_is_refused_and_nothing_comes(ullage, words, said):
     _, out, _ = ullage("order", "make", "Harbour Blue=1x60ml", "--json")
     order = str(json.loads(out)["order"])
-    status, _, told = ullage("order", "receive", order, "--of", *words)
-    assert (status, said in told) == (2, True), told
+    status, _, ran = ullage("order", "receive", order, "--of", *words)
+    assert (status, said in ran) == (2, True), ran
     _, out, _ = ullage("order", "list", "--json")
     listed = json.loads(out)["orders"]
     assert [line["open"] for each in listed if each["id"] == int(order) for line in each["lines"]] == [1]

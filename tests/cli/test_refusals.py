@@ -328,18 +328,20 @@ def test_every_errand_with_a_key_is_answered_again_after_what_it_named_is_gone(
 def _repeated(errands: Any, books: str, errand: str, between: Any, key: str) -> list[str]:
     put_back = _as_it_is(errands, books)
     first = errands(f"{errand} --key {key}")
-    told = [f"{errand}: {first.err}"] if first.status else []
+    failures = [f"{errand}: {first.err}"] if first.status else []
     for line in between:
         ran = errands(line)
-        told += [f"between: {line}: {ran.err}"] if ran.status else []
+        failures += [f"between: {line}: {ran.err}"] if ran.status else []
     before = content(books)
     again = errands(f"{errand} --key {key}")
     if (again.status, again.out) != (first.status, first.out):
-        told.append(f"{errand} again: {again.status} {again.err}{again.out[:300]} first {first.out[:300]}")
+        failures.append(
+            f"{errand} again: {again.status} {again.err}{again.out[:300]} first {first.out[:300]}"
+        )
     if content(books) != before:
-        told.append(f"{errand} again: the books changed")
+        failures.append(f"{errand} again: the books changed")
     put_back()
-    return told
+    return failures
 
 
 def _as_it_is(errands: Any, books: str) -> Callable[[], object]:

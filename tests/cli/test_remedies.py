@@ -359,9 +359,9 @@ def message_of(call: ast.Call) -> str:
 
 
 def test_every_remedy_of_the_code_was_looked_at() -> None:
-    told = remedies()
-    assert len(told) > 250
-    own = {said for said in told if not COMMAND.search(said)}
+    every = remedies()
+    assert len(every) > 250
+    own = {said for said in every if not COMMAND.search(said)}
     opening = {said: next((each for each in OPENINGS if said.startswith(each)), None) for said in own}
     unread = sorted(said for said in own if opening[said] is None)
     assert not unread, "look whether it can be followed:\n" + "\n".join(unread)

@@ -26,11 +26,11 @@ def test_a_sheet_is_noted_in_the_short_words_and_shown(ullage):
     line = ("product", "change", "Harbour Blue", "--signal", "danger", "--h", "H225 H319", "--p", "P210 P280",
             "--gloves", "butyl, 0.7 mm", "--eyes", "goggles", "--breathing", "A2", "--un", "1263", "--class", "3",
             "--packing-group", "II", "--pictograms", "flame", "--incompatible", "oxidisers")  # fmt: skip
-    status, told, _ = ullage(*line)
+    status, ran, _ = ullage(*line)
     assert status == 0
-    assert "H225 Highly flammable liquid and vapour. H319 Causes serious eye irritation." in told
-    assert "UN 1263, class 3, packing group II" in told
-    assert "! H225 is noted, and that it has no flash point" in told
+    assert "H225 Highly flammable liquid and vapour. H319 Causes serious eye irritation." in ran
+    assert "UN 1263, class 3, packing group II" in ran
+    assert "! H225 is noted, and that it has no flash point" in ran
     _, out, _ = ullage("product", "show", "Harbour Blue", "--json")
     answer = answer_of(out)
     assert (answer["h_statements"], answer["pictograms"], answer["signal_word"]) == (
@@ -57,9 +57,9 @@ def test_a_sheet_is_noted_in_the_short_words_and_shown(ullage):
     ],
 )
 def test_below_zero_is_typed_as_it_is(ullage, line, shown):
-    status, told, said = ullage(*line)
+    status, ran, said = ullage(*line)
     assert (status, said) == (0, "")
-    assert shown in told
+    assert shown in ran
 
 
 @pytest.mark.parametrize(
@@ -91,14 +91,14 @@ def test_the_pressure_of_a_sheet_is_told(ullage):
     ],
 )
 def test_a_cup_says_where_its_equation_and_its_table_disagree(ullage, cup, seconds, said):
-    _, told, _ = ullage("viscosity", cup, seconds)
-    assert ("they disagree" in told) == bool(said)
-    assert said is None or said in told
+    _, ran, _ = ullage("viscosity", cup, seconds)
+    assert ("they disagree" in ran) == bool(said)
+    assert said is None or said in ran
 
 
 def test_a_mil_is_25_point_4_micrometres(ullage):
-    _, told, _ = ullage("coverage", "1m2", "--film", "1mil", "--solids", "50%")
-    assert "wet film 50.8 µm" in told
+    _, ran, _ = ullage("coverage", "1m2", "--film", "1mil", "--solids", "50%")
+    assert "wet film 50.8 µm" in ran
 
 
 def test_a_caution_says_where_its_figure_was_read(ullage, tmp_path):
@@ -121,8 +121,8 @@ def test_a_caution_says_where_its_figure_was_read(ullage, tmp_path):
     )
     assert ullage("sheet", "read", str(sheet), "--product", "Slow Thinner", "--take", "flash_point_c")[0] == 0
     place = "Safety data sheet of 2024-03-14, line 18, section 9"
-    _, told, _ = ullage("cautions")
-    assert f'read in {place}: "Flash point: 12 °C (closed cup)"' in told
+    _, ran, _ = ullage("cautions")
+    assert f'read in {place}: "Flash point: 12 °C (closed cup)"' in ran
     _, out, _ = ullage("cautions", "--json")
     [found] = [
         each

@@ -185,15 +185,15 @@ def test_a_product_that_comes_into_a_line_has_its_sheets(books: str, tmp_path: P
     fields = {each.field for each in figure_sources.of_product(products.find("Quartz green"))}
     assert "flash_point" in fields
     assert "density" not in fields  # it says that itself
-    told = line_as_json(lines.find("quartz"))["sheets"]
-    assert [one["revised"] for one in told] == ["2024-05-03", "2024-03-14"]
+    answer = line_as_json(lines.find("quartz"))["sheets"]
+    assert [one["revised"] for one in answer] == ["2024-05-03", "2024-03-14"]
 
     sheets.correct("Quartz red", sheet_books.SAFETY, dt.date(2024, 3, 14), withdrawn=True)
     assert [each.withdrawn for each in sheets.listed("Quartz green")] == [False, True]
     products.change("Quartz green", {"line": ""})
     sheets.correct("Quartz red", sheet_books.SAFETY, dt.date(2024, 3, 14), withdrawn=False)
     assert [each.withdrawn for each in sheets.listed("Quartz green")] == [False, True]
-    assert line_as_json(lines.find("quartz"))["sheets"] == told
+    assert line_as_json(lines.find("quartz"))["sheets"] == answer
 
 
 def test_a_sheet_of_a_line_without_products_waits_for_the_first(books: str, tmp_path: Path) -> None:
@@ -207,13 +207,13 @@ def test_a_sheet_of_a_line_without_products_waits_for_the_first(books: str, tmp_
         assert done.products == []
     assert "density_g_per_ml" in take_for_line(read(tmp_path, SAFETY, "all-sure"), "quartz").booked
     assert record_texts.line("quartz")["density"] == "0.87"
-    told = line_as_json(lines.find("quartz"))["sheets"]
-    assert [one["revised"] for one in told] == ["2024-05-04", "2024-05-03", "2024-03-14"]
+    answer = line_as_json(lines.find("quartz"))["sheets"]
+    assert [one["revised"] for one in answer] == ["2024-05-04", "2024-05-03", "2024-03-14"]
 
     with pytest.raises(UllageError, match="in use: data sheet Technical"):
         taking_back.delete_product("Gone reducer")
     products.add({"name": "Quartz red", "role": "paint", "line": "Quartz", "flash_point": "-3C"})
-    assert line_as_json(lines.find("quartz"))["sheets"] == told
+    assert line_as_json(lines.find("quartz"))["sheets"] == answer
     newest, technical, safety = sheets.listed("Quartz red")
     assert {entry.with_product for entry in technical.dosings} == {None, "Slow reducer"}
     assert {entry.with_product for entry in newest.dosings} == {None, "Gone reducer"}
@@ -249,9 +249,9 @@ def test_a_limit_of_a_substance_that_the_table_lacks_makes_it_an_own_one(books: 
     assert done.booked == ["exposure_limit:999999-99-4 8 hours"]
     assert done.kept == ["exposure_limit:acetone 8 hours"]  # the table has its limits, each with a source
     [own] = own_substances.everything()
-    told = own_substances.as_texts(own)
-    assert (told["name"], told["cas"], told["exposure_limit"]) == ("tern oil", "999999-99-4", "20 ppm")
-    assert told["source"] == "Safety data sheet of 2024-03-14, sheet.txt"
+    shown = own_substances.as_texts(own)
+    assert (shown["name"], shown["cas"], shown["exposure_limit"]) == ("tern oil", "999999-99-4", "20 ppm")
+    assert shown["source"] == "Safety data sheet of 2024-03-14, sheet.txt"
     own_substances.change("tern oil", {"exposure_limit": "5 ppm"})
     assert take(read(tmp_path, text, "exposure_limit"), "brume").booked == []
     assert own_substances.as_texts(own_substances.find("tern oil"))["exposure_limit"] == "5 ppm"

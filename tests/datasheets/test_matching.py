@@ -38,15 +38,15 @@ def found(name="", maker="", stem="sheet", *, sure=True):
     ],
 )  # fmt: skip
 def test_whose_it_is(said, name, sure):
-    told = found(**said)
-    assert (told.name, told.sure) == (name, sure), told
-    assert told.why
+    matched = found(**said)
+    assert (matched.name, matched.sure) == (name, sure), matched
+    assert matched.why
 
 
 def test_several_that_fit_equally_are_named_and_none_is_taken():
     twice = (KnownName("Blue"), KnownName("blue!"))
-    told = match(SheetName("Blue", True, "", "x"), twice)
-    assert (told.name, told.sure, told.candidates) == ("", False, ("Blue", "blue!"))
+    matched = match(SheetName("Blue", True, "", "x"), twice)
+    assert (matched.name, matched.sure, matched.candidates) == ("", False, ("Blue", "blue!"))
     assert not match(
         SheetName("Old QB-70 Quay", True, "", "x"), (*BOOKS, KnownName("Quay Two", "QB 70"))
     ).sure

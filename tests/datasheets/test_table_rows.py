@@ -147,12 +147,12 @@ def test_the_sections_of_a_sheet_and_its_list_of_contents():
     heads = [f"SECTION {number}: " + title for number, title in (
         (1, "Identification"), (2, "Hazards identification"), (3, "Composition/information on ingredients"),
     )]  # fmt: skip
-    told = sections.parted(
+    parted = sections.parted(
         SheetText("text", tuple(lines("before", heads[0], "a", heads[1], "b", heads[1], "c")))
     )
-    assert (told.numbers, told.orderly) == ((1, 2), True)
-    assert [line.text for line in told.lines(1)] == ["a"]
-    assert [line.text for line in told.lines(2)] == ["b", "c"]
-    assert [line.text for line in told.lines(None)] == ["before"]
+    assert (parted.numbers, parted.orderly) == ((1, 2), True)
+    assert [line.text for line in parted.lines(1)] == ["a"]
+    assert [line.text for line in parted.lines(2)] == ["b", "c"]
+    assert [line.text for line in parted.lines(None)] == ["before"]
     wrong = sections.parted(SheetText("text", tuple(lines(heads[1], "b", heads[0], "a"))))
     assert (wrong.numbers, wrong.orderly) == ((2, 1), False)

@@ -59,8 +59,8 @@ def test_the_calendar_itself_is_whole():
 
 
 def test_order_by_days_are_those_of_the_forecast():
-    told = [facts(every(10, 40)), facts(every(7, 30, last=150), number=2)]
-    said = forecasts(studio(*(each.history for each in told)), told, WhatIf())
+    paints = [facts(every(10, 40)), facts(every(7, 30, last=150), number=2)]
+    said = forecasts(studio(*(each.history for each in paints)), paints, WhatIf())
     (event,) = order_by_days(said)
     assert event.day == said[0].order_by_day
     assert event.uid == "order-by-1"

@@ -133,11 +133,11 @@ def test_every_difference_is_shown_then_booked_and_taken_back_whole(stocked: str
     assert book(plan(path, wishes))["again"] is True
     assert not len(uses(settings().today()).day)
     after = shelf()
-    told = undo("import", number)
-    assert (sorted(told["taken_back"]), shelf()[:7]) == (["Attic", "Dusk Red"], before)
+    answer = undo("import", number)
+    assert (sorted(answer["taken_back"]), shelf()[:7]) == (["Attic", "Dusk Red"], before)
     assert [row.name for row in places.everything() if row.name == "Attic"] == []
     assert (products.find("Harbour Blue").maker, held(8)) == ("", 0)
-    again = undo("undo", told["undo"])
+    again = undo("undo", answer["undo"])
     assert (sorted(again["brought_back"]), shelf()) == (["Attic", "Dusk Red"], after)
     assert products.find("Harbour Blue").maker == "Quayside"
     undo("undo", again["undo"])
@@ -241,9 +241,9 @@ def test_what_an_import_made_goes_with_it_unless_something_else_uses_it(stocked:
     from stock.shelf import deliveries, lines, suppliers
 
     deliveries.receive("Dawn", 30_000)
-    told = undo("import", number)
-    assert sorted(told["taken_back"]) == ["Attic", "Dusk Red", "Loft", "New Shop"]
-    assert sorted(told["kept"]) == ["Dawn", "Dusk", "Other Shop"]
+    answer = undo("import", number)
+    assert sorted(answer["taken_back"]) == ["Attic", "Dusk Red", "Loft", "New Shop"]
+    assert sorted(answer["kept"]) == ["Dawn", "Dusk", "Other Shop"]
     assert {row.name for row in products.everything()}.isdisjoint({"Dusk Red"})
     assert [row.name for row in suppliers.everything()].count("New Shop") == 0
     assert [(row.name, lines.sizes()[row.id]) for row in lines.everything() if row.name == "Dusk"] == [
@@ -254,9 +254,9 @@ def test_what_an_import_made_goes_with_it_unless_something_else_uses_it(stocked:
     assert again["import"] != number
     assert products.find("Dusk Red").supplier_id == Supplier.get(Supplier.name == "New Shop").id
     with pytest.raises(Exception, match="another place called Attic by now"):
-        undo("undo", told["undo"])
+        undo("undo", answer["undo"])
     undo("import", again["import"])
-    undo("undo", told["undo"])
+    undo("undo", answer["undo"])
     assert products.find("Dusk Red").taken_back is False
     assert prove().problems == []
 
@@ -281,8 +281,8 @@ def test_a_cell_that_was_emptied_is_asked_with_what_it_was(stocked: str, tmp_pat
     assert "the place was Cabinet, now its cell is empty" in asked.value.message
     kept = plan(path, Wishes(answers=(*SAID, "emptied-1=keep what the books have")))
     assert kept.as_json()["corrections"] == []
-    told = "; ".join(row["reason"] for row in kept.as_json()["not_taken"])
-    assert "30 ml were left, now that cell is empty, which is no amount: the books keep theirs" in told
+    answer = "; ".join(row["reason"] for row in kept.as_json()["not_taken"])
+    assert "30 ml were left, now that cell is empty, which is no amount: the books keep theirs" in answer
 
     made = plan(path, Wishes(answers=(*SAID, "emptied-1=empty it in the books, too")))
     (said,) = made.as_json()["corrections"]

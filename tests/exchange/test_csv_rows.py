@@ -104,9 +104,9 @@ def test_of_many_bad_rows_a_hundred_are_kept_and_the_rest_counted(
     assert len(traceback.extract_tb(refusal.__traceback__)) < 20, "it keeps the frames of each row"
     shown = made.as_json()
     assert (len(shown["bad_rows"]), shown["bad_count"], shown["rows"]) == (100, 3_000, 3_000)
-    with pytest.raises(BadRows, match=r"3,000 rows can.t be taken in, the first: x\.csv line 2") as told:
+    with pytest.raises(BadRows, match=r"3,000 rows can.t be taken in, the first: x\.csv line 2") as raised:
         book(made)
-    assert (len(told.value.lines), told.value.lines[-1]) == (101, "and 2,900 more")
+    assert (len(raised.value.lines), raised.value.lines[-1]) == (101, "and 2,900 more")
     monkeypatch.setattr(import_checks, "MOST_MADE", 5)
     path.write_text("Product,Size\n" + "".join(f"Blue {number},60 ml\n" for number in range(9)))
     made = plan(str(path), Wishes(make=True, role="paint"))

@@ -45,13 +45,13 @@ def written(stocked: str, tmp_path: Path) -> Path:
 
 def test_it_comes_back_bit_for_bit_on_either_engine(written: Path, stocked: str, tmp_path: Path) -> None:
     target = str(tmp_path / "back.ullage")
-    told = folder.take_in(str(written), target)
-    assert told.digest == json.loads((written / "datapackage.json").read_text())["digest"]
+    answer = folder.take_in(str(written), target)
+    assert answer.digest == json.loads((written / "datapackage.json").read_text())["digest"]
     with copying.opened(stocked) as old, copying.opened(target) as new:
         for table in TABLES:
             assert copying.digest_of(old, table) == copying.digest_of(new, table)
     again = folder.export(target, str(tmp_path / "again"))
-    assert again.digest == told.digest
+    assert again.digest == answer.digest
     for file in written.glob("*.csv"):
         assert (tmp_path / "again" / file.name).read_bytes() == file.read_bytes()
 
@@ -75,12 +75,12 @@ def test_it_comes_into_empty_books_of_either_engine(
     from stock.shelf import studio
 
     out = tmp_path / "out"
-    told = folder.export(stocked, str(out))
+    answer = folder.export(stocked, str(out))
     database.close()
     target = f"{stocked}_two" if "://" in stocked else str(tmp_path / "empty.ullage")
     studio.make(target, name="Empty", currency="USD", time_zone="UTC", measures="us")
     try:
-        assert folder.take_in(str(out), target).digest == told.digest
+        assert folder.take_in(str(out), target).digest == answer.digest
         with connection():
             assert studio.settings().name == "Test studio"
             assert prove().problems == []
@@ -105,16 +105,16 @@ def test_products_follow_their_line_in_the_books_that_came_back(stocked: str, tm
     )
     products.add({"name": "Kelp", "line": "Anchor"})
     products.add({"name": "Rust", "line": "Anchor", "density": "1.3", "flash_point": "unknown"})
-    told = {name: product_view.as_json(products.find(name)) for name in ("Kelp", "Rust")}
+    answer = {name: product_view.as_json(products.find(name)) for name in ("Kelp", "Rust")}
     folder.export(stocked, str(tmp_path / "out"))
     database.close()
     target = str(tmp_path / "back.ullage")
     folder.take_in(str(tmp_path / "out"), target)
     open_books(target)
     with connection():
-        assert {name: product_view.as_json(products.find(name)) for name in told} == told
+        assert {name: product_view.as_json(products.find(name)) for name in answer} == answer
         lines.change("Anchor", {"density": "1.2", "flash_point": "12C"})
-        kelp, rust = (product_view.as_json(products.find(name)) for name in told)
+        kelp, rust = (product_view.as_json(products.find(name)) for name in answer)
         assert (kelp["density_g_per_ml"], kelp["flash_point_c"]) == (1.2, 12)
         assert (rust["density_g_per_ml"], rust["flash_point_c"]) == (1.3, None)
         assert prove().problems == []

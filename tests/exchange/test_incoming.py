@@ -351,7 +351,7 @@ def test_what_a_sheet_says_comes_in_with_new_products_and_a_wrong_statement_is_t
             write(tmp_path, head + 'Swift,60 ml,reducer,"H225, H319",danger,1263,butyl\n'), Wishes(make=True)
         )
     )
-    told = Product.get(Product.name == "Swift")
-    assert (told.h_statements, told.signal_word, told.un_number, told.gloves) == (
+    swift = Product.get(Product.name == "Swift")
+    assert (swift.h_statements, swift.signal_word, swift.un_number, swift.gloves) == (
         "H225 H319", "danger", "1263", "butyl",
     )  # fmt: skip

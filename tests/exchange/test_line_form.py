@@ -41,12 +41,12 @@ def test_a_name_a_row_makes_products_and_opening_stock(pier):
         "volume_ml": 245, "opened_unknown": 1, "delivery": None, "booked": True,
     }  # fmt: skip
     came = on_shelf()
-    told = {
+    by_row = {
         (one.product, one.size_ul, one.on_hand_ul, one.state, one.opened_on)
         for one in came
         if one.line == "Pier"
     }
-    assert told == {
+    assert by_row == {
         ("Kelp Green", 60_000, 60_000, "sealed", None), ("Rust", 120_000, 60_000, "open", date(2026, 1, 5)),
         ("Tern White", 60_000, 5_000, "open", None), ("Ochre", 60_000, 60_000, "sealed", None),
     }  # fmt: skip
@@ -74,13 +74,13 @@ def test_every_bad_row_is_named_and_nothing_is_half_booked(pier):
     text = "Good\nKelp; ;blau\n;P-1\nHarbour Blue\nA;;;60\nB;;;;many\nC;;;;1;90ml\nD;;;;1;;2199-01-01\nE;;;;1;half;no"
     with pytest.raises(BadRows) as refusal:
         fill(text)
-    told = {row.line: row.reason for row in refusal.value.rows}
-    assert sorted(told) == [2, 3, 4, 5, 6, 7, 8, 9]
+    by_row = {row.line: row.reason for row in refusal.value.rows}
+    assert sorted(by_row) == [2, 3, 4, 5, 6, 7, 8, 9]
     for number, words in (
         (2, "no colour"), (3, "name is empty"), (4, "in the books, of Quay"), (5, "no unit"), (6, "no count"),
         (7, "more than the bottle holds"), (8, "which is to come"), (9, "sealed and not full"),
     ):  # fmt: skip
-        assert words in told[number]
+        assert words in by_row[number]
     for bad in ("", "\n \n", "a;b;c;d;e;f;g;h"):
         with pytest.raises(BadInput):
             fill(bad)

@@ -68,8 +68,8 @@ def test_what_the_books_say_otherwise_is_asked(stocked: str, tmp_path: Path) -> 
         book(plan(path))
     for answer, flash_mc in (("keep the books", 18_000), ("take the file", 60_000)):
         made = plan(path, Wishes(answers=(f"facts-1={answer}",)))
-        told = {"product": "Harbour Blue", "field": "flash_point", "books": "18C", "file": "60 C"}
-        assert made.as_json()["kept"] == ([told] if flash_mc == 18_000 else [])
+        result = {"product": "Harbour Blue", "field": "flash_point", "books": "18C", "file": "60 C"}
+        assert made.as_json()["kept"] == ([result] if flash_mc == 18_000 else [])
         number = book(made)["import"]
         blue = products.find("Harbour Blue")
         assert (blue.flash_point_mc, blue.code) == (flash_mc, "70-2")

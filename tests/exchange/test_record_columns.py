@@ -48,8 +48,8 @@ def test_every_field_of_a_product_comes_in_by_its_column(kind: str, stocked: str
     made = plan(path, Wishes(kind=kind, make=True, decimal="point"))
     assert made.bad.rows == []
     book(made)
-    told = record_texts.product("Dusk Red")
-    assert [field for field in said if not told[field]] == []
+    texts = record_texts.product("Dusk Red")
+    assert [field for field in said if not texts[field]] == []
     again = plan(path, Wishes(kind=kind, make=True, decimal="point", again=True))
     assert again.as_json()["questions"] == []
 
@@ -71,11 +71,11 @@ def test_suppliers_terms_come_in_and_are_taken_back(stocked: str, tmp_path: Path
     assert (str(depot.lead_time), depot.order_days, depot.shipping_minor) == ("7d", "mon thu", 500)
     assert (shop.shipping_minor, shop.free_shipping_from_minor) == (101_800, 6_000)
     assert book(plan(path))["import"] is None
-    told = undo("import", answer["import"])
+    result = undo("import", answer["import"])
     depot = Supplier.get(Supplier.name == "Paint Depot")
-    assert (str(depot.lead_time), depot.order_days, told["taken_back"]) == ("9d", "", ["New Shop"])
+    assert (str(depot.lead_time), depot.order_days, result["taken_back"]) == ("9d", "", ["New Shop"])
     assert "New Shop" not in [row.name for row in suppliers.everything()]
-    undo("undo", told["undo"])
+    undo("undo", result["undo"])
     assert str(suppliers.find("New Shop").lead_time) == "14d"
 
 

@@ -34,7 +34,7 @@ def own_server(cluster: Path) -> Iterator[tuple[str, Path]]:
 
 
 @pytest.fixture
-def told(capsys):
+def print_count(capsys):
     """A call that prints what was tried, whatever pytest does with output."""
 
     def tell(what: str) -> None:

@@ -339,8 +339,8 @@ def run(line: Sequence[str], sample: Callable[[], str] | None = None) -> Ran:
             signal.signal(sign, handler)
     for stream in (out, err):
         stream.flush()
-    told = [stream.buffer.getvalue().decode("utf-8", "replace") for stream in (out, err)]  # type: ignore[attr-defined]
-    return Ran(status, *told, "".join(traces))
+    streams = [stream.buffer.getvalue().decode("utf-8", "replace") for stream in (out, err)]  # type: ignore[attr-defined]
+    return Ran(status, *streams, "".join(traces))
 
 
 async def _listen(*_: object) -> None:

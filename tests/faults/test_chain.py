@@ -72,11 +72,11 @@ def make_chain(url, folder, schemas):
     database.close()
     program = Path((folder / "postmaster.opts").read_text().split()[0]).with_name("pg_dump")
     words = [program, "--inserts", "--schema=template_studio", url]
-    told = subprocess.run(words, capture_output=True, text=True, check=True).stdout
-    told = "".join(f"{line}\n" for line in told.splitlines() if not line.startswith("\\"))
+    ran = subprocess.run(words, capture_output=True, text=True, check=True).stdout
+    ran = "".join(f"{line}\n" for line in ran.splitlines() if not line.startswith("\\"))
     with psycopg.connect(url, autocommit=True) as line:
         for schema in schemas:
-            line.execute(told.replace("template_studio", schema).encode())
+            line.execute(ran.replace("template_studio", schema).encode())
             line.execute(f"UPDATE {schema}.studio SET name = '{schema}'")
         line.execute("DROP SCHEMA template_studio CASCADE")
 
@@ -115,7 +115,7 @@ def sessions(url):
         return line.execute(query).fetchone()[0]
 
 
-def in_turn(url, address, schemas, told, how):
+def in_turn(url, address, schemas, print_count, how):
     """Each studio opened, booked and forecast, round by round, by this one process."""
     process, memory, most, begun = psutil.Process(), [], 0, time.monotonic()
     for round_ in range(ROUNDS):
@@ -129,24 +129,24 @@ def in_turn(url, address, schemas, told, how):
         gc.collect()
         memory.append(process.memory_info().rss / 1e6)
     took = (time.monotonic() - begun) / ROUNDS / len(schemas) * 1000
-    told(
+    print_count(
         f"{len(schemas)} studios in turn {how}: {took:.0f} ms each, memory after each round "
         f"{', '.join(f'{each:.0f}' for each in memory)} MB, at most {most} sessions of the server's"
     )
     return memory, most
 
 
-def test_a_chain_in_turn_by_one_process(chain, told):
+def test_a_chain_in_turn_by_one_process(chain, print_count):
     url, _, schemas = chain
-    memory, most = in_turn(url, url, schemas, told, "directly")
+    memory, most = in_turn(url, url, schemas, print_count, "directly")
     assert most <= 1
     assert memory[-1] - memory[0] < GROWTH_MB, "what a studio leaves in memory would add up"
 
 
-def test_a_chain_behind_a_pooler(chain, pooled, told):
+def test_a_chain_behind_a_pooler(chain, pooled, print_count):
     """More benches than the pooler has sessions, in one studio after the other: none sees or books into another's."""
     url, _, schemas = chain
-    memory, most = in_turn(url, pooled, schemas, told, "behind a pooler")
+    memory, most = in_turn(url, pooled, schemas, print_count, "behind a pooler")
     assert most <= POOL
     assert memory[-1] - memory[0] < GROWTH_MB, "what a studio leaves in memory would add up"
     each = [addresses.with_schema(pooled, schema) for schema in schemas[: 3 * BENCHES]]

@@ -31,7 +31,7 @@ MEMORY = "/dev/shm" if Path("/dev/shm").is_dir() else None
 
 
 @pytest.fixture
-def told(capsys):
+def print_count(capsys):
     """Print how many cases were tried, past pytest's capture."""
 
     def tell(what: str, points: int, opened: int) -> None:
@@ -43,7 +43,7 @@ def told(capsys):
 
 @pytest.fixture
 def sampled(request):
-    """How much of a recording is tried, as `crashes` is told it; which part of it moves with the day."""
+    """How much of a recording is tried, as `crashes` gets it; which part of it moves with the day."""
     deep = request.config.getoption("deep")
     return {"seed": request.config.option.sample_seed, "most": None if deep else POINTS}
 
@@ -141,10 +141,10 @@ ERRANDS = {
     ("name", "checkpoint"),
     [("a mix", 1_000), ("a delivery", 6), ("an undo", 1_000), ("an undo", 6), ("a day's work", 6)],
 )
-def test_a_crash_at_every_point_of(name, checkpoint, stocked, address, monkeypatch, told, sampled):
+def test_a_crash_at_every_point_of(name, checkpoint, stocked, address, monkeypatch, print_count, sampled):
     recorded = record(monkeypatch, address, ERRANDS[name], checkpoint=checkpoint)
     points, opened = replay(address, recorded, sampled, torn=4)
-    told(f"{name}, {len(recorded[2])} ops", points, opened)
+    print_count(f"{name}, {len(recorded[2])} ops", points, opened)
     assert opened > POINTS
 
 
@@ -176,7 +176,7 @@ def to_the_next(engine):
 
 
 @pytest.mark.parametrize("checkpoint", [1_000, 6], ids=["log kept", "log played in often"])
-def test_a_crash_at_every_point_of_a_migration(mixed, address, monkeypatch, told, checkpoint, sampled):
+def test_a_crash_at_every_point_of_a_migration(mixed, address, monkeypatch, print_count, checkpoint, sampled):
     """Every result is of the schema before or of the next, whole; opened, it comes to the next with every row in it."""
     before, now, following = digest(skip=(models.Studio,)), migrations.NEWEST, migrations.NEWEST + 1
 
@@ -207,7 +207,7 @@ def test_a_crash_at_every_point_of_a_migration(mixed, address, monkeypatch, told
                 assert digest(skip=(models.Studio,)) == before
             assert len(snapshots.listing(str(folder / name))) == (schema == now)
     assert found == {now, following}
-    told(f"a migration, {len(ops)} ops", points, len(seen))
+    print_count(f"a migration, {len(ops)} ops", points, len(seen))
 
 
 class Through:
@@ -263,7 +263,7 @@ def remember_backups(monkeypatch, disk):
     monkeypatch.setattr(snapshots, "os", Remembering())
 
 
-def test_a_crash_at_every_point_of_a_backup(mixed, address, monkeypatch, told, sampled):
+def test_a_crash_at_every_point_of_a_backup(mixed, address, monkeypatch, print_count, sampled):
     """At its own name a backup is whole or not there; the books themselves are never touched."""
     known = digest()
     database.close()
@@ -294,10 +294,10 @@ def test_a_crash_at_every_point_of_a_backup(mixed, address, monkeypatch, told, s
                 with connection.connection():
                     assert digest() == known
     assert whole >= 1
-    told(f"a backup, {len(disk.ops)} ops", points, len(seen))
+    print_count(f"a backup, {len(disk.ops)} ops", points, len(seen))
 
 
-def test_a_crash_at_every_point_of_a_restore(stocked, address, monkeypatch, told, sampled):
+def test_a_crash_at_every_point_of_a_restore(stocked, address, monkeypatch, print_count, sampled):
     """Put back into books in use: they are as before or as in the backup, never between."""
     from stock.exchange import backup, replacing
 
@@ -324,7 +324,7 @@ def test_a_crash_at_every_point_of_a_restore(stocked, address, monkeypatch, told
             states[mark] = state_of(image, home, Path(address).name, proofs)
         assert states[mark] in (((old, []),) if answered else ((old, []), (new, []))), (at, kind)
     assert {state for state, _ in states.values()} == {old, new}
-    told(f"a restore, {len(disk.ops)} ops", points, len(states))
+    print_count(f"a restore, {len(disk.ops)} ops", points, len(states))
 
 
 def test_torn_writes_are_what_they_say():
@@ -338,7 +338,7 @@ def test_torn_writes_are_what_they_say():
     assert rest == {("killed", b"aabbbbbbbbbb"), ("power cut", b"aaaa")}
 
 
-def test_a_crash_at_every_point_of_an_import(mixed, address, tmp_path, monkeypatch, told, sampled):
+def test_a_crash_at_every_point_of_an_import(mixed, address, tmp_path, monkeypatch, print_count, sampled):
     """An exported folder taken into a new file: no books are there, or all of them."""
     from stock.errors import BooksUnreachable
     from stock.exchange import folder as exported
@@ -367,4 +367,4 @@ def test_a_crash_at_every_point_of_an_import(mixed, address, tmp_path, monkeypat
                 states[mark] = refusal.code
         assert states[mark] == (known, []) or (states[mark] == "no-books" and not answered), (at, kind)
     assert set(map(str, states.values())) == {"no-books", str((known, []))}
-    told(f"an import, {len(disk.ops)} ops", points, len(states))
+    print_count(f"an import, {len(disk.ops)} ops", points, len(states))

@@ -73,7 +73,7 @@ def run(capsys):
 
 
 @pytest.fixture
-def told(capsys):
+def print_count(capsys):
     def tell(what):
         with capsys.disabled():
             print(f"\n  {what}", end="")
@@ -108,7 +108,7 @@ def rows_of(address):
 
 @pytest.mark.parametrize(("part", "flips"), PARTS)
 def test_each_flipped_bit_is_noticed_or_changes_nothing_or_is_counted(
-    furnished, address, tmp_path, run, told, part, flips
+    furnished, address, tmp_path, run, print_count, part, flips
 ):
     """Whatever `check` lets pass can be read by every command; what it lets pass and is another value is counted.
 
@@ -144,7 +144,7 @@ def test_each_flipped_bit_is_noticed_or_changes_nothing_or_is_counted(
     assert stumbled == []
     assert all(outcomes.values())
     unseen = sum(changed.values())
-    told(
+    print_count(
         f"{flips} flipped bits: {outcomes[3]} not opened, {outcomes[1]} found by the check, "
         f"{outcomes[0] - unseen} change nothing, {unseen} change a value that nothing can be held against: "
         + ", ".join(f"{name} {count}" for name, count in changed.most_common())
@@ -171,7 +171,7 @@ def where(before, after):
 
 
 @pytest.mark.parametrize(("part", "flips"), PARTS)
-def test_each_flipped_bit_of_a_backup_is_noticed(furnished, address, told, part, flips):
+def test_each_flipped_bit_of_a_backup_is_noticed(furnished, address, print_count, part, flips):
     """A backup is sealed when it is made, so no change of it goes unseen, and an older good one is offered."""
     with clock_at("2026-03-01 08:00:00"):
         older = snapshots.take(address, "daily")
@@ -187,7 +187,7 @@ def test_each_flipped_bit_of_a_backup_is_noticed(furnished, address, told, part,
     assert snapshots.newest_good(address).path == older
     newer.write_bytes(content)
     assert snapshots.newest_good(address).path == newer
-    told(f"{flips} flipped bits of a backup: all noticed")
+    print_count(f"{flips} flipped bits of a backup: all noticed")
 
 
 def test_a_backup_that_is_booked_in_is_no_damaged_one(furnished, address, run):
@@ -198,7 +198,7 @@ def test_a_backup_that_is_booked_in_is_no_damaged_one(furnished, address, run):
     assert file_checks.problems(made) == []
 
 
-def test_no_length_at_which_a_file_was_cut_is_met_by_a_traceback(at_rest, tmp_path, run, told):
+def test_no_length_at_which_a_file_was_cut_is_met_by_a_traceback(at_rest, tmp_path, run, print_count):
     content, bottles = at_rest
     chance = random.Random(20260301)
     path, noticed = tmp_path / "cut.ullage", 0
@@ -209,7 +209,9 @@ def test_no_length_at_which_a_file_was_cut_is_met_by_a_traceback(at_rest, tmp_pa
         else:
             noticed += 1
     assert noticed > CUTS / 2
-    told(f"{len(lengths)} files cut short: {noticed} noticed, {len(lengths) - noticed} cut in unused pages")
+    print_count(
+        f"{len(lengths)} files cut short: {noticed} noticed, {len(lengths) - noticed} cut in unused pages"
+    )
 
 
 def test_damaged_books_say_which_backup_is_good_and_its_command_puts_it_back(at_rest, address, run):

@@ -64,14 +64,14 @@ def faulty(shim, stocked, address, tmp_path):
         books = home / "faulty.ullage"
         shutil.copy(address, books)
         shutil.copytree(snapshots.folder(address), snapshots.folder(str(books)))
-        told = {
+        settings = {
             "LD_PRELOAD": str(shim), "FAULT_PATH": "/disk/faulty.ullage", "FAULT_AT": str(at), "FAULT_KIND": kind,
             "FAULT_LASTING": str(int(lasting)), "FAULT_COUNT": str(count),
             "FAULT_ONLY": only,
         }  # fmt: skip
         done = subprocess.run(
             [sys.executable, "-m", "tui", "--studio", str(books), *LINE],
-            env=os.environ | told, capture_output=True, text=True, timeout=600,
+            env=os.environ | settings, capture_output=True, text=True, timeout=600,
         )  # fmt: skip
         return books, done, int(count.read_text())
 

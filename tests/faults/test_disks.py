@@ -34,7 +34,7 @@ def digest():
 
 
 @pytest.fixture
-def told(capsys):
+def print_count(capsys):
     def tell(what):
         with capsys.disabled():
             print(f"\n  {what}", end="")
@@ -71,7 +71,7 @@ def step(request):
 @pytest.mark.parametrize("lasting", [True, False], ids=["from then on", "once"])
 @pytest.mark.parametrize(("error", "sentence"), [(apsw.FullError, "full"), (apsw.IOError, "disk failed")])
 def test_a_disk_that_says_no_at_every_write(
-    stocked, address, monkeypatch, told, step, request, error, sentence, lasting
+    stocked, address, monkeypatch, print_count, step, request, error, sentence, lasting
 ):
     """A mix is refused in one sentence, nothing of it is booked, and when the disk is well again it is booked once.
 
@@ -104,7 +104,7 @@ def test_a_disk_that_says_no_at_every_write(
         if not temper.hit:
             break
     assert refused >= 5 // step + 1
-    told(
+    print_count(
         f"a disk that says {sentence!r} {'from then on' if lasting else 'once'}: {at // step} points, "
         f"{refused} refusals"
     )
@@ -154,7 +154,7 @@ def mix_within(address, limits):
     return answers
 
 
-def test_the_kernel_refuses_to_let_the_files_grow(stocked, address, told):
+def test_the_kernel_refuses_to_let_the_files_grow(stocked, address, print_count):
     """A real process and the kernel's own refusal, at limits 3,072 bytes apart through a whole mix."""
     database.close()
     limits = list(range(0, 140_000, 3_072))
@@ -168,7 +168,7 @@ def test_the_kernel_refuses_to_let_the_files_grow(stocked, address, told):
         "the disk is full; nothing was booked", "the disk failed; nothing was booked",
         "the disk failed in the moment of booking, and it can't be known whether it was booked",
     }  # fmt: skip
-    told(f"files that may not grow: {len(limits)} limits, {outcomes.count('booked')} mixes booked")
+    print_count(f"files that may not grow: {len(limits)} limits, {outcomes.count('booked')} mixes booked")
 
 
 @pytest.mark.parametrize("left", range(0, 150_000, 9_973))
@@ -271,7 +271,7 @@ def test_a_folder_that_is_missing_or_a_file(tmp_path):
         make_one(str(tmp_path / "file" / "s.ullage"))
 
 
-def test_a_lock_that_is_held_is_said_and_then_the_mix_is_booked(stocked, address, monkeypatch, told):
+def test_a_lock_that_is_held_is_said_and_then_the_mix_is_booked(stocked, address, monkeypatch, print_count):
     """Held for 30 seconds on demand, where three tries wait ten seconds each as they do in earnest."""
     monkeypatch.setattr(files, "PATIENCE_S", HELD_S / 3)
     connection.open_books(address)
@@ -284,7 +284,7 @@ def test_a_lock_that_is_held_is_said_and_then_the_mix_is_booked(stocked, address
             with pytest.raises(BooksUnreachable, match="another program holds the books") as refusal:
                 book_mix(REQUEST, key="held")
             assert "nothing was booked" in str(refusal.value)
-        told(f"a lock held for {time.monotonic() - began:.1f} s, {tries} tries refused")
+        print_count(f"a lock held for {time.monotonic() - began:.1f} s, {tries} tries refused")
         assert read_shelf(address) == 4
         holder.execute("ROLLBACK")
         holder.close()

@@ -102,7 +102,7 @@ def go_silent_and_die(url, primary, listen, said):
     return [key for kind, key in said if kind == "booked"]
 
 
-def test_the_primary_dies_for_good_and_the_standby_takes_over(pair, told):
+def test_the_primary_dies_for_good_and_the_standby_takes_over(pair, print_count):
     """Eight clients, one address with both hosts; while nothing reaches the standby nothing is answered."""
     url, primary, standby = pair
     studio.make(f"{url}&schema=bench", name="S", currency="EUR", time_zone="UTC", measures="metric")
@@ -159,7 +159,7 @@ def test_the_primary_dies_for_good_and_the_standby_takes_over(pair, told):
         assert sorted(present) == sorted(booked)
         assert (prove().mixes, prove().problems) == (len(booked), [])
     kinds = Counter(kind for kind, _ in said)
-    told(
+    print_count(
         f"the primary died after {len(answered)} answers: 0 lost, {len(booked)} keys booked once each, "
         f"{kinds['lost']} lines lost in an errand, {kinds['away']} tries while no server took bookings"
     )

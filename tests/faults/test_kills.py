@@ -60,7 +60,7 @@ def first_errand(address):
 
 
 @pytest.mark.parametrize("number", STUDIOS)
-def test_a_bench_is_killed_again_and_again(stocked, address, engine, told, number, chance):
+def test_a_bench_is_killed_again_and_again(stocked, address, engine, print_count, number, chance):
     """Wherever it was: after each, everything it had answered is booked once and the books add up."""
     deliveries.receive("Harbour Blue", 500_000, count=10)
     deliveries.receive("Slow Thinner", 500_000, count=10)
@@ -94,7 +94,9 @@ def test_a_bench_is_killed_again_and_again(stocked, address, engine, told, numbe
         assert prove().problems == []
     assert inside
     assert answered
-    told(f"{engine}: {KILLS} kills, {inside} of them inside an errand, {len(answered)} answers all kept")
+    print_count(
+        f"{engine}: {KILLS} kills, {inside} of them inside an errand, {len(answered)} answers all kept"
+    )
 
 
 def restart(folder):
@@ -111,7 +113,7 @@ def restart(folder):
 
 @pytest.mark.only("postgresql")
 @pytest.mark.deepens
-def test_the_server_dies_under_three_benches(own_server, told, chance, request):
+def test_the_server_dies_under_three_benches(own_server, print_count, chance, request):
     """Benches go on with the keys they had until they get an answer; each key is booked once."""
     from stock.shelf import products, studio
 
@@ -153,7 +155,7 @@ def test_the_server_dies_under_three_benches(own_server, told, chance, request):
         assert prove().mixes == len(booked)
     lost = sum(kind != "booked" for one in said for kind, _ in one)
     assert lost > 0
-    told(f"the server died {deaths} times: {lost} refusals, {len(booked)} requests booked once each")
+    print_count(f"the server died {deaths} times: {lost} refusals, {len(booked)} requests booked once each")
 
 
 def strike(url, folder, *, crash):

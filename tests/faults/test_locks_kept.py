@@ -70,5 +70,5 @@ def test_what_is_booked_stays_though_another_program_leaves_meanwhile(look, stoc
         [sys.executable, "-m", "tui", "--studio", address, "check", "--json"],
         check=True, capture_output=True, text=True, timeout=300,
     )  # fmt: skip
-    told = json.loads(done.stdout)
-    assert (told["problems"], told["bottles"]) == ([], 5)
+    answer = json.loads(done.stdout)
+    assert (answer["problems"], answer["bottles"]) == ([], 5)

@@ -54,12 +54,12 @@ def test_no_word_that_is_no_text_is_met_by_a_fault_of_ours(tmp_path, monkeypatch
             status = end.code
         out, err = capfd.readouterr()
         tried += 1
-        told = err.splitlines()
+        err_lines = err.splitlines()
         if (
             status not in (0, 1, 2, 3)
             or "itself" in err
             or "Traceback" in err
-            or (status == 2 and len(told) < 1)
+            or (status == 2 and len(err_lines) < 1)
         ):
             wrong.append((words, status, err[-300:]))
         assert NO_LETTER not in out + err

@@ -76,8 +76,8 @@ def said_by(address, *line):
         status = main(["--studio", str(address), *line, "--json"])
     database.close()
     assert "Traceback" not in err.getvalue()
-    told = json.loads(out.getvalue()) if out.getvalue() else json.loads(err.getvalue())
-    return status, told, err.getvalue()
+    answer = json.loads(out.getvalue()) if out.getvalue() else json.loads(err.getvalue())
+    return status, answer, err.getvalue()
 
 
 def read_everything(folder):
@@ -169,10 +169,10 @@ def closed_and_opened(folder):
 
 
 def test_what_is_left_from_when_books_could_only_be_read_hinders_nothing(home):
-    kind, told = child(as_person, closed_and_opened, str(home))
-    assert kind == "fine", told
-    (read, booked, again), left = told
-    assert (read[0], booked[0], again[0]) == (0, 0, 0), told
+    kind, detail = child(as_person, closed_and_opened, str(home))
+    assert kind == "fine", detail
+    (read, booked, again), left = detail
+    assert (read[0], booked[0], again[0]) == (0, 0, 0), detail
     assert SAID in read[2]
     assert left == ["s.ullage", "s.ullage-shm", "s.ullage-wal", "s.ullage.backups"]
     assert "s.ullage-wal could only be read, as the books once could; it can be written again" in again[2]

@@ -28,7 +28,7 @@ def errands(request):
 
 
 @pytest.mark.deepens
-def test_eight_benches_pour_from_the_same_bottles(stocked, address, engine, told, errands):
+def test_eight_benches_pour_from_the_same_bottles(stocked, address, engine, print_count, errands):
     """Each pour's answer is a link of one chain per bottle: what it left is what the next one found."""
     for _ in range(4):
         deliveries.receive("Harbour Blue", 60_000)
@@ -62,7 +62,7 @@ def test_eight_benches_pour_from_the_same_bottles(stocked, address, engine, told
     refused = sum(report["refused"] for report in reports)
     assert refused > 0
     slowest = max(report["slowest"] for report in reports)
-    told(
+    print_count(
         f"{engine}: {BENCHES} benches with {errands} errands each, {len(booked)} pours, "
         f"{refused} refused for want of paint, slowest errand {slowest:.2f} s"
     )

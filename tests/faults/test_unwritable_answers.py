@@ -43,16 +43,16 @@ def ended(line: str, out: str) -> tuple[int, str, str]:
     Args:
         out: what its outputs are: `full`, `closed`, `left` (a pipe that nobody reads), or `mute` (stderr closed).
     """
-    told = Path("told").absolute()
-    told.unlink(missing_ok=True)
+    err = Path("err").absolute()
+    err.unlink(missing_ok=True)
     child = os.fork()
     if child:
         status = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
-        return status, Path("answer").read_text(), told.read_text() if told.exists() else ""
+        return status, Path("answer").read_text(), err.read_text() if err.exists() else ""
     try:
         status = 120
         command_line.run = RUN
-        _redirect(out, told)
+        _redirect(out, err)
         try:
             status = ullage(shlex.split(line))
         except SystemExit as end:
@@ -66,13 +66,13 @@ def ended(line: str, out: str) -> tuple[int, str, str]:
         os._exit(status)
 
 
-def _redirect(out: str, told: Path) -> None:
+def _redirect(out: str, err: Path) -> None:
     read, write = os.pipe()
     os.close(read)
     answer = os.open("answer", os.O_WRONLY | os.O_CREAT | os.O_TRUNC)
     to = {"full": os.open("/dev/full", os.O_WRONLY), "left": write, "mute": answer, "closed": answer}[out]
     os.dup2(to, 1)
-    os.dup2(os.open(told, os.O_WRONLY | os.O_CREAT), 2)
+    os.dup2(os.open(err, os.O_WRONLY | os.O_CREAT), 2)
     sys.stdout, sys.stderr = os.fdopen(1, "w", closefd=False), os.fdopen(2, "w", closefd=False)
     if out == "closed":
         os.close(1)
@@ -117,42 +117,42 @@ def test_what_is_booked_is_said_to_be_booked(place, out):
     os.chdir(home)
     os.environ["ULLAGE_STUDIO"] = str(home / "studio.ullage")
     for line in DOES:
-        status, answer, told = ended(line, out)
-        assert status == 0, (out, line, told)
-        assert "Traceback" not in told
+        status, answer, err = ended(line, out)
+        assert status == 0, (out, line, err)
+        assert "Traceback" not in err
         if out == "mute":
-            assert (bool(answer), told) == (True, ""), line
+            assert (bool(answer), err) == (True, ""), line
             continue
-        said = told.splitlines()[0]
-        assert ("it is booked, but" in said) != ("it is done, but" in said), (line, told)
+        said = err.splitlines()[0]
+        assert ("it is booked, but" in said) != ("it is done, but" in said), (line, err)
         assert answer == ""
     for line in READS:
-        status, answer, told = ended(line, out)
-        assert "Traceback" not in told
+        status, answer, err = ended(line, out)
+        assert "Traceback" not in err
         if out in ("full", "closed"):
-            assert (status, told.count("\n")) == (2, 1), (line, told)
-            assert "the answer can't be written (" in told
+            assert (status, err.count("\n")) == (2, 1), (line, err)
+            assert "the answer can't be written (" in err
         else:
-            assert status == 0, (line, told)
-            assert [one for one in told.splitlines() if "answer" in one] == []
+            assert status == 0, (line, err)
+            assert [one for one in err.splitlines() if "answer" in one] == []
     assert held() == as_usual
 
 
 @pytest.mark.deep  # it tells the sample studio's whole story
 def test_the_sample_studio_is_kept_all_the_same(place):
-    status, _, told = ended("demo --keep demo.ullage", "full")
+    status, _, err = ended("demo --keep demo.ullage", "full")
     assert (status, (place / "demo.ullage").exists()) == (0, True)
-    assert "it is done, but" in told
+    assert "it is done, but" in err
 
 
 def test_refusals_with_nowhere_to_go_keep_their_status(place):
     for out in OUTPUTS:
-        status, answer, told = ended("shelf", out)
-        assert (status, answer) == (3, ""), told
+        status, answer, err = ended("shelf", out)
+        assert (status, answer) == (3, ""), err
         assert ended("nonsense", out)[0] == 2
         for line in ("--help", "shelf --help", "product add --help"):
-            status, answer, told = ended(line, out)
-            assert "Traceback" not in told
+            status, answer, err = ended(line, out)
+            assert "Traceback" not in err
             assert status == (2 if out in ("full", "closed") else 0)
 
 

@@ -288,8 +288,8 @@ def test_each_line_of_an_order_has_what_is_printed_on_its_own_bottles(ordered):
     first, second = (line.line for lines in orders.listed() for line in lines)
     printed = {first: orders.CameAs("L-1", date(2028, 1, 1)), second: orders.CameAs("L-2")}
     bottles = orders.receive(ordered, {first: 1, second: 1}, printed=printed)["bottles"]
-    told = {view.id: (view.lot, view.best_before) for view in on_shelf()}
-    assert [told[bottle["id"]] for bottle in bottles] == [("L-1", date(2028, 1, 1)), ("L-2", None)]
+    shown = {view.id: (view.lot, view.best_before) for view in on_shelf()}
+    assert [shown[bottle["id"]] for bottle in bottles] == [("L-1", date(2028, 1, 1)), ("L-2", None)]
 
 
 def test_what_came_can_not_come_once_more_on_an_earlier_day(ordered):

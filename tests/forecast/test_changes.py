@@ -55,8 +55,8 @@ def test_all_events_on_one_day_are_no_change():
 
 def test_chance_alone_is_seldom_taken_for_a_change():
     """Of 400 steady random habits at most 3 % are told as changed (1 in 100 is meant)."""
-    told = sum(change(at_random(seed, 0.1, days=300), DAY) is not None for seed in range(400))
-    assert told <= 12
+    changes_seen = sum(change(at_random(seed, 0.1, days=300), DAY) is not None for seed in range(400))
+    assert changes_seen <= 12
 
 
 def test_dying_stock():

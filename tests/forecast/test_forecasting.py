@@ -19,8 +19,8 @@ from stock.forecast.use_history import from_arrays, history_of
 from tests.forecast.given import DAY, TODAY, ago, at_random, every, facts, studio
 
 
-def one(told, *others, **what_if):
-    return forecasts(studio(told.history, *others), [told], WhatIf(**what_if))[0]
+def one(product_facts, *others, **what_if):
+    return forecasts(studio(product_facts.history, *others), [product_facts], WhatIf(**what_if))[0]
 
 
 def test_an_ordinary_paint():
@@ -54,12 +54,12 @@ def test_the_reducer_limits_and_is_named():
 
 
 def test_what_if_answers_move_the_right_way():
-    told = facts(every(10, 40))
-    plain = one(told)
-    more = one(told, more_use=1.5)
-    later = one(told, later_days=14)
-    sure = one(told, risk=0.01)
-    bottle = one(told, more_bottles=1)
+    product_facts = facts(every(10, 40))
+    plain = one(product_facts)
+    more = one(product_facts, more_use=1.5)
+    later = one(product_facts, later_days=14)
+    sure = one(product_facts, risk=0.01)
+    bottle = one(product_facts, more_bottles=1)
     assert more.runs_out[1] < plain.runs_out[1] < bottle.runs_out[1]
     assert later.order_by.day <= plain.order_by.day - 10
     assert sure.order_by.day <= plain.order_by.day
@@ -84,8 +84,8 @@ def test_planned_use_is_counted_beside_the_habit():
 
 
 def test_what_is_planned_of_a_product_never_used_is_ordered_for():
-    told = facts(history_of([], TODAY, since=ago(30)), planned=((20, 400_000),))
-    found = one(told)
+    product_facts = facts(history_of([], TODAY, since=ago(30)), planned=((20, 400_000),))
+    found = one(product_facts)
     assert found.order_by is not None
     assert found.order is not None
     assert found.order.pack.size_ul * found.order.count >= 400_000 - 60_000
@@ -94,8 +94,8 @@ def test_what_is_planned_of_a_product_never_used_is_ordered_for():
 def test_an_order_for_plans_alone_lasts_as_long_as_the_plans_are_spread_over():
     """Nothing was ever mixed: 365 ml planned are half a millilitre a day over the forecast's 730 days."""
     planned_ul = HORIZON * 500
-    told = facts(history_of([], TODAY), planned=((20, planned_ul),))
-    (found,) = forecasts(learn_priors([], DAY), [told])
+    product_facts = facts(history_of([], TODAY), planned=((20, planned_ul),))
+    (found,) = forecasts(learn_priors([], DAY), [product_facts])
     assert found.order is not None
     assert found.order.serves_days == pytest.approx(found.order.pack.size_ul * found.order.count / 500)
 
@@ -109,8 +109,8 @@ def test_never_mixed():
 
 
 def test_an_empty_studio_gives_no_numbers():
-    told = facts(history_of([], TODAY))
-    found = forecasts(learn_priors([], DAY), [told])[0]
+    product_facts = facts(history_of([], TODAY))
+    found = forecasts(learn_priors([], DAY), [product_facts])[0]
     assert found.basis == NONE
     assert (found.sprays, found.usual_ul, found.order_by, found.order) == (None, None, None, None)
     assert found.runs_out == (None, None, None)
@@ -201,18 +201,18 @@ def test_discontinued():
 
 
 def test_a_bottle_past_its_day_is_on_hand_and_not_usable():
-    told = facts(every(10, 40), on_hand_ul=120_000)
-    assert one(told).usable_ul == 60_000
+    product_facts = facts(every(10, 40), on_hand_ul=120_000)
+    assert one(product_facts).usable_ul == 60_000
 
 
 def test_never_more_than_is_used_within_the_opened_life():
     """4 ml every 40 days is about 36 ml in a year: not the 480 ml bottle, though it costs less."""
-    told = facts(
+    product_facts = facts(
         every(40, 12, 4_000), packs=(PackSize(30_000, 600), PackSize(480_000, 590)), opened_days=365,
         on_hand_ul=8_000, bottles=(StockBottle(8_000, True, None, 365),),
     )  # fmt: skip
-    assert one(told).order.pack.size_ul == 30_000
-    assert one(told, any_size=True).order.pack.size_ul == 480_000
+    assert one(product_facts).order.pack.size_ul == 30_000
+    assert one(product_facts, any_size=True).order.pack.size_ul == 480_000
 
 
 def test_a_bottle_that_is_used_up_three_times_over_within_its_opened_life_never_goes_bad():
@@ -262,8 +262,8 @@ def test_one_basket_a_supplier():
 
 
 def test_the_fan():
-    told = facts(every(10, 40), planned=((20, 20_000),))
-    picture = fan(studio(told.history), told, 112)
+    product_facts = facts(every(10, 40), planned=((20, 20_000),))
+    picture = fan(studio(product_facts.history), product_facts, 112)
     assert picture[0].middle_ul == 60_000
     assert [each.day for each in picture] == sorted({*range(0, 113, 7), 20})
     for before, after in pairwise(picture):
@@ -292,8 +292,8 @@ def test_a_change_is_said_as_a_sentence():
 
 def test_where_nothing_is_known_the_picture_is_the_stock_less_the_plans():
     """No mix anywhere: a plan takes its share on its day, the last day's too, and what is left is never below none."""
-    told = facts(history_of([], TODAY), planned=((10, 50_000), (20, 40_000)))
-    picture = fan(learn_priors([], DAY), told, 20)
+    product_facts = facts(history_of([], TODAY), planned=((10, 50_000), (20, 40_000)))
+    picture = fan(learn_priors([], DAY), product_facts, 20)
     levels = {0: 60_000, 7: 60_000, 10: 10_000, 14: 10_000, 20: 0}
     assert picture == [FanDay(day, ul, ul, ul) for day, ul in levels.items()]
 
@@ -305,11 +305,11 @@ def test_a_long_picture_has_its_weeks_further_apart(days, apart):
     assert [each.day for each in picture] == [*range(0, min(days, HORIZON) + 1, apart)]
 
 
-def needed(monkeypatch, told, **what_if):
+def needed(monkeypatch, product_facts, **what_if):
     """What an order of it is for: the question that is put to the choice of packs."""
     asked = []
     monkeypatch.setattr(forecasting.packs, "choose", lambda sizes, need, **_: asked.append(need))
-    one(told, **what_if)
+    one(product_facts, **what_if)
     return asked[0]
 
 
@@ -352,11 +352,13 @@ def test_a_bottles_opened_life_matters_until_three_of_the_largest_are_used_up_in
     own = every(10, 40)
     outlook = studio(own).outlook([own])
     asked = Need(1.0, 500.0, float)
-    told = facts(own, packs=(PackSize(30_000, 600), PackSize(60_000, 790)), planned=((5, 900), (400, 9_000)))
-    within = _within_life(asked, told._replace(opened_days=360), outlook, 0)
+    product_facts = facts(
+        own, packs=(PackSize(30_000, 600), PackSize(60_000, 790)), planned=((5, 900), (400, 9_000))
+    )
+    within = _within_life(asked, product_facts._replace(opened_days=360), outlook, 0)
     assert within.largest_ul == pytest.approx(900 + outlook.total(0, 360, fine=3).quantiles((0.5,))[0])
     assert within.used_opened(60_000) == outlook.total(0, 360, fine=3).expected_up_to(60_000)
-    for unknown in (told._replace(opened_days=361), told._replace(opened_days=None)):
+    for unknown in (product_facts._replace(opened_days=361), product_facts._replace(opened_days=None)):
         assert _within_life(asked, unknown, outlook, 0) == asked
 
 

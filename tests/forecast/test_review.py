@@ -99,7 +99,7 @@ def test_a_review_counts_its_cases():
     days = np.concatenate((rare.days, np.arange(seen + 1, seen + 29)))
     sudden = from_arrays(days, np.full(len(days), 8_000.0))
     two, one = (every(30, count, last=DAY - seen) for count in (2, 1))
-    told = [
+    products = [
         ("A", own, 20_000),
         ("B", own, 57_000),
         ("C", sudden, 100_000),
@@ -107,7 +107,7 @@ def test_a_review_counts_its_cases():
         ("E", one, 10**7),
     ]
     found = review(
-        [*(ProductPast(name, use, {seen: ul}) for name, use, ul in told), *pasts(5)], [day], target=0.05
+        [*(ProductPast(name, use, {seen: ul}) for name, use, ul in products), *pasts(5)], [day], target=0.05
     )
     cases = {case.product: case for case in found.cases}
     assert {name: (case.warned, case.short) for name, case in cases.items() if name in "ABCD"} == {

@@ -24,8 +24,8 @@ if sys.argv.pop() == "ours":
 else:
     import argcomplete, numpy, peewee, platformdirs
 gc.freeze()  # what is loaded stays one with the parent's
-for told in sys.stdin:
-    line = json.loads(told)
+for request in sys.stdin:
+    line = json.loads(request)
     child = os.fork()
     if not child:
         os.chdir(line["folder"])
@@ -62,11 +62,11 @@ class Loaded:
         """Run a line as a process that has the program loaded."""
         assert self.process.stdin is not None
         assert self.process.stdout is not None
-        told = {
+        request = {
             "words": words, "folder": str(folder), "environment": dict(environment),
             "out": str(self.out), "err": str(self.err),
         }  # fmt: skip
-        print(json.dumps(told), file=self.process.stdin, flush=True)
+        print(json.dumps(request), file=self.process.stdin, flush=True)
         status = self.process.stdout.readline()
         assert status, "the loaded program is gone"
         said = (path.read_text(encoding="utf-8") for path in (self.out, self.err))

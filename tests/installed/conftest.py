@@ -40,11 +40,11 @@ def stocked(commands: dict[str, Path], tmp_path_factory: pytest.TempPathFactory)
 
 
 @pytest.fixture(scope="session")
-def told(commands: dict[str, Path]) -> tuple[Path, str]:
-    """The books that `ullage demo --keep` leaves, and its JSON answer; the story is told once a test run."""
-    folder = commands[EVERYTHING].parents[2] / "told"
+def demo_books(commands: dict[str, Path]) -> tuple[Path, str]:
+    """The books that `ullage demo --keep` leaves, and its JSON answer; made once a test run."""
+    folder = commands[EVERYTHING].parents[2] / "demo"
     with environments.alone(folder):
-        books, answer = folder / "told.ullage", folder / "answer.json"
+        books, answer = folder / "demo.ullage", folder / "answer.json"
         if not answer.exists():
             said = Ullage(commands[EVERYTHING], folder, "studio.ullage").says(
                 "demo", "--json", "--keep", str(books)

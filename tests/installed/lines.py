@@ -162,19 +162,21 @@ def filled(line: Line, help_of: Callable[..., Help]) -> list[str]:
     if not words or words[0].startswith("-") or words[0] in ("serve", "demo"):
         return words
     name = words[:1]
-    told = help_of(*name)
-    if told.verbs:
+    command_help = help_of(*name)
+    if command_help.verbs:
         name = words[:2]
-        assert name[1:] and name[1] in told.verbs, f"{line}: {name[0]} has no such verb"
-        told = help_of(*name)
+        assert name[1:] and name[1] in command_help.verbs, f"{line}: {name[0]} has no such verb"
+        command_help = help_of(*name)
     command, rest, ready = " ".join(name), words[len(name) :], list(name)
-    places = iter(told.words)
+    places = iter(command_help.words)
     while rest:
         word = rest.pop(0)
         option, sign, value = word.partition("=")
         if option.startswith("--"):
-            assert option in told.options or option in ("--json", "--as-of", "--studio"), f"{line}: {option}"
-            if not sign and told.options.get(option):
+            assert option in command_help.options or option in ("--json", "--as-of", "--studio"), (
+                f"{line}: {option}"
+            )
+            if not sign and command_help.options.get(option):
                 assert rest, f"{line}: {option} has no value"
                 value = rest.pop(0)
             ready += [option, sample(value, command, option, line)] if value else [option]

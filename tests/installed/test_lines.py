@@ -51,7 +51,7 @@ TYPED, AS_PROCESSES = 50, 4
 IN_ONE_PROCESS = """
 import contextlib, io, json, os, shutil, sys
 from tui.__main__ import main
-told = []
+answers = []
 for words in json.load(sys.stdin):
     shutil.copy(os.environ["TOLD"], os.environ["ULLAGE_STUDIO"])
     out, err = io.StringIO(), io.StringIO()
@@ -60,8 +60,8 @@ for words in json.load(sys.stdin):
             status = main(words)
         except SystemExit as end:
             status = end.code or 0
-    told.append((status, out.getvalue(), err.getvalue()))
-json.dump(told, sys.stdout)
+    answers.append((status, out.getvalue(), err.getvalue()))
+json.dump(answers, sys.stdout)
 """
 
 
@@ -80,16 +80,16 @@ def helps(one: Ullage, books: Path) -> dict[tuple[str, ...], Help]:
     read: dict[tuple[str, ...], Help] = {(): Help.read(one.says("--help"))}
     waiting = [(name,) for name in read[()].verbs]
     while waiting:
-        told = in_one_process(one, books, [[*words, "--help"] for words in waiting])
-        read |= {words: Help.read(out) for words, (_, out, _) in zip(waiting, told, strict=True)}
+        outputs = in_one_process(one, books, [[*words, "--help"] for words in waiting])
+        read |= {words: Help.read(out) for words, (_, out, _) in zip(waiting, outputs, strict=True)}
         waiting = [(*words, verb) for words in waiting for verb in read[words].verbs]
     return read
 
 
 def test_what_the_demo_says_it_deducted_is_what_the_shelf_says(
-    person: Person, told: tuple[Path, str], engine: str
+    person: Person, demo_books: tuple[Path, str], engine: str
 ) -> None:
-    books, answer = told
+    books, answer = demo_books
     one, said = person("everything").at(str(books)), json.loads(answer)
     after, before = one.tells("shelf"), one.tells("shelf", "--as-of", "yesterday")
     assert after["as_of"] == one.tells("today")["as_of"]
@@ -108,14 +108,14 @@ def test_what_the_demo_says_it_deducted_is_what_the_shelf_says(
 
 @pytest.mark.deepens
 def test_every_line_that_is_told_can_be_typed(
-    person: Person, told: tuple[Path, str], tmp_path: Path, request: pytest.FixtureRequest, engine: str
+    person: Person, demo_books: tuple[Path, str], tmp_path: Path, request: pytest.FixtureRequest, engine: str
 ) -> None:
     """On copies of the sample studio, with everything installed: it is understood, and does or refuses what it says.
 
     An ordinary run reads every line, and types some of them.
     """
     one = person("everything")
-    books, _ = told
+    books, _ = demo_books
     said = "".join(one.at(str(books)).says(words) for words in ("cautions", "today", "forecast"))
     shown = helps(one, books)
     lines = [*collected(), *(Line(words, "what is shown") for words in in_text(said))]

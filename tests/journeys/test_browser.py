@@ -107,9 +107,9 @@ async def a_mix_by_keyboard(context: BrowserContext, server: Served) -> Page:
     before = holds(BLUE), holds(REDUCER)
     assert before == (60_000, 120_000)
     asked: list[Request] = []
-    told: list[ConsoleMessage] = []
+    console_lines: list[ConsoleMessage] = []
     context.on("request", lambda request: asked.append(request))  # noqa: PLW0108 - Playwright marks it
-    context.on("console", lambda line: told.append(line))  # noqa: PLW0108
+    context.on("console", lambda line: console_lines.append(line))  # noqa: PLW0108
     await context.add_init_script(LETTERS_DRAWN)
     page = await opened(context, server.url)
     assert page.url == server.root + "/"  # the key is gone from the address
@@ -142,7 +142,7 @@ async def a_mix_by_keyboard(context: BrowserContext, server: Served) -> Page:
     await page.keyboard.press("2")
     await shows(page, "52 ml")
     assert {request.url.split("/")[2] for request in asked} == {f"127.0.0.1:{server.port}"}
-    assert [line.text for line in told if "Refused" in line.text or "violates" in line.text] == []
+    assert [line.text for line in console_lines if "Refused" in line.text or "violates" in line.text] == []
     return page
 
 
@@ -152,11 +152,11 @@ async def a_foreign_page_is_refused(context: BrowserContext, server: Served) -> 
         for name in ("127.0.0.1", "localhost", "evil.example"):
             foreign = await context.new_page()
             await foreign.goto(f"http://{name}:{port}/")
-            told = await foreign.evaluate("at => tried(at)", server.root)
-            assert told["socket"] == "refused"
-            assert told["page"] == "refused"
-            assert "Test studio" not in told["blind"]
-            assert told["sent"] == "refused"
+            result = await foreign.evaluate("at => tried(at)", server.root)
+            assert result["socket"] == "refused"
+            assert result["page"] == "refused"
+            assert "Test studio" not in result["blind"]
+            assert result["sent"] == "refused"
             for frame in foreign.frames[1:]:
                 assert "terminal" not in await frame.content()
             await foreign.close()
@@ -185,17 +185,17 @@ async def the_crash_of_one_tab_is_not_the_others(crashed: Page, other: Page, ser
 
 FOREIGN = """<!DOCTYPE html><title>foreign</title><body><script>
 async function tried(at) {
-  const told = {};
-  told.socket = await new Promise((done) => {
+  const tried = {};
+  tried.socket = await new Promise((done) => {
     const socket = new WebSocket(at.replace("http", "ws") + "/ws?width=80&height=24");
     socket.onopen = () => done("opened");
     socket.onerror = () => done("refused");
   });
   const read = (init) => fetch(at + "/", init).then((answer) => answer.text(), () => "refused");
-  told.page = await read({ credentials: "include" });
-  told.blind = await read({ credentials: "include", mode: "no-cors" });
-  told.sent = await read({ method: "POST", credentials: "include", body: "password=x" });
-  told.frame = await new Promise((done) => {
+  tried.page = await read({ credentials: "include" });
+  tried.blind = await read({ credentials: "include", mode: "no-cors" });
+  tried.sent = await read({ method: "POST", credentials: "include", body: "password=x" });
+  tried.frame = await new Promise((done) => {
     const frame = document.createElement("iframe");
     frame.src = at + "/";
     frame.onload = () => {
@@ -203,7 +203,7 @@ async function tried(at) {
     };
     document.body.append(frame);
   });
-  return told;
+  return tried;
 }
 </script>"""
 

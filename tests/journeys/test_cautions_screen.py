@@ -96,10 +96,10 @@ async def test_findings_stand_by_what_to_do_and_open_to_reason_source_and_figure
 
         await to(pilot, screen, "frost")
         await press(pilot, "enter")
-        told = said(pilot.app.screen, "#finding") + said(pilot.app.screen, "#rule")
-        assert "falls to -4 °C" in told
-        assert "ASTM D2243" in told
-        assert "Rule `frost`" in told
+        text = said(pilot.app.screen, "#finding") + said(pilot.app.screen, "#rule")
+        assert "falls to -4 °C" in text
+        assert "ASTM D2243" in text
+        assert "Rule `frost`" in text
         await press(pilot, "escape")
         assert pilot.app.screen is screen
 

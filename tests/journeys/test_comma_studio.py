@@ -44,9 +44,9 @@ async def test_a_mix_is_typed_shown_kept_as_a_draft_and_booked_with_commas(
         await press(pilot, "enter")
         await write(pilot, "1.500 ml")
         await press(pilot, "f8")
-        told = seen(pilot.app)
+        shown = seen(pilot.app)
         assert (
-            "The amount '1.500 ml' could be two" in told and "figures. Write 1,5 ml, or 1500 ml for" in told
+            "The amount '1.500 ml' could be two" in shown and "figures. Write 1,5 ml, or 1500 ml for" in shown
         )
         assert holds(BLUE) == before
         pilot.app.screen.query_one("#amount-0", Field).text = "4,5 ml"
@@ -108,8 +108,8 @@ def test_the_shell_reads_and_shows_it_and_what_machines_read_stays(
     )
     said("receive", "Slow Thinner", "120ml")
     said("receive", "Quay Blue", "60ml", "--best-before", "27.11.2030")
-    told = said("mix", "Quay Blue=8,5ml", "--reduce", "12,5%")
-    assert "paint 8,5 ml, reducer 1,1 ml, total 9,6 ml" in told and "8.5" not in told
+    shown = said("mix", "Quay Blue=8,5ml", "--reduce", "12,5%")
+    assert "paint 8,5 ml, reducer 1,1 ml, total 9,6 ml" in shown and "8.5" not in shown
     shelf = said("shelf")
     assert "51,5 ml" in shelf and "27.11.2030" in shelf and "2030-11-27" not in shelf
     assert "7,90 EUR" in said("product", "show", "Quay Blue")

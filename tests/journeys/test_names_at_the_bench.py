@@ -29,7 +29,7 @@ async def test_what_is_marked_is_what_every_way_on_takes_shows_and_books(studio:
         for letters, way in (
             ("bl", "enter"), ("bl", "tab"), ("l y", "shift+tab"), ("ll", "click"), ("la", "down"),
         ):  # fmt: skip
-            before, told = held(), len(said)
+            before, heard = held(), len(said)
             if not paint(pilot).input.has_focus:
                 await press(pilot, "i")
             await write(pilot, letters)
@@ -48,7 +48,7 @@ async def test_what_is_marked_is_what_every_way_on_takes_shows_and_books(studio:
             await until(lambda: pilot.app.screen._plan is not None)
             assert [pour.product for pour in pilot.app.screen._plan.pours] == [marked]
             await press(pilot, "f8")
-            await until(lambda told=told: len(said) > told)
+            await until(lambda heard=heard: len(said) > heard)
             after = held()
             assert {name: before[name] - after[name] for name in after if after[name] != before[name]} == {
                 marked: 1_000

@@ -30,8 +30,8 @@ async def test_new_place_takes_a_bottle_and_a_range_upside_down_is_refused(studi
         await fill(pilot, "flammable_limit", "20 l")
         await press(pilot, "enter")
         with connection():
-            told = record_texts.place(places.find("Cold store"))
-        assert (told["kind"], told["lowest"], told["flammable_limit"]) == ("store", "4C", "20000 ml")
+            texts = record_texts.place(places.find("Cold store"))
+        assert (texts["kind"], texts["lowest"], texts["flammable_limit"]) == ("store", "4C", "20000 ml")
 
         await press(pilot, "2", "m")
         await write(pilot, "Cold store")

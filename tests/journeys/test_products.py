@@ -84,9 +84,9 @@ async def test_product_and_sheet_by_keys_and_the_bench_starts_from_it_and_from_i
         await fill(pilot, "usual_reducer", "Eddy")
         await press(pilot, "enter")
         assert not isinstance(pilot.app.screen, ProductForm)
-        told = known("Heron Grey")
-        assert (told["role"], told["line"], told["usual_reducer"]) == ("paint", "Quay", "Eddy Reducer")
-        assert told["packs"] == "60 ml=8.10, 120 ml"
+        shown = known("Heron Grey")
+        assert (shown["role"], shown["line"], shown["usual_reducer"]) == ("paint", "Quay", "Eddy Reducer")
+        assert shown["packs"] == "60 ml=8.10, 120 ml"
 
         assert "▐ Heron Grey ▌" in seen(pilot.app)
         assert "Unknown, so treated as" in seen(pilot.app)

@@ -39,12 +39,12 @@ async def find(pilot, letters):
 
 
 @pytest.fixture(autouse=True)
-def joined_by_product(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
+def copied_sample(monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory) -> None:
     """Each visit gets a copy of the sample studio that is told once a run and ends today."""
-    told = templates.sample_studio(tmp_path_factory)
+    books = templates.sample_studio(tmp_path_factory)
 
     def load(address: str) -> None:
-        shutil.copy(told, address)
+        shutil.copy(books, address)
         open_books(os.fspath(address))
 
     monkeypatch.setattr(loader, "load", load)

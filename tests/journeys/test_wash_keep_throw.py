@@ -63,9 +63,9 @@ async def test_f9_goes_from_jar_to_jar_and_a_wash_says_first_what_the_cleaner_do
     first, second = (str(jar.id) for jar in jars())
     async with opened(studio) as pilot:
         await press(pilot, "3", "escape", "w")
-        told = str(pilot.app.screen.query_one("#will").render())
-        assert "Harbour Blue" in told
-        assert "`ullage" not in told
+        shown = str(pilot.app.screen.query_one("#will").render())
+        assert "Harbour Blue" in shown
+        assert "`ullage" not in shown
         assert holds(CLEANER) == 150_000
         await write(pilot, "5 ml")
         await press(pilot, "enter")

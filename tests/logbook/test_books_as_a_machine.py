@@ -470,10 +470,10 @@ class Studio(RuleBasedStateMachine):
         """By the ledger: what was booked by the end of that day, and not what was taken back later."""
         day = self.clock.now().date() - timedelta(days)
         end = datetime.combine(day + timedelta(1), datetime.min.time(), UTC) - timedelta(microseconds=1)
-        told = {view.id: view.on_hand_ul for view in on_shelf(day) if view.id not in self.strange}
+        shown = {view.id: view.on_hand_ul for view in on_shelf(day) if view.id not in self.strange}
         kept = {what: self.then(what, end) for what in self.held if what not in self.strange}
-        assert told == {bottle: kept[bottle] for bottle in told}
-        assert {what for what, by in kept.items() if by and not isinstance(what, tuple)} <= told.keys()
+        assert shown == {bottle: kept[bottle] for bottle in shown}
+        assert {what for what, by in kept.items() if by and not isinstance(what, tuple)} <= shown.keys()
         assert self.open_orders(day) == {
             what: by for what, by in kept.items() if by and isinstance(what, tuple)
         }

@@ -20,7 +20,7 @@ def test_waste_follows_material() -> None:
     Mix 1 for Hull  9.00, mix 2 for Hull 3.00, mix 3 for no job 12.00; a wash of 2 names mix 1; waste 4.80
     share: 4.80 * 9/24 = 1.80, 0.60, 2.40
     """
-    told = costs(
+    report = costs(
         [made(1, "Hull"), made(2, "Hull", 2), made(3, None, 3)],
         [
             MaterialUse("material", 7, 9_000, Fraction(900), MARCH, 1),
@@ -30,16 +30,16 @@ def test_waste_follows_material() -> None:
             MaterialUse("waste", 9, 1_000, Fraction(480), MARCH),
         ],
     )
-    hull, none = told.jobs
+    hull, none = report.jobs
     assert [(mix.material, mix.washes, mix.share) for mix in hull.mixes] == [(900, 200, 180), (300, 0, 60)]
     assert (none.name, none.total()) == (None, 1440)
     assert hull.total() == 1640
-    assert told.total() == 3080
-    assert (told.unshared, told.unpriced) == (0, {})
+    assert report.total() == 3080
+    assert (report.unshared, report.unpriced) == (0, {})
 
 
 def test_each_month_shares_its_own_waste() -> None:
-    told = costs(
+    report = costs(
         [made(1, "Hull"), made(2, "Hull", month=4)],
         [
             MaterialUse("material", 7, 1, Fraction(100), MARCH, 1),
@@ -48,28 +48,28 @@ def test_each_month_shares_its_own_waste() -> None:
             MaterialUse("waste", 9, 1, Fraction(30), "2026-02"),
         ],
     )
-    assert [mix.share for mix in told.jobs[0].mixes] == [0, 50]
-    assert told.unshared == 30
+    assert [mix.share for mix in report.jobs[0].mixes] == [0, 50]
+    assert report.unshared == 30
 
 
 def test_what_has_no_price_is_named_and_not_guessed() -> None:
-    told = costs(
+    report = costs(
         [made(1)],
         [MaterialUse("material", 7, 2_500, None, MARCH, 1), MaterialUse("waste", 7, 500, None, MARCH)],
     )
-    assert told.total() == 0
-    assert told.unpriced == {7: 3_000}
+    assert report.total() == 0
+    assert report.unpriced == {7: 3_000}
 
 
 def test_what_a_jar_took_is_not_in_the_mix() -> None:
-    told = costs(
+    report = costs(
         [made(1)],
         [
             MaterialUse("material", 7, 10_000, Fraction(1000), MARCH, 1),
             MaterialUse("material", 9, -3_000, Fraction(-300), MARCH, 1),
         ],
     )
-    assert told.jobs[0].mixes[0].material == 700
+    assert report.jobs[0].mixes[0].material == 700
 
 
 USES = st.lists(
@@ -98,8 +98,8 @@ USES = st.lists(
 @given(USES)
 def test_nothing_is_lost_or_made_but_by_rounding(uses: list[MaterialUse]) -> None:
     mixes = [made(number, ["A", "B", None][number % 3], month=3 + number % 2) for number in range(1, 7)]
-    told = costs(mixes, uses)
+    report = costs(mixes, uses)
     spent = sum((use.value for use in uses if use.value is not None), Fraction(0))
-    assert abs(told.total() + told.unshared - spent) <= Fraction(3 * len(mixes) + 1, 2)
-    for job in told.jobs:
+    assert abs(report.total() + report.unshared - spent) <= Fraction(3 * len(mixes) + 1, 2)
+    for job in report.jobs:
         assert job.total() == sum(job.total(figure) for figure in ("material", "washes", "share"))

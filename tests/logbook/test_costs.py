@@ -21,10 +21,10 @@ def blue(job: str | None = None, ml: int = 8, **more: object) -> int:
     return int(book_mix(MixRequest(parts=(("Harbour Blue", ml * 1_000),), job=job, **more))["mix"])  # type: ignore[arg-type]
 
 
-def figures(told: costs.CostsRead) -> dict[str | None, tuple[int, int, int, int]]:
+def figures(read: costs.CostsRead) -> dict[str | None, tuple[int, int, int, int]]:
     return {
         job.name: (job.total("material"), job.total("washes"), job.total("share"), job.total())
-        for job in told.costs.jobs
+        for job in read.costs.jobs
     }
 
 
@@ -84,9 +84,9 @@ def test_a_decant_keeps_the_price_and_mixing_two_lots_mixes_it(stocked: str) -> 
 def test_bottles_without_a_price_are_named_with_what_was_taken(stocked: str) -> None:
     deliveries.receive("Gull White", 30_000)
     book_mix(MixRequest(parts=(("Gull White", 5_000), ("Harbour Blue", 1_000)), job="Ferry hull"))
-    told = costs.read(job="ferry")
-    assert figures(told)["Ferry hull"][0] == 13
-    assert told.unpriced == [("Gull White B0005", 5_000)]
+    report = costs.read(job="ferry")
+    assert figures(report)["Ferry hull"][0] == 13
+    assert report.unpriced == [("Gull White B0005", 5_000)]
 
 
 def test_a_month_counts_the_mixes_made_in_it(stocked: str) -> None:
@@ -113,14 +113,14 @@ def test_every_cent_bought_is_on_the_shelf_or_in_a_cost(stocked: str) -> None:
     washing.wash("Wash Down", 33_000)
     counts.count("4", 200_000)
     handling.discard("2")
-    told = costs.read()
-    held = prices.read(told.as_of)
+    report = costs.read()
+    held = prices.read(report.as_of)
     on_hand = sum(
         (held.value(row.id, 10**9, row.on_hand_ul) or Fraction(0) for row in Bottle.select()), Fraction(0)
     )
     bought = 2 * 790 + 600 + 950
-    assert abs(on_hand + told.costs.total() + told.costs.unshared - bought) <= 4
-    assert told.unpriced == []
+    assert abs(on_hand + report.costs.total() + report.costs.unshared - bought) <= 4
+    assert report.unpriced == []
 
 
 def test_a_job_that_is_not_there_is_said(stocked: str) -> None:

@@ -46,25 +46,25 @@ def test_a_mix_and_its_step_and_a_wash_by_both_definitions(noted: str) -> None:
     number = blue()
     steps.book_step(number, StepRequest(Fraction(5)))
     washing.wash("Wash Down", 20_000, mix=number)
-    told = emissions.read()
-    assert told.coatings.volume_ml == pytest.approx(12.5)
-    assert told.coatings.us_g == pytest.approx(0.315 + 0.9875)
-    assert told.coatings.eu_g == pytest.approx(0.315 + 1.975)
-    assert told.coatings.less_water == pytest.approx(
+    report = emissions.read()
+    assert report.coatings.volume_ml == pytest.approx(12.5)
+    assert report.coatings.us_g == pytest.approx(0.315 + 0.9875)
+    assert report.coatings.eu_g == pytest.approx(0.315 + 1.975)
+    assert report.coatings.less_water == pytest.approx(
         1_302.5 / (12.5 - 5.88 / 0.9982 - 0.9875 / 0.7903), rel=0.001
     )
-    wash = told.cleaning
+    wash = report.cleaning
     assert wash.actual == pytest.approx(97, abs=1.5)
-    assert told.everything.us_g == pytest.approx(told.coatings.us_g + wash.us_g)
-    assert [one.mix for one in told.mixes] == [number]
-    assert told.mixes[0].held.ready_to_use == pytest.approx(2_290 / 12.5)
+    assert report.everything.us_g == pytest.approx(report.coatings.us_g + wash.us_g)
+    assert [one.mix for one in report.mixes] == [number]
+    assert report.mixes[0].held.ready_to_use == pytest.approx(2_290 / 12.5)
 
 
 def test_what_was_undone_emitted_nothing(noted: str) -> None:
     undo("mix", blue())
-    told = emissions.read()
-    assert (told.everything.us_g, told.mixes, told.lines) == (0, (), ())
-    assert told.everything.actual is None
+    report = emissions.read()
+    assert (report.everything.us_g, report.mixes, report.lines) == (0, (), ())
+    assert report.everything.actual is None
 
 
 def test_a_jar_is_counted_with_its_mix_and_not_again(noted: str) -> None:
@@ -95,12 +95,12 @@ def test_each_month_by_itself_and_as_it_was_known(noted: str) -> None:
 def test_what_is_not_noted_is_said_beside_the_figure(stocked: str) -> None:
     deliveries.receive("Gull White", 30_000)
     book_mix(MixRequest(parts=(("Gull White", 5_000),)), judge=False)
-    told = emissions.read()
-    assert told.coatings.us_g == pytest.approx(5 * 1.623)
-    answer = tables.emissions_json(told)
+    totals = emissions.read()
+    assert totals.coatings.us_g == pytest.approx(5 * 1.623)
+    answer = tables.emissions_json(totals)
     assert answer["assumed"] == ["density not noted: it counts as solvent throughout (Gull White)."]
     assert answer["us"]["emitted_g"] == pytest.approx(8.115, abs=0.0051)
     assert any("40 CFR 59.104" in rule for rule in answer["rules"])
-    report = tables.emission_report(told)
+    report = tables.emission_report(totals)
     assert "Gull White" in report.notes[0]
     assert all(len(row) == len(table.heads) for table in report.tables for row in table.rows)

@@ -50,14 +50,14 @@ def test_costs_are_ordered_by_month_and_mix_and_what_belongs_to_none_stands_firs
     def cost(number: int, day: date) -> MixCost:
         return MixCost(CostedMix(number, day), 500, 60, 7)
 
-    told = Costs(
+    report = Costs(
         (
             JobCost("Hull", (cost(9, date(2026, 3, 2)), cost(10, date(2026, 3, 1)))),
             JobCost(None, (cost(2, date(2026, 4, 1)),)),
         ),
         {"2026-03": 80, "2026-04": 0}, {}, {"2026-02": 30},
     )  # fmt: skip
-    table = flat_tables.costed(costs.CostsRead(MARCH, "EUR", "metric", None, None, told, ()))
+    table = flat_tables.costed(costs.CostsRead(MARCH, "EUR", "metric", None, None, report, ()))
     assert [(row["month"], row["record"], row["mix"], row["job"]) for row in rows(table)] == [
         ("2026-02", "loss", None, None), ("2026-03", "waste", None, None), ("2026-03", "mix", 9, "Hull"),
         ("2026-03", "mix", 10, "Hull"), ("2026-04", "mix", 2, None),

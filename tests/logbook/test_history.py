@@ -24,42 +24,42 @@ def newest() -> str:
 
 
 def test_every_kind_of_entry_says_what_happened(stocked: str) -> None:
-    told = {}
+    details = {}
     number = int(book_mix(BLUE)["mix"])
-    told["mix"] = newest()
+    details["mix"] = newest()
     steps.book_step(number, StepRequest(Fraction(5)))
-    told["step"] = newest()
+    details["step"] = newest()
     closing.close(number, closing.Ending(outcome="good", left_ul=3_000, keep=True))
-    told["close"] = newest()
+    details["close"] = newest()
     washing.wash("Wash Down", 15_000, mix=number)
-    told["wash"] = newest()
+    details["wash"] = newest()
     handling.open_bottle("2")
-    told["open"] = newest()
+    details["open"] = newest()
     handling.move_bottle("4", "Cabinet")
-    told["move"] = newest()
+    details["move"] = newest()
     handling.freeze("2")
-    told["frozen"] = newest()
+    details["frozen"] = newest()
     counts.count("2", 59_000)
-    told["count"] = newest()
+    details["count"] = newest()
     handling.decant("2", 9_000)
-    told["decant"] = newest()
+    details["decant"] = newest()
     handling.discard("2")
-    told["discard"] = newest()
+    details["discard"] = newest()
     order = orders.make([orders.NewOrderLine("Harbour Blue", 60_000, 2)])["order"]
-    told["order"] = newest()
+    details["order"] = newest()
     orders.cancel(order)
-    told["cancel"] = newest()
+    details["cancel"] = newest()
     orders.plan_use("Harbour Blue", 50_000, needed_on=clock.now().date() + timedelta(9), job="Ferry hull")
-    told["planned_use"] = newest()
+    details["planned_use"] = newest()
     gone = undo("wash", entries(Filter(kind="wash"))[0].id)["undo"]
-    told["undo"] = newest()
+    details["undo"] = newest()
     undo("undo", gone)
-    told["redo"] = newest()
+    details["redo"] = newest()
     wash = entries(Filter(kind="wash"))[0].id
-    assert told == {
+    assert details == {
         "mix": "Harbour Blue 8 ml, Slow Thinner 1.6 ml",
         "step": f"Slow Thinner 0.4 ml to mix {number}",
-        "close": told["close"],
+        "close": details["close"],
         "wash": f"Wash Down 15 ml after mix {number}",
         "open": "Harbour Blue B0002 opened",
         "move": "Wash Down B0004 to Cabinet",
@@ -73,7 +73,7 @@ def test_every_kind_of_entry_says_what_happened(stocked: str) -> None:
         "undo": f"undo of wash {wash}: Wash Down +15 ml",
         "redo": f"again wash {wash}: Wash Down −15 ml",
     }
-    assert f"mix {number}: good, 3 ml left, kept" in told["close"]
+    assert f"mix {number}: good, 3 ml left, kept" in details["close"]
 
 
 def test_a_job_has_its_mixes_with_all_that_belongs_to_them(stocked: str) -> None:

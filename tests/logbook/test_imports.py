@@ -64,10 +64,10 @@ def test_taken_back_and_done_again_as_often_as_one_likes(imported, text, booking
     for again in (True, False, True, False):
         assert seen() == (after if not again else before)
         assert prove().problems == []
-        told = undo("undo", number)
-        assert (told["again"], told["bookings"]) == (again, bookings)
-        assert told["undid"] == [{"kind": "import", "id": answer["import"]}]
-        number = told["undo"]
+        result = undo("undo", number)
+        assert (result["again"], result["bookings"]) == (again, bookings)
+        assert result["undid"] == [{"kind": "import", "id": answer["import"]}]
+        number = result["undo"]
     assert seen() == before
     assert prove().problems == []
     with pytest.raises(BadInput, match="undone already"):
@@ -78,8 +78,8 @@ def test_files_are_listed_newest_first_with_whether_they_stand(imported):
     first = imported(MIXES)["import"]
     second = imported(STOCK)["import"]
     undo("import", first)
-    told = [(one.number, one.kind, one.rows, one.stands) for one in imports.files()]
-    assert told == [(second, "stock", 3, True), (first, "mixes", 3, False)]
+    entries = [(one.number, one.kind, one.rows, one.stands) for one in imports.files()]
+    assert entries == [(second, "stock", 3, True), (first, "mixes", 3, False)]
 
 
 def test_the_same_key_takes_it_back_once(imported):
@@ -179,8 +179,8 @@ def test_no_such_import_and_no_such_time(imported):
 def test_many_bookings_are_turned_in_a_handful_of_statements(imported):
     rows = "".join(f"2025-01-{1 + at % 28:02} 10:{at % 60:02},Harbour Blue,1 ml,,,\n" for at in range(3_000))
     answer = imported(MIXES + rows)
-    told = undo("import", answer["import"])
-    assert told["bookings"] == 3_006
+    result = undo("import", answer["import"])
+    assert result["bookings"] == 3_006
     assert prove().problems == []
     assert Movement.select().where(Movement.kind == "reversed").count() == 3_000 + 5 + 3
     assert len(imports.imported()) == 1
@@ -198,12 +198,12 @@ def test_jobs_that_a_file_made_go_with_it_unless_something_else_uses_them(import
     deliveries.receive("Gull White", 30_000)
     book_mix(MixRequest((("Gull White", 1_000),), job="Stern"))
     jobs.change("Keel", customer="The harbour")
-    told = undo("import", number)
-    assert (told["taken_back"], told["kept"]) == (["Bow"], ["Stern", "Keel"])
+    answer = undo("import", number)
+    assert (answer["taken_back"], answer["kept"]) == (["Bow"], ["Stern", "Keel"])
     assert {job.name for job in jobs.everything()} == {"Old Gate", "Stern", "Keel"}
     with pytest.raises(NotFound):
         jobs.find("Bow")
-    again = undo("undo", told["undo"])
+    again = undo("undo", answer["undo"])
     assert again["brought_back"] == ["Bow"]
     assert {job.name for job in jobs.everything()} == {"Old Gate", "Stern", "Keel", "Bow"}
     undo("undo", again["undo"])

@@ -42,9 +42,9 @@ def test_a_loss_is_written_off_and_no_demand(priced: str, reason: str):
     answer = counting.count(BLUE, measured(42_000), reason=reason[:5])
     assert answer["reason"] == reason.replace(" ", "_")
     assert used_ul(blue.product_id) == before
-    told = costs.read().costs
-    assert told.written_off == 132
-    assert told.total("share") == 0
+    report = costs.read().costs
+    assert report.written_off == 132
+    assert report.total("share") == 0
     month = emissions.read()
     assert month.losses.volume_ml == 10
     assert month.everything.us_g > emitted or month.losses.us_g == 0
@@ -59,9 +59,9 @@ def test_what_was_not_logged_was_used(priced: str):
     before = used_ul(blue.product_id)
     answer = counting.count(BLUE, measured(42_000), reason="not logged")
     assert used_ul(blue.product_id) == before + 10_000
-    told = costs.read().costs
-    assert told.written_off == 0
-    assert told.total("share") == 132
+    report = costs.read().costs
+    assert report.written_off == 0
+    assert report.total("share") == 132
     assert emissions.read().losses.volume_ml == 0
     undo("count", answer["count"])
     assert used_ul(blue.product_id) == before

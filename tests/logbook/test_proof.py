@@ -53,15 +53,15 @@ def test_what_went_out_is_told_as_volumes_above_nothing(stocked: str) -> None:
         return {}
 
     book("wash", work)
-    told = prove().as_json()
-    assert (told["washed_ml"], told["poured_ml"], told["discarded_ml"]) == (3, 2, 1)
+    answer = prove().as_json()
+    assert (answer["washed_ml"], answer["poured_ml"], answer["discarded_ml"]) == (3, 2, 1)
 
 
-@pytest.mark.parametrize(("price", "told"), [(-500, "-5.00"), (2 * 10**12, "20000000000.00")])
-def test_a_price_that_can_be_none_is_named(stocked, price, told):
+@pytest.mark.parametrize(("price", "shown"), [(-500, "-5.00"), (2 * 10**12, "20000000000.00")])
+def test_a_price_that_can_be_none_is_named(stocked, price, shown):
     Bottle.update(price_minor=price).where(Bottle.id == 1).execute()
     proof = prove()
-    assert proof.problems == [f"bottle 1: {told} EUR can't be its price"]
+    assert proof.problems == [f"bottle 1: {shown} EUR can't be its price"]
     assert proof.money is None
 
 
@@ -83,10 +83,10 @@ def test_money_that_is_lost_on_its_way_is_named(stocked, monkeypatch):
         return valuation.ValuedVolume(found.volume_ul, found.value - 1, found.unpriced_ul)
 
     monkeypatch.setattr(valuation.FifoPool, "held", short)
-    assert any("is 0.01 EUR off the closing stock (fifo)" in told for told in prove().problems)
+    assert any("is 0.01 EUR off the closing stock (fifo)" in problem for problem in prove().problems)
 
 
 def test_a_volume_that_is_valued_but_stands_nowhere_is_named(stocked):
     Bottle.update(owner="Ann Reed").where(Bottle.id == 1).execute()
     PastOwner.create(bottle=1, until=date(2199, 1, 1), owner="")
-    assert any("ml are valued, and" in told for told in prove().problems)
+    assert any("ml are valued, and" in problem for problem in prove().problems)

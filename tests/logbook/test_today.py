@@ -151,8 +151,8 @@ def test_a_group_says_what_else_it_concerns() -> None:
     assert studio_wide.about == ("the studio",)
     several = CautionGroup((finding("warn", product=None, others=("Blue", "White")), finding("warn")))
     assert several.about == ("Blue", "White"), "a finding about several products names them"
-    told = CautionGroup((names[0], names[1])).as_json()
-    assert (told["about"], told["bottles"], told["not_to_use"], told["action"]) == (
+    answer = CautionGroup((names[0], names[1])).as_json()
+    assert (answer["about"], answer["bottles"], answer["not_to_use"], answer["action"]) == (
         ["A", "B"],
         [1, 2],
         False,

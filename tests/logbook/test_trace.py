@@ -31,21 +31,21 @@ def test_a_lot_is_followed_through_a_decant_a_jar_and_what_was_made_of_them(lot:
     jar = Bottle.select().where(Bottle.left_of == first).get()
     third = pour(jar.product.name, jar.id, 2, "Sign")
     clean = pour("Harbour Blue", 1, 5, "Clean job")
-    told = trace(lot="l7")  # what is decanted keeps its lot
+    traced = trace(lot="l7")  # what is decanted keeps its lot
     assert [(one.id, one.through) for one in trace(bottle=str(lot)).bottles][1] == (
         small,
         f"bottle B{lot:04d}",
     )
-    assert [(one.id, one.through) for one in told.bottles] == [
+    assert [(one.id, one.through) for one in traced.bottles] == [
         (lot, None), (small, None), (jar.id, f"mix {first}"),
     ]  # fmt: skip
-    assert [(one.id, one.volume_ul, one.bottles, one.outcome) for one in told.mixes] == [
+    assert [(one.id, one.volume_ul, one.bottles, one.outcome) for one in traced.mixes] == [
         (first, 10_000, (lot,), "good"), (second, 5_000, (small,), None), (third, 2_000, (jar.id,), None),
     ]  # fmt: skip
-    assert told.jobs == {"Door": [second], "Ferry hull": [first], "Sign": [third]}
-    assert clean not in [one.id for one in told.mixes]
-    assert told.as_json()["jobs"][0] == {"job": "Door", "mixes": [second]}
-    report = trace_report(told)
+    assert traced.jobs == {"Door": [second], "Ferry hull": [first], "Sign": [third]}
+    assert clean not in [one.id for one in traced.mixes]
+    assert traced.as_json()["jobs"][0] == {"job": "Door", "mixes": [second]}
+    report = trace_report(traced)
     assert all(len(row) == len(table.heads) for table in report.tables for row in table.rows)
 
 
@@ -66,9 +66,9 @@ def test_what_was_undone_is_not_in_it(lot: int) -> None:
     small = handling.decant(str(lot), 20_000)["into"]
     undo("mix", mix)
     undo("decant", Bottle.get_by_id(small).delivery_id)
-    told = trace(lot="L7")
-    assert told.mixes == ()
-    assert [one.id for one in told.bottles] == [lot]
+    traced = trace(lot="L7")
+    assert traced.mixes == ()
+    assert [one.id for one in traced.bottles] == [lot]
 
 
 def test_bottles_decanted_in_a_ring_end(lot: int) -> None:

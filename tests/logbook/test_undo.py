@@ -455,13 +455,13 @@ def test_the_same_request_undoes_once(stocked: str, mixed: int) -> None:
 def test_the_logbook_tells_the_errand_its_undo_and_its_redo(stocked: str, mixed: int) -> None:
     first = undo("mix", mixed)["undo"]
     again = undo("undo", first)["undo"]
-    told = {entry.id: entry for entry in history.entries()}
-    assert (told[mixed].undone_by, told[first].undoes, told[first].undone_by) == (None, mixed, again)
-    assert told[again].undoes == first
+    entries = {entry.id: entry for entry in history.entries()}
+    assert (entries[mixed].undone_by, entries[first].undoes, entries[first].undone_by) == (None, mixed, again)
+    assert entries[again].undoes == first
     undo("mix", mixed)
-    told = {entry.id: entry for entry in history.entries()}
-    assert told[mixed].undone_by == first
-    assert told[first].undone_by is None
+    entries = {entry.id: entry for entry in history.entries()}
+    assert entries[mixed].undone_by == first
+    assert entries[first].undone_by is None
 
 
 def test_marks_that_do_not_follow_from_the_undos_are_found(stocked: str, mixed: int) -> None:

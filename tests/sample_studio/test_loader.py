@@ -49,13 +49,13 @@ def test_the_work_spans_eighteen_months_and_ends_yesterday(studio):
 
 
 def test_every_line_of_the_story_is_in_the_books(studio):
-    told = list(loader.story_lines())
+    records = list(loader.story_lines())
     booked = Counter(kind for (kind,) in Booking.select(Booking.kind).tuples())
-    wanted = Counter(KIND_OF[line.verb] for line in told if line.verb in KIND_OF)
+    wanted = Counter(KIND_OF[line.verb] for line in records if line.verb in KIND_OF)
     for kind, count in wanted.items():
         assert booked[kind] == count, kind
-    assert booked["step"] == sum(len(line.words.get("step", ())) for line in told)
-    assert booked["close"] == sum("outcome" in line.words for line in told)
+    assert booked["step"] == sum(len(line.words.get("step", ())) for line in records)
+    assert booked["close"] == sum("outcome" in line.words for line in records)
     assert booked["frozen"] >= 1
 
 
@@ -79,10 +79,10 @@ def test_it_loads_on_an_awkward_day_and_for_one_that_is_given(address, now, day)
 
 
 def test_jobs_have_customers_and_all_but_the_last_are_finished(studio):
-    told = jobs.everything()
-    assert len(told) >= 5
-    assert all(job.customer and job.due_on for job in told)
-    assert [job.name for job in told if job.closed_on is None] == ["Carousel horses"]
+    records = jobs.everything()
+    assert len(records) >= 5
+    assert all(job.customer and job.due_on for job in records)
+    assert [job.name for job in records if job.closed_on is None] == ["Carousel horses"]
 
 
 def test_it_refuses_to_touch_what_is_there(tmp_path):

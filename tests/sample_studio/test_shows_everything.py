@@ -85,8 +85,8 @@ def stood(sample):
 
 
 def test_every_caution_of_the_stock_stands_on_the_shelf_today_or_did_on_a_day_before(stood):
-    told = {*stood[0], *OF_A_MIX, *OF_A_WASH, *PUT_RIGHT, ONLY_WITHOUT_THE_BIN}
-    assert set(shipped()) - told == set()
+    codes_shown = {*stood[0], *OF_A_MIX, *OF_A_WASH, *PUT_RIGHT, ONLY_WITHOUT_THE_BIN}
+    assert set(shipped()) - codes_shown == set()
     assert stood[0].isdisjoint({*PUT_RIGHT, ONLY_WITHOUT_THE_BIN}), "what was put right is calm today"
 
 
@@ -112,8 +112,10 @@ def test_today_the_shelf_is_calm(studio):
 
 
 def test_without_its_rag_bin_the_studio_is_told_that_it_needs_one(studio):
-    told = facts()
-    without = told._replace(places=tuple(place for place in told.places if place.kind != "rag_bin"))
+    studio_facts = facts()
+    without = studio_facts._replace(
+        places=tuple(place for place in studio_facts.places if place.kind != "rag_bin")
+    )
     assert ONLY_WITHOUT_THE_BIN in {each.code for each in findings(studio=without)}
 
 

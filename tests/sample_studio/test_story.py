@@ -9,29 +9,29 @@ from stock.errors import BadInput
 
 
 def one(line: str) -> StoryLine:
-    (told,) = read("here.txt", [line])
-    return told
+    (line_read,) = read("here.txt", [line])
+    return line_read
 
 
 def test_a_line_is_day_time_verb_and_the_verbs_own_words():
-    told = one(
+    line_read = one(
         '-412 14:10 mix "Harbour Blue=8ml" "Gannet White=2ml" reduce 20% needle 0.35 step 5% step 2.5%'
     )
-    assert (told.days_ago, told.at, told.verb) == (412, time(14, 10), "mix")
-    assert told.about == ("Harbour Blue=8ml", "Gannet White=2ml")
-    assert told.words == {"reduce": ("20%",), "needle": ("0.35",), "step": ("5%", "2.5%")}
-    assert told.word("reduce") == "20%"
-    assert told.word("job") is None
+    assert (line_read.days_ago, line_read.at, line_read.verb) == (412, time(14, 10), "mix")
+    assert line_read.about == ("Harbour Blue=8ml", "Gannet White=2ml")
+    assert line_read.words == {"reduce": ("20%",), "needle": ("0.35",), "step": ("5%", "2.5%")}
+    assert line_read.word("reduce") == "20%"
+    assert line_read.word("job") is None
 
 
 def test_words_may_come_in_any_order_and_names_keep_their_blanks():
-    told = one('-3 08:00 receive "Gannet White" 60ml place "Paint wall" count 2')
-    assert told.words == {"place": ("Paint wall",), "count": ("2",)}
+    line_read = one('-3 08:00 receive "Gannet White" 60ml place "Paint wall" count 2')
+    assert line_read.words == {"place": ("Paint wall",), "count": ("2",)}
 
 
 def test_blank_lines_and_remarks_are_skipped():
     lines = ["# what happened", "", "   ", '-3 08:00 open "Gannet White #1"', "  # more"]
-    assert [told.where for told in read("a.txt", lines)] == ["a.txt line 4"]
+    assert [line_read.where for line_read in read("a.txt", lines)] == ["a.txt line 4"]
 
 
 @pytest.mark.parametrize(

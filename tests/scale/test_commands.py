@@ -42,10 +42,10 @@ def test_a_bench_keeps_its_scale_and_weighs(scale, stocked, capsys, tmp_path, mo
     assert ullage("scale") == "63.2 g\n"
     weighed = json.loads(ullage("scale", "--json"))
     assert (weighed["mass_g"], weighed["resolution_g"], weighed["scale"]) == (63.2, 0.01, scale.path)
-    told = ullage("scale", "--try", "--for", "0.5s")
-    assert "ST,GS,+ 63.20 g" in told
-    assert "= 63.2 g, stands still" in told
-    assert "It says whether the weight stands still" in told
+    ran = ullage("scale", "--try", "--for", "0.5s")
+    assert "ST,GS,+ 63.20 g" in ran
+    assert "= 63.2 g, stands still" in ran
+    assert "It says whether the weight stands still" in ran
 
     counted = ullage("bottle", "count", "1", "--weigh", "--tare", "20.15g")
     assert counted.startswith("Bottle 1 holds 41 ml; the books said")

@@ -49,9 +49,9 @@ def test_a_change_counts_from_its_day_on_and_past_months_stay(sprayed):
         products.change("Harbour Blue", {"density": "2"})
         products.change("Harbour Blue", {"density": "1.5", "color": "#123456"})
         assert PastFacts.select().count() == 2
-        told = {day: read_products(day, [2])[2] for day in (JANUARY, date(2030, 3, 20), date(2030, 3, 25))}
-        assert [one.density_ug_per_ml for one in told.values()] == [1_050_000, 1_050_000, 1_500_000]
-        assert [one.water_milli for one in told.values()] == [90_000, 80_000, 80_000]
+        by_day = {day: read_products(day, [2])[2] for day in (JANUARY, date(2030, 3, 20), date(2030, 3, 25))}
+        assert [one.density_ug_per_ml for one in by_day.values()] == [1_050_000, 1_050_000, 1_500_000]
+        assert [one.water_milli for one in by_day.values()] == [90_000, 80_000, 80_000]
 
 
 def test_the_day_of_a_change_may_be_named_but_is_never_closed(sprayed):

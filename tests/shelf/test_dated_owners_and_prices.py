@@ -131,8 +131,8 @@ def test_a_line_s_change_may_count_since_a_day(stocked):
     with clock_at("2030-03-20 09:00"):
         lines.change("Skerry", {"water": "80"}, since=date(2030, 2, 1))
         red = products.find("Skerry Red").id
-        told = [read_products(day)[red].water_milli for day in (date(2030, 1, 31), date(2030, 2, 1))]
-        assert told == [90_000, 80_000]
+        water_by_day = [read_products(day)[red].water_milli for day in (date(2030, 1, 31), date(2030, 2, 1))]
+        assert water_by_day == [90_000, 80_000]
         with pytest.raises(BadInput, match="still to come"):
             lines.change("Skerry", {"water": "70"}, since=date(2030, 4, 1))
         assert lines.find("Skerry").water_milli == 80_000

@@ -96,8 +96,8 @@ def test_refused_statement_changes_nothing_and_none_is_not_unknown(stocked):
     products.change("Harbour Blue", {"h_statements": "H317", "un_number": "none", "packing_group": "none"})
     with pytest.raises(BadInput):
         products.change("Harbour Blue", {"h_statements": "H317 H31", "density": "1.2"})
-    told = record_texts.product("Harbour Blue")
-    assert (told["h_statements"], told["density"], told["un_number"]) == ("H317", "1.05", "none")
+    texts = record_texts.product("Harbour Blue")
+    assert (texts["h_statements"], texts["density"], texts["un_number"]) == ("H317", "1.05", "none")
     answer = as_json(products.change("Harbour Blue", {"h_statements": "none"}))
     assert (answer["h_statements"], answer["p_statements"], answer["un_number"]) == ([], None, "")
     assert "  transport     no dangerous goods" in as_lines(answer)

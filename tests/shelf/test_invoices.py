@@ -41,8 +41,8 @@ def test_an_invoice_its_deliveries_and_the_purchases_of_a_month(stocked):
         dated = date(2030, 1, 5)
         assert [one.number for one in purchases.read(since=dated, until=dated).invoices] == ["R-1"]
         assert purchases.read(since=date(2030, 1, 6)).invoices == []
-        told = purchases.invoice_json(made, 100)
-        assert (told["net"], told["tax_percent"], told["gross"]) == (15.8, 19, 18.8)
+        invoice = purchases.invoice_json(made, 100)
+        assert (invoice["net"], invoice["tax_percent"], invoice["gross"]) == (15.8, 19, 18.8)
         written = as_csv(flat_tables.bought(bought))
         assert f"invoice,2030-01-05,R-1,{came} {other},Paint Depot,,15.80,19.0,3.00,18.80,,,EUR" in written
         assert f"delivery,2030-01-10,R-1,{came},,2 x Harbour Blue,,,,,15.80,0,EUR" in written

@@ -36,16 +36,18 @@ def test_every_column_of_a_product_is_a_lines_or_its_own():
 def test_a_product_has_what_its_line_says_and_shows_which(stocked):
     lines.add(QUAY | {"usual_reducer": "Slow Thinner", "not_with": ["Wash Down"]})
     bare = products.add({"name": "Kelp Green", "line": "anchor", "flash_point": "none"})
-    told, line = as_json(bare), line_as_json(lines.find("Anchor"))
-    assert told["line"] == "Anchor"
-    assert (told["no_flash_point"], told["flash_point_c"]) == (True, None)
-    assert set(told["inherited"]) == {
+    answer, line = as_json(bare), line_as_json(lines.find("Anchor"))
+    assert answer["line"] == "Anchor"
+    assert (answer["no_flash_point"], answer["flash_point_c"]) == (True, None)
+    assert set(answer["inherited"]) == {
         "role", "maker", "supplier", "lead_time", "packs", "density_g_per_ml", "drops_per_ml", "water_percent",
         "solids_percent", "boiling_point_c", "ph_low", "ph_high", "opened_life", "sealed_life",
         "store_low_c", "store_high_c",
         "usual_reducer", "groups", "solvents", "no_solvent", "not_with",
     }  # fmt: skip
-    assert {key: told[key] for key in told["inherited"]} == {key: line[key] for key in told["inherited"]}
+    assert {key: answer[key] for key in answer["inherited"]} == {
+        key: line[key] for key in answer["inherited"]
+    }
     assert line["products"] == [{"name": "Kelp Green", "own": ["flash_point_c", "no_flash_point"]}]
 
 
@@ -194,18 +196,18 @@ def test_changing_a_line_changes_exactly_the_fields_that_its_products_dont_say(
         line_before = sizes(record_texts.line("Any"))
         lines.change("Any", then)
         line, now = record_texts.line("Any"), [record_texts.product(name) for name in names]
-        for said, was, told in zip(of_products, before, now, strict=True):
+        for said, was, found in zip(of_products, before, now, strict=True):
             for key in (FIELDS.keys() & line.keys()) - {"packs"}:
                 if key in said:
-                    assert told[key] == was[key], key
+                    assert found[key] == was[key], key
                 else:
-                    assert told[key] == line[key], key
-            assert {key for key in told if key not in FIELDS} == NEVER_INHERITED
-            assert told["name"] == was["name"]
+                    assert found[key] == line[key], key
+            assert {key for key in found if key not in FIELDS} == NEVER_INHERITED
+            assert found["name"] == was["name"]
             was_sold, of_line = sizes(was), sizes(line)
             own = {size: price for size, price in was_sold.items() if line_before.get(size, "-") != price}
             whole = not line_before.keys() <= was_sold.keys()  # it isn't sold in one of the line's sizes
-            assert sizes(told) == (was_sold if whole else of_line | own)
+            assert sizes(found) == (was_sold if whole else of_line | own)
         assert line_drift.drift() == []
         raise Undo
     assert not database.in_transaction()

@@ -23,7 +23,7 @@ FULL = {
 NONE = {"flash_point": "none", "h_statements": "none", "us_waste": "none"}
 
 
-def told(name):
+def figures_of(name):
     return {each.key: each for each in figures(find(name))}
 
 
@@ -50,7 +50,7 @@ def test_it_is_found_by_each_of_its_names_with_its_sheet_as_the_source(books):
     own.add(FULL)
     for name in ("slow ester x", "999-99-5", "X 40", " SLOW X "):
         assert find(name).name == "Slow Ester X"
-    flash = told("X 40")["flash_point_c"]
+    flash = figures_of("X 40")["flash_point_c"]
     assert (flash.value, flash.text, flash.source) == (31.0, "31 °C", "its sheet of 2026-01-02")
     assert len(everything()) == len({one.cas for one in everything()}) == 361
 

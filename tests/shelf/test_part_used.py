@@ -61,9 +61,9 @@ def test_a_weight_needs_the_density_and_the_empty_weight(stocked):
 
 def test_a_part_used_bottle_without_a_day_counts_from_the_worse_side_and_says_so(stocked):
     number = came(left_ul=5_000)
-    told = view(number)
-    assert (told.on_hand_ul, told.state, told.opened_on) == (5_000, "open", None)
-    assert told.good_until < settings().today()  # its opened life of 12 months has begun long ago
+    shown = view(number)
+    assert (shown.on_hand_ul, shown.state, shown.opened_on) == (5_000, "open", None)
+    assert shown.good_until < settings().today()  # its opened life of 12 months has begun long ago
     codes = {one.code: one.severity for one in cautions.findings() if one.bottle == number}
     assert codes["opened-day-unknown"] == "warn"
     of_bottle = next(
@@ -146,8 +146,8 @@ def test_the_first_count_of_a_part_used_bottle_is_no_unlogged_pour(stocked):
 def test_a_decanted_bottle_is_as_old_and_as_much_somebody_elses(stocked):
     number = came(left_ul=30_000, owner="A customer", opening_stock=True)
     into = handling.decant(str(number), 10_000)["into"]
-    told = view(into)
-    assert (told.opened_on, told.owner, told.opening_stock) == (None, "A customer", True)
+    shown = view(into)
+    assert (shown.opened_on, shown.owner, shown.opening_stock) == (None, "A customer", True)
 
 
 def test_an_imported_part_used_bottle_is_not_taken_as_opened_today(stocked, tmp_path):
@@ -158,11 +158,11 @@ def test_an_imported_part_used_bottle_is_not_taken_as_opened_today(stocked, tmp_
         "Harbour Blue,60 ml,60 ml,,unknown,,A3\nHarbour Blue,60 ml,60 ml,2026-01-05,,A customer,A4\n"
     )
     incoming.book(incoming.plan(str(file), incoming.Wishes()))
-    told = {one.label: one for one in on_shelf()}
-    assert [told[label].state for label in ("A1", "A2", "A3", "A4")] == ["open", "open", "open", "sealed"]
-    assert [told[label].opened_on for label in ("A1", "A2", "A3")] == [None, None, None]
-    assert told["A1"].good_until == date(LONG_AGO.year + 1, 1, 1)
-    assert told["A2"].good_until == date(2025, 3, 1)
-    assert [told[label].opening_stock for label in ("A1", "A2", "A4")] == [True, False, False]
-    assert told["A4"].owner == "A customer"
-    assert Fraction(told["A1"].on_hand_ul) == 5_000
+    shown = {one.label: one for one in on_shelf()}
+    assert [shown[label].state for label in ("A1", "A2", "A3", "A4")] == ["open", "open", "open", "sealed"]
+    assert [shown[label].opened_on for label in ("A1", "A2", "A3")] == [None, None, None]
+    assert shown["A1"].good_until == date(LONG_AGO.year + 1, 1, 1)
+    assert shown["A2"].good_until == date(2025, 3, 1)
+    assert [shown[label].opening_stock for label in ("A1", "A2", "A4")] == [True, False, False]
+    assert shown["A4"].owner == "A customer"
+    assert Fraction(shown["A1"].on_hand_ul) == 5_000

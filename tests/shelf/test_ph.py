@@ -45,9 +45,9 @@ def test_a_line_says_it_and_what_is_corrosive_can_only_be_corrected(books):
     lines.add({"name": "Caustic", "role": "cleaner", "ph": "12-13"})
     products.add({"name": "Strip", "line": "Caustic"})
     products.add({"name": "Soap", "role": "cleaner", "ph": "9"})
-    told = as_json(products.find("Strip"))
-    assert (told["ph_low"], told["ph_high"]) == (12, 13)
-    assert any("pH" in line and "12 to 13  (from the line)" in line for line in as_lines(told))
+    answer = as_json(products.find("Strip"))
+    assert (answer["ph_low"], answer["ph_high"]) == (12, 13)
+    assert any("pH" in line and "12 to 13  (from the line)" in line for line in as_lines(answer))
     for forget in (
         lambda: products.change("Strip", {"ph": "unknown"}),
         lambda: lines.change("Caustic", {"ph": ""}),

@@ -80,12 +80,12 @@ def test_no_solvent_and_a_group_of_solvents_can_t_both_be_noted(books):
 
 def test_books_that_hold_both_count_as_not_described(books):
     """An older Ullage took both in; the worse of them counts."""
-    from stock.cautions import books as told
+    from stock.cautions import books as caution_books
     from stock.store.models import Product
 
     products.add({"name": "Thinner", "role": "reducer", "solvent": ["none"]})
     Product.update(groups="alcohol").where(Product.name == "Thinner").execute()
-    [one] = told.facts().products
+    [one] = caution_books.facts().products
     assert one.solvents is None
 
 
@@ -99,11 +99,11 @@ def test_kept_groups_keep_their_order_and_stand_once():
 
 
 def test_what_is_kept_is_what_the_cautions_go_by(books):
-    from stock.cautions import books as told
+    from stock.cautions import books as caution_books
 
     products.add({"name": "Pool Water", "role": "cleaner", "solvent": ["hypochlorite=4"]})
     products.change("Pool Water", {"solvent": [], "water": ""})
-    [one] = [each for each in told.facts().products if each.name == "Pool Water"]
+    [one] = [each for each in caution_books.facts().products if each.name == "Pool Water"]
     assert one.solvents is None
     assert "bleach" in groups_of(one)
     assert substance("hypochlorite").group == "bleach"

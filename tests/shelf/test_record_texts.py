@@ -54,10 +54,10 @@ class TestProduct:
 
     def test_of_a_bare_product_everything_is_empty(self, stocked: str) -> None:
         products.add({"name": "Bare", "role": "additive"})
-        told = record_texts.product("Bare")
-        assert {key for key, text in told.items() if text} == {"name", "role"}
+        texts = record_texts.product("Bare")
+        assert {key for key, text in texts.items() if text} == {"name", "role"}
         before = as_json(products.find("Bare"))
-        assert as_json(products.change("Bare", as_typed(told))) == before
+        assert as_json(products.change("Bare", as_typed(texts))) == before
 
     @pytest.mark.parametrize(
         ("field", "column"),
@@ -249,8 +249,8 @@ class TestSettings:
         for setting, _ in studio_words.settings_in_words():
             if setting.column in typed:
                 studio_words.put(setting, typed[setting.column])
-        told = {setting.column: text for setting, text in studio_words.settings_in_words()}
-        assert {key: told[key] for key in typed} == typed
+        texts = {setting.column: text for setting, text in studio_words.settings_in_words()}
+        assert {key: texts[key] for key in typed} == typed
         assert settings().drops_milli == 22_500
 
     def test_what_may_be_unset_can_be_and_what_the_books_were_made_with_stays(self, books: str) -> None:

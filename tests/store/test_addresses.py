@@ -72,9 +72,9 @@ def test_a_path_stays_a_path(path):
 )
 def test_a_bad_value_in_an_address_is_the_persons_input(tail, said, capsys):
     assert main(["--studio", GOOD + tail, "shelf"]) == 2
-    told = capsys.readouterr().err
-    assert said in told
-    assert (SECRET in told, told.count("\n")) == (False, 1)
+    shown = capsys.readouterr().err
+    assert said in shown
+    assert (SECRET in shown, shown.count("\n")) == (False, 1)
 
 
 @pytest.mark.parametrize(

@@ -45,9 +45,9 @@ def moved(stocked, address):
 )
 def test_bookings_of_a_time_to_come_are_said(moved, now, said):
     with clock_at(now):
-        told = opened(moved)
-    assert said in told
-    assert bool(told) == bool(said)
+        remarks = opened(moved)
+    assert said in remarks
+    assert bool(remarks) == bool(said)
 
 
 def test_a_clock_set_back_by_hours_keeps_the_order(moved):

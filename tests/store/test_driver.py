@@ -78,11 +78,11 @@ def test_what_peewee_hardly_uses_is_imported_when_it_is_used(stocked: str) -> No
 
         import io, logging
         from stock.store.orm import pw
-        told = io.StringIO()
-        logging.getLogger("peewee").addHandler(logging.StreamHandler(told))
+        log = io.StringIO()
+        logging.getLogger("peewee").addHandler(logging.StreamHandler(log))
         logging.getLogger("peewee").setLevel(logging.DEBUG)
         assert main(["shelf", "--json", "--studio", sys.argv[1]]) == 0
-        assert "SELECT" in told.getvalue(), "Peewee tells its statements to whoever listens"
+        assert "SELECT" in log.getvalue(), "Peewee tells its statements to whoever listens"
         assert len(pw.UUIDField().db_value("12345678123456781234567812345678")) == 32
         assert pw.IPField().db_value("127.0.0.1") == 2130706433
         """,

@@ -154,14 +154,14 @@ def test_the_lines_of_older_books_become_records_and_every_product_says_what_was
     step_back(database.obj)
     migrations.migrate(database.obj)
     assert [row.name for row in lines.everything()] == ["Quay"]
-    told = lines.products_of(lines.find("Quay"))
-    assert [(row.name, set(own)) for row, own in told] == [
+    own_texts = lines.products_of(lines.find("Quay"))
+    assert [(row.name, set(own)) for row, own in own_texts] == [
         ("Kelp Green", {"role", "flash_point", "packs"}), ("Rust", {"role", "sealed_life"}),
     ]  # fmt: skip
-    rust = next(told for told in before if told["name"] == "Rust")
+    rust = next(own_texts for own_texts in before if own_texts["name"] == "Rust")
     rust["line"] = "Quay"
     assert [as_json(row) | {"inherited": []} for row in products.everything()] == [
-        told | {"inherited": []} for told in before
+        own_texts | {"inherited": []} for own_texts in before
     ]
     assert prove().problems == []
     assert as_json(lines.change("Quay", {"water": "50"}) and products.find("Rust"))["water_percent"] == 50

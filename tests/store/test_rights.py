@@ -65,14 +65,14 @@ def test_each_command_says_which_right_is_missing_and_how_it_is_given(role, caps
             status, said = ran(address, words, capsys)
             if status != 3:
                 return status, said
-            told = re.search(
+            refusal = re.search(
                 rf"role {name} lacks (.+) on the (\w+) (\S+); nothing was booked. .*: (GRANT .*)", said.err
             )
-            assert told, (words, said.err)
-            assert set(told[1].split(", ")) <= rights, (words, said.err)
-            assert told[4] not in granted, (words, said.err)
-            granted.append(told[4])
-            execute(told[4])
+            assert refusal, (words, said.err)
+            assert set(refusal[1].split(", ")) <= rights, (words, said.err)
+            assert refusal[4] not in granted, (words, said.err)
+            granted.append(refusal[4])
+            execute(refusal[4])
         raise AssertionError(words)
 
     for words in READING:

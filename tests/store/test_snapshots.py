@@ -78,7 +78,7 @@ def test_a_folder_of_an_odd_name_can_be_backed_up(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("spoil", "told"),
+    ("spoil", "problem"),
     [
         ("CREATE TRIGGER quiet AFTER INSERT ON movement BEGIN DELETE FROM request; END", "trigger 'quiet'"),
         ("CREATE VIEW studio2 AS SELECT * FROM studio", "view 'studio2'"),
@@ -92,11 +92,11 @@ def test_a_folder_of_an_odd_name_can_be_backed_up(tmp_path):
         ("PRAGMA application_id = 7", "does not begin"),
     ],
 )
-def test_an_unsound_file_is_told_apart(stocked, address, spoil, told, tmp_path):
+def test_an_unsound_file_is_told_apart(stocked, address, spoil, problem, tmp_path):
     made = snapshots.take(address, "asked")
     with sqlite3.connect(made) as copy:
         copy.execute(spoil)
-    assert told in " ".join(file_checks.problems(made))
+    assert problem in " ".join(file_checks.problems(made))
     assert snapshots.newest_good(address) is None
 
 

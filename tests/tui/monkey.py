@@ -56,7 +56,7 @@ class Burst(tuple[str, ...]):
 
 
 @dataclass
-class Told:
+class MonkeyLog:
     """What a monkey did and what came of it."""
 
     acts: int = 0
@@ -70,14 +70,14 @@ class Told:
 
 
 @contextmanager
-def failures(told: Told) -> Iterator[None]:
+def failures(log: MonkeyLog) -> Iterator[None]:
     """Every worker that ends with anything but a refusal of the books is noted."""
     began = Worker.StateChanged.__init__
 
     def noted(self: Any, worker: Worker[Any], state: WorkerState) -> None:
         began(self, worker, state)
         if state == WorkerState.ERROR and not isinstance(worker.error, UllageError | None):
-            told.failed.append(f"{worker.group}: {worker.error!r} after {list(told.last)[-8:]}")
+            log.failed.append(f"{worker.group}: {worker.error!r} after {list(log.last)[-8:]}")
 
     Worker.StateChanged.__init__ = noted  # type: ignore[method-assign]
     try:
@@ -158,28 +158,28 @@ class Monkey:
     def __init__(self, seed: int, address: str) -> None:
         self.random = random.Random(seed)
         self.address = address
-        self.told = Told()
+        self.log = MonkeyLog()
         self.threads = Threads()
         self.rows: dict[str, list[Any]] = {}
 
-    async def play(self, acts: int) -> Told:
+    async def play(self, acts: int) -> MonkeyLog:
         """So many keys and clicks; opens the app anew whenever it was left."""
         asyncio.get_running_loop().set_default_executor(self.threads)
         with (
-            failures(self.told),
+            failures(self.log),
             closing(Onlooker(self.address)) as beside,
         ):
             self.rows = beside.rows()
-            while self.told.acts < acts:
+            while self.log.acts < acts:
                 async with opened(self.address, self.random.choice(FIRST_SIZES)) as pilot:
                     app, written = pilot.app, beside.changes()
-                    while self.told.acts < acts and app.is_running and app._exception is None:
+                    while self.log.acts < acts and app.is_running and app._exception is None:
                         written = await self._act(pilot, beside, written)
                         if app._exit:
-                            self.told.left += 1
+                            self.log.left += 1
                             break
                     await self._quiet(pilot)
-        return self.told
+        return self.log
 
     async def _quiet(self, pilot: Pilot[None]) -> None:
         """Until nothing is read or booked, and all of it is told."""
@@ -193,16 +193,16 @@ class Monkey:
 
     async def _act(self, pilot: Pilot[None], beside: Onlooker, written: Any) -> Any:
         """One thing a hand does; what it wrote must have been asked for."""
-        app, told = pilot.app, self.told
-        told.seen[type(app.screen).__name__] += 1
+        app, log = pilot.app, self.log
+        log.seen[type(app.screen).__name__] += 1
         sure = False
         for act in (acts := self._choose(app)):
             if acts in ERRANDS or (isinstance(app.screen, BenchScreen) and act in AT_ONCE):
                 await self._quiet(pilot)  # what such a key does hangs on what the one before it opened
             asked = confirms(app, act)
-            told.acts += 1
-            told.confirmed += asked
-            told.last.append(f"{type(app.screen).__name__}:{act}")
+            log.acts += 1
+            log.confirmed += asked
+            log.last.append(f"{type(app.screen).__name__}:{act}")
             await do(pilot, act)
             draw(app)
             if app._exit or app._exception is not None:
@@ -216,9 +216,9 @@ class Monkey:
         if now != written:
             before, self.rows = self.rows, beside.rows()
             others = [table for table, held in self.rows.items() if held != before.get(table)]
-            told.written += bool(others)
+            log.written += bool(others)
             if others and not sure:
-                told.unasked.append(f"{' '.join(list(told.last)[-12:])}: others in {', '.join(others)}")
+                log.unasked.append(f"{' '.join(list(log.last)[-12:])}: others in {', '.join(others)}")
         return now
 
     def _choose(self, app: Any) -> Sequence[Any]:

@@ -37,11 +37,11 @@ async def click_key(pilot: Pilot[None], words: str) -> None:
     strip = pilot.app.screen.query_one(KeyStrip)
     line = "".join(segment.text for segment in strip.render_line(0))
     bindings = [active.binding for active in pilot.app.screen.active_bindings.values()]
-    told = next(one.tooltip or one.description for one in bindings if one.description == words)
+    hint = next(one.tooltip or one.description for one in bindings if one.description == words)
     if f" {words} " not in f"{line} ":
         await click_on(pilot, "? ", last=True)
         assert isinstance(pilot.app.screen, Help), line
-        meaning = next(line for line in pilot.app.screen.query(".key") if told in str(line.render()))
+        meaning = next(line for line in pilot.app.screen.query(".key") if hint in str(line.render()))
         meaning.scroll_visible(animate=False)
         await settle(pilot)
         await pilot.click(meaning, offset=(12, 0))

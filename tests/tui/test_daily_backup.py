@@ -45,15 +45,15 @@ async def test_each_day_with_a_booking_is_backed_up_once(studio):
 
 
 async def test_what_stands_in_the_way_is_said(studio, monkeypatch):
-    told = []
+    toasts = []
     async with opened(studio) as pilot:
         await looked(pilot)
         Path(f"{studio}.backups").write_text("in the way")
-        monkeypatch.setattr(pilot.app, "say", told.append)
+        monkeypatch.setattr(pilot.app, "say", toasts.append)
         await booked_and_seen(pilot)
-        await until(lambda: told)
-    assert len(told) == 1
-    assert told[0].startswith("The day's backup could not be made: ")
+        await until(lambda: toasts)
+    assert len(toasts) == 1
+    assert toasts[0].startswith("The day's backup could not be made: ")
 
 
 @pytest.mark.parametrize("address", ["postgresql://nowhere/x"])

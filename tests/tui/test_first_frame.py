@@ -18,7 +18,7 @@ print(*sorted(sys.modules))
 
 
 def test_the_first_frame_stands_before_the_tables_and_the_arithmetic_are_loaded() -> None:
-    told = subprocess.run([sys.executable, "-c", FIRST_FRAME], capture_output=True, text=True, check=True)
-    loaded = set(told.stdout.split())
+    ran = subprocess.run([sys.executable, "-c", FIRST_FRAME], capture_output=True, text=True, check=True)
+    loaded = set(ran.stdout.split())
     assert {"tui.app", "tui.today.low_shelf"} <= loaded
     assert loaded.isdisjoint(("peewee", "sqlite3", "stock.store.models", "stock.shelf.bottles", "numpy"))

@@ -61,24 +61,22 @@ async def test_whatever_is_pressed_it_stands_and_books_only_what_was_asked(
     for seed in seeds:
         books = _told_again(story, address, tmp_path, seed)
         monkey = Monkey(seed, books)
-        told = monkey.told
+        log = monkey.log
         try:
             await monkey.play(acts // many)
         finally:
             again = f"--monkey-seed {seed} --monkey-acts {acts}{' --deep' * option('deep')}"
-            print(f"seed {seed} (again: {again}): {told.acts} acts,")
-            print(
-                f"{told.confirmed} confirming, {told.written} written, {told.left} times left; the last were"
-            )
-            print("", *list(told.last)[-25:], sep="\n  ")
-        assert told.acts >= acts // many
-        assert told.failed == []
-        assert told.unasked == []
+            print(f"seed {seed} (again: {again}): {log.acts} acts,")
+            print(f"{log.confirmed} confirming, {log.written} written, {log.left} times left; the last were")
+            print("", *list(log.last)[-25:], sep="\n  ")
+        assert log.acts >= acts // many
+        assert log.failed == []
+        assert log.unasked == []
         open_books(books)
         with connection():
             assert prove().problems == []
-        seen += told.seen
-        written += told.written
+        seen += log.seen
+        written += log.written
     print(f"{written} written; {dict(seen)}")
     assert len(seen) > 3, "they hardly got anywhere"
     if acts >= BROAD and len(seeds) == many:

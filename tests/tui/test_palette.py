@@ -34,9 +34,9 @@ async def test_every_action_of_a_screen_stands_in_the_palette_of_another(studio:
             await press(pilot, front)
             provider: Any = Everything(pilot.app.screen)
             await provider.startup()
-            told = {text for text, _, _ in provider._others()}
+            texts = {text for text, _, _ in provider._others()}
             for mode in {screen.id for screen in SCREENS} - {pilot.app.current_mode}:
-                assert {f"{mode.capitalize()}: {words}" for _, words, _ in actions_of(mode)} <= told
+                assert {f"{mode.capitalize()}: {words}" for _, words, _ in actions_of(mode)} <= texts
 
 
 async def test_action_of_another_screen_is_done_there_or_says_why_it_cannot_be(studio: str) -> None:

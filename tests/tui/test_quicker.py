@@ -22,5 +22,5 @@ async def test_selectors_mean_the_same_widgets_and_callables_have_as_many_parame
                     meant += fits
         assert meant > 150
         for call in (app.announce, lambda a, *b, c=1, **d: None, print, press, studio.join, app.on_event):
-            told = quicker._textuals_count(call)
-            assert quicker._count_parameters(call) == told, call
+            expected = quicker._textuals_count(call)
+            assert quicker._count_parameters(call) == expected, call

@@ -37,11 +37,11 @@ def test_a_report_loses_nothing_in_few_cells(table: ReportTable, width: int) -> 
     report = Report("Stock by place", "Tern Lane Airbrush", "as of 2026-11-27, first in, first out", [table])
     lines = ["".join(run.text for run in line) for line in lines_of_report(report, width)]
     assert [line for line in lines if cell_len(line.rstrip()) > width] == []
-    told = " ".join(lines)
-    assert "…" not in told
+    text = " ".join(lines)
+    assert "…" not in text
     cells = [str(cell) for row in [*table.rows, table.totals or []] for cell in row if cell is not None]
     for word in re.findall(r"\S+", " ".join([*cells, report.about])):
-        assert re.search(rf"(?<!\w){re.escape(word)}(?![\w.]*\d)", told), f"{word}:\n" + "\n".join(lines)
+        assert re.search(rf"(?<!\w){re.escape(word)}(?![\w.]*\d)", text), f"{word}:\n" + "\n".join(lines)
 
 
 def test_a_table_becomes_facts_only_where_its_columns_do_not_fit() -> None:

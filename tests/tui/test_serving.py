@@ -202,12 +202,12 @@ def test_password_is_the_same_from_every_keyboard() -> None:
 
 
 def test_password_on_the_line_is_refused_without_repeating_it() -> None:
-    told = subprocess.run(
+    ran = subprocess.run(
         [sys.executable, "-m", "tui", "serve", "--password=hunter-of-quays"], capture_output=True, text=True
     )
-    assert told.returncode == 2
-    assert "hunter" not in told.stdout + told.stderr
-    assert len(told.stderr.splitlines()) == 1
+    assert ran.returncode == 2
+    assert "hunter" not in ran.stdout + ran.stderr
+    assert len(ran.stderr.splitlines()) == 1
 
 
 def test_what_can_not_be_served_is_said_in_a_sentence(
@@ -476,12 +476,12 @@ class Terminal:
 
     async def ended(self) -> dict[str, str]:
         """What the page is told at the end."""
-        told = []
+        ends = []
         async with asyncio.timeout(PATIENCE_S):
             async for message in self.socket:
                 if message.type == aiohttp.WSMsgType.TEXT:
-                    told += [message.json()[1]] * (message.json()[0] == "ended")
-        [how] = told
+                    ends += [message.json()[1]] * (message.json()[0] == "ended")
+        [how] = ends
         return how
 
 

@@ -82,7 +82,7 @@ async def test_every_screen_in_every_size(studio: str, request: pytest.FixtureRe
 
     Some of the screens each time; all with --deep.
     """
-    told: dict[str, list[int]] = {}
+    texts: dict[str, list[int]] = {}
     screens = some(request.config, SCREENS, 3)
     async with opened(studio) as pilot:
         for screen in screens:
@@ -91,7 +91,7 @@ async def test_every_screen_in_every_size(studio: str, request: pytest.FixtureRe
             for size in ((140, 45), (60, 16), (101, 33)):
                 await resize(pilot, *size)
                 keys_of(pilot.app, size[0], f"{screen} in {size}")
-                told.setdefault(screen, [letters(before), letters(seen(pilot.app))])
+                texts.setdefault(screen, [letters(before), letters(seen(pilot.app))])
             await resize(pilot, 40, 20)
             assert "Ullage needs 60 columns and 16 rows" in seen(pilot.app), screen
             assert "This window has 40 and 20" in seen(pilot.app), screen
@@ -102,9 +102,9 @@ async def test_every_screen_in_every_size(studio: str, request: pytest.FixtureRe
             await typed_wish(pilot)
             before = seen(pilot.app)
             await resize(pilot, 140, 45)
-            told["bench"] = [letters(before), letters(seen(pilot.app))]
-    told.pop("records", None)  # a record is whole at 80 x 24
-    assert {screen: lengths for screen, lengths in told.items() if lengths[1] <= 1.25 * lengths[0]} == {}
+            texts["bench"] = [letters(before), letters(seen(pilot.app))]
+    texts.pop("records", None)  # a record is whole at 80 x 24
+    assert {screen: lengths for screen, lengths in texts.items() if lengths[1] <= 1.25 * lengths[0]} == {}
 
 
 def letters(text: str) -> int:
@@ -259,11 +259,11 @@ async def test_columns_stand_where_they_stood(studio: str, request: pytest.Fixtu
     """
     names = list(NAMES.values())
     async with opened(studio, (110, 30)) as pilot:
-        ordinary, told = {}, {}
+        ordinary, texts = {}, {}
         for (screen, key), ends in EDGES.items():
             await press(pilot, "escape", SCREENS[screen], key)
-            told[screen] = seen(pilot.app)
-            ordinary[screen] = edges(told[screen], ends)
+            texts[screen] = seen(pilot.app)
+            ordinary[screen] = edges(texts[screen], ends)
         assert [len(found) for found in ordinary.values()] == [1] * len(EDGES)
         for first in some(request.config, (0, len(names) // 2), 1):
             rename(studio, *names[first:], *names[:first])
@@ -271,9 +271,9 @@ async def test_columns_stand_where_they_stood(studio: str, request: pytest.Fixtu
                 await press(pilot, SCREENS[screen])
                 pilot.app.reload()  # type: ignore[attr-defined]
                 await settle(pilot)
-                before, told[screen] = told[screen], seen(pilot.app)
-                assert told[screen] != before, f"the names are not shown on {screen}"
-                assert edges(told[screen], ends) == ordinary[screen], f"{screen}:\n{told[screen]}"
+                before, texts[screen] = texts[screen], seen(pilot.app)
+                assert texts[screen] != before, f"the names are not shown on {screen}"
+                assert edges(texts[screen], ends) == ordinary[screen], f"{screen}:\n{texts[screen]}"
 
 
 def edges(text: str, ends: str) -> set[int]:

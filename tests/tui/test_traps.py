@@ -233,22 +233,22 @@ async def test_fault_in_a_booking_is_said_in_its_dialog_and_nothing_typed_is_los
 def test_animations_can_be_stilled_from_outside(studio: str) -> None:
     code = "from tui.app import Ullage; print(Ullage('x').animation_level)"
     for asked, level in (("none", "none"), ("full", "full")):
-        told = subprocess.run(
+        ran = subprocess.run(
             [sys.executable, "-c", code], capture_output=True, text=True, env={"TEXTUAL_ANIMATIONS": asked}
         )
-        assert told.stdout.strip() == level
+        assert ran.stdout.strip() == level
 
 
 def test_without_a_terminal_it_says_so_and_leaves_with_two(studio: str) -> None:
-    told = subprocess.run(
+    ran = subprocess.run(
         [sys.executable, "-m", "tui", "--studio", studio],
         capture_output=True,
         text=True,
         stdin=subprocess.DEVNULL,
     )
-    assert told.returncode == 2
-    assert told.stdout == ""
-    assert told.stderr == (
+    assert ran.returncode == 2
+    assert ran.stdout == ""
+    assert ran.stderr == (
         "ullage: the dashboard needs a terminal. Use a command instead: `ullage --help` lists them\n"
     )
 
