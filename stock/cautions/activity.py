@@ -5,7 +5,7 @@ stock/substances.csv need, group sizes in figures/unifac_groups.csv and interact
 as published there and in Gmehling, Li & Schiller, ibid. 32 (1993) 178, and Gmehling et al., ibid. 37 (1998) 4876 and 41
 (2002) 1678. Values as tabulated in `thermo` 0.6.1; the papers themselves were not seen.
 
-Raoult's law must not stand in for it: in weak alcohol and water it is more than 30 K too calm.
+Raoult's law is no substitute: for weak alcohol in water it puts the flash point more than 30 K too high.
 """
 
 from collections.abc import Sequence
@@ -48,13 +48,13 @@ def _rows(name: str) -> list[list[str]]:
 
 
 class _Molecules(NamedTuple):
-    """What of some molecules is the same at every temperature and in all shares.
+    """The parts of the calculation that depend on the molecules alone, not on temperature or shares.
 
     Groups of one main group interact alike, so only their surface together counts.
 
     Attributes:
-        interactions: a, b and c of each main group that they have with each, a row for each; None where psi is 1.
-        parts: each molecule's main groups, as places in `interactions`, and the surface that it has of each.
+        interactions: a, b and c for each pair of their main groups, a row for each group; None where psi is 1.
+        parts: for each molecule its main groups, as row numbers of `interactions`, with their surface.
         sizes: each molecule's volume and surface.
     """
 
@@ -115,7 +115,7 @@ def _psi(a: float, b: float, c: float, kelvin: float) -> float:
 
 
 def _residual(places: Sequence[int], surfaces: Sequence[float], psi: list[list[float]]) -> list[float]:
-    """ln of each group's coefficient, by its surface, in a solution of the main groups at these places of `psi`."""
+    """The natural logarithm of each group's activity coefficient in a solution; `psi` is indexed by main group."""
     whole = sum(surfaces)
     shares = [each / whole for each in surfaces]
     rows = [[psi[one][other] for other in places] for one in places]
@@ -135,7 +135,7 @@ def _sizes(molecule: Groups) -> tuple[float, float]:
 
 @lru_cache(maxsize=512)
 def _combinatorial(sizes: tuple[tuple[float, float], ...], fractions: tuple[float, ...]) -> list[float]:
-    """The part that comes from the molecules' sizes alone; the power 3/4 is the modification."""
+    """The part of ln(coefficient) that comes from the molecules' sizes; the power 3/4 is the Dortmund modification."""
     all_r = sum(x * size[0] for x, size in zip(fractions, sizes, strict=True))
     all_q = sum(x * size[1] for x, size in zip(fractions, sizes, strict=True))
     all_r34 = sum(x * size[0] ** 0.75 for x, size in zip(fractions, sizes, strict=True))

@@ -1,7 +1,7 @@
-"""How long things keep: best before, opened life, frozen once, leftovers, hardeners, peroxides.
+"""How long bottles keep: best before, opened life, frost, leftovers, hardeners, peroxides.
 
-Days are calendar days and months are calendar months whose end clamps. A date that isn't known is unknown,
-never good.
+Days and months are those of the calendar; a month after 31 January ends on the last day of February. An unknown date
+never counts as good.
 """
 
 from collections.abc import Iterator
@@ -21,7 +21,7 @@ Pair = tuple[BottleFacts, ProductFacts]
 
 
 class Age(NamedTuple):
-    """Until when a bottle keeps.
+    """The days until which a bottle keeps.
 
     `sealed_until` is the label's best-before or, without one, the sealed life counted from the day it was
     made, else from the day it came; `open_until` the opened life counted from the day it was opened.
@@ -34,12 +34,12 @@ class Age(NamedTuple):
 
     @property
     def until(self) -> date | None:
-        """The earlier of the days that are known."""
+        """The earlier of the two days; None if neither is known."""
         return min((day for day in (self.sealed_until, self.open_until) if day), default=None)
 
 
 def age(bottle: BottleFacts, product: ProductFacts) -> Age:
-    """Until when this bottle keeps, by its label and its product's lives."""
+    """The days until which a bottle keeps, from its label and its product's sealed and opened lives."""
     life = product.sealed_life
     made = life.after(bottle.made_on) if life and bottle.made_on else None
     sealed = min((day for day in (bottle.best_before, made) if day), default=None)
@@ -53,7 +53,7 @@ def age(bottle: BottleFacts, product: ProductFacts) -> Age:
 
 
 def ageing(bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBook) -> Iterator[Finding]:
-    """What a bottle's age says about it on a day.
+    """The findings about a bottle's age on a day.
 
     Args:
         bottle: one that holds something.
@@ -73,7 +73,7 @@ def ageing(bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBo
 
 
 def _tested(bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBook) -> Iterator[Finding]:
-    """What stands in place of the findings on its age, and on frost, while it is good by a test on a card."""
+    """The finding that replaces those on age and frost while a test on a card holds."""
     unsure = [each for each in _untested(bottle, product, as_of, book) if each.severity != "note"]
     if unsure:
         pair = (bottle, product)
@@ -82,7 +82,7 @@ def _tested(bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleB
 
 
 def _untested(bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBook) -> Iterator[Finding]:
-    """What its days and a frost say of it, where no test on a card says otherwise."""
+    """The findings on its age and on frost where no test on a card holds."""
     if bottle.kept:
         yield from _leftover(bottle, product, as_of, book)
         return
@@ -125,7 +125,7 @@ def _dates(bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBo
 
 
 def keeping_unknown(product: ProductFacts, bottles: list[BottleFacts], book: RuleBook) -> Iterator[Finding]:
-    """One finding a product for what nobody has noted about how long its bottles keep."""
+    """A finding that the lives of a product's bottles are not noted; one for each product."""
     ages = [(bottle, age(bottle, product)) for bottle in bottles if not bottle.kept]
     missing = []
     undated = [bottle.id for bottle, keeps in ages if keeps.sealed_until is None]
@@ -141,7 +141,7 @@ def keeping_unknown(product: ProductFacts, bottles: list[BottleFacts], book: Rul
 
 
 def bottles_in_words(numbers: list[int], most: int = 4) -> str:
-    """`bottle 3`, `bottles 3, 4`, or the first few and how many more."""
+    """Bottle numbers in words: `bottle 3`, `bottles 3, 4`, or the first few and how many more."""
     if len(numbers) == 1:
         return _("bottle {numbers}", numbers=numbers[0])
     shown = ", ".join(str(number) for number in numbers[:most])

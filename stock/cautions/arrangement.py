@@ -1,4 +1,4 @@
-"""Where every bottle would stand, judged by the storage findings: nothing here decides what is wrong."""
+"""An arrangement of bottles in places that can be tried out; the storage findings alone judge it."""
 
 from __future__ import annotations
 
@@ -20,13 +20,13 @@ from stock.cautions.stored_bottles import NOWHERE, StoredBottle, counts_as_flamm
 from stock.cautions.toxic_stock import outside_stores, toxic_stock
 
 Area: TypeAlias = PlaceFacts | BuildingSum
-"""What findings are judged for: one place, or the places that count together in a building."""
+"""What storage findings are about: one place, or the places of a building whose litres are added up."""
 
 MOVE = "move"
 
 
 class Arrangement:
-    """Every bottle in its place, and what is found there; judged again only where a bottle came or went."""
+    """Bottles in their places with the findings there; only places where a bottle came or went are judged again."""
 
     def __init__(self, facts: StudioFacts) -> None:
         self.places = sorted(facts.places, key=lambda place: place.id)
@@ -45,7 +45,7 @@ class Arrangement:
         self._let_out: dict[tuple[int, int], list[Finding]] = {}
 
     def copy(self) -> Arrangement:
-        """The same arrangement, to try something on."""
+        """A copy, for trying a move without changing the original."""
         tried = Arrangement.__new__(Arrangement)
         tried.__dict__.update(self.__dict__)
         tried._here = {place: list(here) for place, here in self._here.items()}
@@ -55,29 +55,29 @@ class Arrangement:
         return tried
 
     def stored(self) -> list[StoredBottle]:
-        """Every bottle that holds something, in the order of the books, for a finding names the first."""
+        """Every bottle that holds something, in the order of the books, because a finding names the first bottle."""
         return self._in_order([each for here in self._here.values() for each in here])
 
     def _in_order(self, there: list[StoredBottle]) -> list[StoredBottle]:
         return sorted(there, key=lambda each: self._order[each.bottle.id])
 
     def areas(self) -> list[Area]:
-        """Everything that can be wrong because of what stands where, places first."""
+        """All areas with findings to judge: occupied places first, then sums over buildings."""
         occupied = self._occupied()
         return [*occupied, *building_sums(occupied)]
 
     def in_area(self, area: Area) -> list[StoredBottle]:
-        """What stands in it, or may: what nobody has noted the place of may stand in any cabinet."""
+        """The bottles in an area, and those without a noted place, which may stand in any cabinet."""
         if isinstance(area, BuildingSum):
             return [each for place, here in self._here.items() if area.counts(place) for each in here]
         return [*self._here[area], *(self._here[NOWHERE] if area is not NOWHERE else ())]
 
     def to_move(self, area: Area) -> list[Finding]:
-        """The findings about an area that are to be solved by moving."""
+        """The findings about an area whose remedy is to move bottles."""
         return [each for each in self._findings(area) if each.action == MOVE]
 
     def all_to_move(self) -> list[tuple[Area | None, Finding]]:
-        """All such findings, each with its area; None where it lies in the container, or in all places together."""
+        """All findings whose remedy is a move, each with its area; None as area for a wrong container or a total."""
         found: list[tuple[Area | None, Finding]] = [
             (area, each) for area in self.areas() for each in self.to_move(area)
         ]
@@ -105,7 +105,7 @@ class Arrangement:
         return list(place_findings(place, here, self._day_use_ul, self._book, astray=astray))
 
     def litres_without(self, leaving: Sequence[StoredBottle], area: Area) -> list[Finding]:
-        """What would be found of the litres in an area if some bottles stood nowhere."""
+        """The findings about the litres in an area if some bottles were taken away."""
         gone = {each.bottle.id for each in leaving}
 
         def rest(place: PlaceFacts) -> list[StoredBottle]:
@@ -116,10 +116,10 @@ class Arrangement:
         return self._litres(area, rest(area), rest(NOWHERE))
 
     def worse_without(self, each: StoredBottle) -> bool:
-        """Whether what a bottle leaves behind would be judged more gravely than with it.
+        """Whether taking a bottle away would make a remaining finding graver.
 
-        Litres only fall and each bottle speaks for itself; but of what must stand apart another product may
-        come to speak for all.
+        Litres only fall, and findings about single bottles stay; but another product may become the one that a
+        finding about products to keep apart is named after.
         """
         if each.place not in self._apart:
             self._apart[each.place] = list(neighbour_findings(each.place, self._here[each.place], self._book))
@@ -132,10 +132,10 @@ class Arrangement:
         return [other for other in self._here[each.place] if other.bottle.id != each.bottle.id]
 
     def refusals(self, each: StoredBottle, place: PlaceFacts) -> list[Finding]:
-        """What would be found at a place, in its building or outside stores, and isn't now, if a bottle stood there.
+        """The findings that would be new at a place, in its building or outside stores if a bottle stood there.
 
-        A finding that is there already and would only speak of more counts as well. Asked in three steps, for
-        the findings about one place speak of single bottles, of two products, or of litres.
+        A present finding that would name more bottles or litres counts as new. Findings about single bottles,
+        about two products and about litres are judged one after the other.
         """
         kind = (each.product.id, each.bottle.on_hand_ul, each.bottle.container, each.place is NOWHERE)
         known = self._refused.setdefault(place, {})
@@ -148,14 +148,14 @@ class Arrangement:
         return known[kind]
 
     def _alone(self, moved: StoredBottle, kind: tuple[object, ...]) -> list[Finding]:
-        """What is found of a bottle in a place where nothing else stands."""
+        """The findings about a bottle that stands alone in a place."""
         key = (moved.place.id, kind)
         if key not in self._of_one:
             self._of_one[key] = self._judge(moved.place, [moved], ())
         return self._of_one[key]
 
     def _beside(self, moved: StoredBottle) -> list[Finding]:
-        """What is found of a bottle and one of another product, of the first of those there that may not be near it."""
+        """The findings about a bottle and the first bottle there that must be kept apart from it."""
         for other in {each.product.id: each for each in self._here[moved.place]}.values():
             pair = (min(moved.product.id, other.product.id), max(moved.product.id, other.product.id))
             if pair not in self._of_two:
@@ -166,7 +166,7 @@ class Arrangement:
         return []
 
     def _added(self, moved: StoredBottle, each: StoredBottle) -> list[Finding]:
-        """What the litres that a bottle adds to a place change."""
+        """The findings about litres that a bottle would add to a place."""
         if not counts_as_flammable(each):
             return []
         place = moved.place
@@ -182,7 +182,7 @@ class Arrangement:
         return list(flammable_findings(place, here, self._day_use_ul, self._book, astray=astray))
 
     def _refused_by_buildings(self, moved: StoredBottle, each: StoredBottle) -> Iterator[Finding]:
-        """The sums that a bottle would add to, and those that would begin to count."""
+        """The findings about a building's sums that a bottle would add to or make count."""
         here = {**self._here, each.place: self._rest(each)}
         here[moved.place] = [*here[moved.place], moved]
         before = building_sums(self._occupied())
@@ -193,7 +193,7 @@ class Arrangement:
                 yield from _fresh(() if begins else self._findings(area), area.findings(here, self._book))
 
     def _refused_outside_stores(self, moved: StoredBottle, each: StoredBottle) -> list[Finding]:
-        """What a bottle that leaves a store adds to what stands outside of stores."""
+        """The findings about stock outside stores that a bottle leaving a store would add to."""
         if outside_stores(each.place) or not outside_stores(moved.place):
             return []
         kind = (each.product.id, each.bottle.on_hand_ul)
@@ -204,7 +204,7 @@ class Arrangement:
         return self._let_out[kind]
 
     def move(self, each: StoredBottle, place: PlaceFacts) -> None:
-        """Put a bottle somewhere else."""
+        """Move a bottle to another place."""
         if outside_stores(each.place) != outside_stores(place):
             self._let_out.clear()
         self._here[each.place] = self._rest(each)
@@ -224,15 +224,15 @@ class Arrangement:
 
 
 def involved(finding: Finding, there: Iterable[StoredBottle]) -> list[StoredBottle]:
-    """The bottles that a finding is about: those it names, otherwise all that burn."""
+    """The bottles that a finding names; all flammable ones if it names none."""
     named = set(finding.bottles or ((finding.bottle,) if finding.bottle is not None else ()))
     return [each for each in there if each.bottle.id in named] if named else flammable(there)
 
 
 def same_cause(one: Finding, other: Finding) -> bool:
-    """Whether two findings about one area are of one rule and about one thing, whatever the litres.
+    """Whether two findings about one area have the same rule and subject; their litres may differ.
 
-    What must stand apart is said of a product; the bottle that it names is the first of several.
+    A finding about products to keep apart has a product as its subject; the bottle it names is only the first.
     """
     if one.code == other.code == "stored-apart":
         return one.product_id == other.product_id
@@ -240,7 +240,7 @@ def same_cause(one: Finding, other: Finding) -> bool:
 
 
 def graver_than(before: Iterable[Finding], after: Iterable[Finding]) -> bool:
-    """Whether a rule speaks more gravely after than before, or for the first time."""
+    """Whether a rule has a graver finding after a change than before, or a finding for the first time."""
     was: dict[str, int] = {}
     for each in before:
         was[each.code] = max(was.get(each.code, -1), SEVERITIES.index(each.severity))
@@ -248,6 +248,6 @@ def graver_than(before: Iterable[Finding], after: Iterable[Finding]) -> bool:
 
 
 def _fresh(before: Iterable[Finding], after: Iterable[Finding]) -> list[Finding]:
-    """The findings of after that weren't there before, word for word."""
+    """The findings after a change that did not stand, word for word, before it."""
     known = {each._replace(bottles=tuple(sorted(each.bottles))) for each in before}
     return [each for each in after if each._replace(bottles=tuple(sorted(each.bottles))) not in known]

@@ -1,7 +1,7 @@
-"""What section 10 of a safety sheet says that a product must not meet, as groups of the matrix.
+"""Families that section 10 of a safety data sheet forbids a product to meet, as groups of the matrix.
 
-The sheet's own words are kept as printed; here the families that it names are found in them, in English, German,
-French, Spanish and Portuguese. A family that isn't found only means that nothing here speaks of it.
+The books keep the sheet's words as printed. This module finds the families in them, in English, German, French, Spanish
+and Portuguese; a family that it doesn't find gives no finding.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ import re
 from functools import lru_cache
 
 PREFIX = "not beside "
-"""Before a group: what its sheet says that a product must not meet."""
+"""Stands before the name of a group that the product's sheet forbids it to meet."""
 
 _FAMILIES = (
     (r"acid|säure|saeure|acide|ácido", ("acid", "oxidising_acid", "organic_acid")),

@@ -52,7 +52,7 @@ ABOUT = Prepared(
         .where(Studio.id == 1)
     )
 )
-"""The solvents of products, and before each whether the studio noted anything of four kinds that most never note."""
+"""The solvents of products; the first columns say whether the studio noted anything of four rare kinds."""
 APART = Prepared(
     lambda ids, same: NotWith.select(*PAIRS).where(NotWith.product.in_(ids) | NotWith.other.in_(same))
 )
@@ -81,7 +81,7 @@ SILENCES = Prepared(
 
 
 class Noted(NamedTuple):
-    """The solvents of some products, and whether the studio noted anything of kinds that most never note.
+    """The solvents of some products, and whether the studio noted anything of four rare kinds.
 
     `choices` of rules, `silences` of them, `substances` of its own, products kept `apart` from each other.
     """
@@ -97,7 +97,7 @@ ALL_NOTED = Noted()
 
 
 def _noted(products: Iterable[int]) -> Noted:
-    """What is noted of these products, which are some; one query in the place of five where little is."""
+    """What is noted of these products, of which there is at least one; one query instead of five where little is."""
     rows = ABOUT.rows(list(products))
     choices, silences, substances, apart = map(bool, rows[0][:4])
     return Noted(choices, silences, substances, apart, [row[4:] for row in rows if row[4] is not None])
@@ -106,7 +106,7 @@ def _noted(products: Iterable[int]) -> Noted:
 def facts(
     as_of: date | None = None, shelf: Sequence[BottleView] | None = None, *, bottles_only: bool = False
 ) -> StudioFacts:
-    """Everything the cautions look at, as it stood at the end of a day (today when None).
+    """The facts that the cautions judge, as they stood at the end of a day (today when None).
 
     Args:
         as_of: the day.
@@ -142,7 +142,7 @@ def _studio(as_of: date | None, noted: Noted = ALL_NOTED) -> StudioFacts:
     silences = silences_in_force(as_of) if noted.silences else ()
     collected = studio.waste_collected_on
     if collected is not None and as_of is not None and collected > as_of:
-        collected = None  # that collection had not been yet, and the one before it isn't noted any more
+        collected = None  # on that day the noted collection was still to come, and the one before it is no longer noted
     return StudioFacts(
         rule_sets=studio.rule_sets or StudioFacts().rule_sets,
         changes=(*choices, *silences),
@@ -154,7 +154,7 @@ def _studio(as_of: date | None, noted: Noted = ALL_NOTED) -> StudioFacts:
 
 
 def _trained(products: Iterable[ProductFacts], day: date) -> tuple[tuple[str, date], ...]:
-    """Who was trained for diisocyanates by a day and until when; asked only where one of these products holds any."""
+    """Who was trained for diisocyanates by a day and until when; read only if one of the products contains any."""
     from stock.cautions.groups import groups_of  # the matrix is read only when asked
 
     if not any("isocyanate" in groups_of(product) for product in products):
@@ -165,7 +165,7 @@ def _trained(products: Iterable[ProductFacts], day: date) -> tuple[tuple[str, da
 
 
 def _by_number(views: Iterable[BottleView | ChosenBottle]) -> dict[int, BottleFacts]:
-    """The bottles as the cautions want them, by number."""
+    """The bottles as `BottleFacts`, by number."""
     return {view.id: _bottle(view) for view in views}
 
 
@@ -189,7 +189,7 @@ def read_products(day: date, ids: Iterable[int] | None = None) -> dict[int, Prod
 
 
 def _these_products(rows: Collection[ProductRecord], noted: Noted, day: date) -> dict[int, ProductFacts]:
-    """The same of some products, with what was noted of them."""
+    """The facts of some products, from what was noted of them."""
     ids = [row.id for row in rows]
     apart = APART.rows(ids, ids) if noted.apart else ()
     own = own_substances() if noted.substances and noted.solvents else {}
@@ -257,7 +257,7 @@ def _product(
 
 
 _remembered = lru_cache(maxsize=2_048)(_product)
-"""The same of a row that can't change."""
+"""`_product`, cached by the row's values."""
 
 
 def _split(words: str | None) -> tuple[str, ...] | None:
@@ -265,9 +265,9 @@ def _split(words: str | None) -> tuple[str, ...] | None:
 
 
 def _shares(row: Any, shares: Iterable[SolventShare]) -> tuple[SolventShare, ...] | None:
-    """A product's solvents; none only if its record says so and no group says otherwise, None if nobody has said.
+    """A product's solvents: empty only if its record says so and no group contradicts it, None if they are not known.
 
-    A share of nothing, which older books may hold, says nothing of what is in it.
+    A share of 0 %, which older books may hold, is ignored.
     """
     named = tuple(share for share in shares if share.percent_milli)
     if named:
@@ -303,7 +303,7 @@ def _place(row: Any) -> PlaceFacts:
 
 
 def choices_in_force(as_of: date | None) -> list[RuleChange]:
-    """What the studio chose about rules everywhere, as it ruled on a day."""
+    """The studio's choices about rules that hold for the whole studio, as in force on a day."""
     rows = CHOICES.rows(_end(as_of))
     if not rows:
         return []
@@ -313,7 +313,7 @@ def choices_in_force(as_of: date | None) -> list[RuleChange]:
 
 
 def silences_in_force(as_of: date | None) -> list[RuleChange]:
-    """What the studio silenced for one product, bottle or place, as it ruled on a day."""
+    """The studio's silences for single products, bottles and places, as in force on a day."""
     rows = SILENCES.rows(_end(as_of))
     if not rows:
         return []
@@ -342,14 +342,14 @@ def findings(as_of: date | None = None, studio: StudioFacts | None = None) -> li
 
 
 def moves(studio: StudioFacts) -> "Plan":
-    """What to move where so that every place is right again, and what moving can't solve."""
+    """The moves that solve findings about places, and the findings that no move solves."""
     from stock.cautions.moves import plan  # only where asked
 
     return plan(studio)
 
 
 def for_wash(cleaner: int, volume_ul: Microlitres, products: Iterable[int], *, as_of: date) -> list[Finding]:
-    """Every caution about a wash-out, gravest first: fire, air, and what meets what.
+    """Every caution about a wash-out, gravest first: fire, air, and products that react.
 
     Args:
         cleaner: the cleaner's number.
@@ -375,7 +375,7 @@ def for_mix(
     rows: Mapping[int, Product] | None = None,
     bottles: Iterable[ChosenBottle] | None = None,
 ) -> list[Finding]:
-    """Every caution about pouring these together, gravest first; reads these products and bottles alone.
+    """Every caution about pouring these together, gravest first; only these products and bottles are read.
 
     Args:
         parts: (product's number, microlitres, bottle's number) of each pour.

@@ -1,4 +1,4 @@
-"""A studio's own word on the rules: which sets it lives by, what it silences or takes more gravely, and why."""
+"""A studio's choices about the rules: its rule sets, rules that it silences or tightens, and why."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -32,7 +32,7 @@ class Choice:
 
     @property
     def to(self) -> str:
-        """What it was tightened to, in words."""
+        """The tightened severity and figures, in words."""
         return "; ".join(
             [*filter(None, [self.severity]), *filter(None, [rule_figures.all_in_words(self.figures)])]
         )
@@ -46,7 +46,7 @@ def choose(
     severity: str | None = None,
     figures: Mapping[str, int] | None = None,
 ) -> Choice:
-    """Silence a rule, take it more gravely or its figures more tightly, or go back to its default; logged.
+    """Silence a rule, tighten its severity or figures, or return to its default; the choice is logged.
 
     Args:
         code: the rule.
@@ -76,13 +76,13 @@ def choose(
 
 
 def written(choice: Choice) -> str:
-    """What a choice tightens, as the books keep it: `stop near_days=60`; empty for nothing."""
+    """A tightening as the books keep it: `stop near_days=60`; empty if nothing is tightened."""
     words = [choice.severity] if choice.severity else []
     return " ".join([*words, *(f"{name}={value}" for name, value in choice.figures.items())])
 
 
 def read(figure: str) -> tuple[str | None, dict[str, int]]:
-    """The severity and the figures of what `written` wrote."""
+    """The severity and the figures of a text that `written` made."""
     words = figure.split()
     figures = dict(word.split("=") for word in words if "=" in word)
     severity = next((word for word in words if "=" not in word), None)
@@ -90,7 +90,7 @@ def read(figure: str) -> tuple[str | None, dict[str, int]]:
 
 
 def in_force(rows: Iterable[tuple[str, str, str, str]]) -> list[RuleChange]:
-    """What (code, choice, figure, reason) in the order of their logging come to.
+    """The choices in force after (code, choice, figure, reason) in the order of their logging.
 
     A tightening adds to those before it; a silencing or the default takes all of them back.
     """
@@ -105,7 +105,7 @@ def in_force(rows: Iterable[tuple[str, str, str, str]]) -> list[RuleChange]:
 
 
 def _tightened(before: RuleChange | None, code: str, figure: str, reason: str) -> RuleChange:
-    """A tightening on top of those before it."""
+    """A tightening added to the earlier ones."""
     severity, figures = read(figure)
     if before is None or before.silences:
         return RuleChange(code, severity, reason, tuple(figures.items()))

@@ -1,8 +1,8 @@
-"""How flammable a liquid counts as: GHS category, OSHA category, NFPA 30 class.
+"""The class of a flammable liquid: GHS category, OSHA category, NFPA 30 class.
 
-Plain cut-offs on the closed-cup flash point and the initial boiling point. What is not known is taken to
-be the worse case and listed as assumed; where a code's rounded and exact limits part, the stricter reading
-is taken and said.
+The classes are cut-offs on the closed-cup flash point and the initial boiling point. An unknown figure counts as the
+worse case and is listed as assumed. Where a code's rounded and exact limits differ, the stricter reading counts and is
+named.
 
 Sources: UN GHS chapter 2.6; Regulation (EC) 1272/2008 annex I, 2.6 (consolidated 2025-09-01); 29 CFR
 1910.106(a)(19); International Fire Code 2018 section 202, whose classes are those of NFPA 30.
@@ -21,18 +21,18 @@ HAZARDS = {
     4: ("H227", _("Combustible liquid"), N_("Warning")),
 }
 _NFPA_F = (("IB", 73), ("IC", 100), ("II", 140), ("IIIA", 200))
-"""NFPA 30 classes and the flash point in degrees F that each stays below."""
+"""NFPA 30 classes, each with the flash point in degrees F that it lies below."""
 
 _NFPA_BOILS_F = 100
 _ROUNDED_MC = ((73, MilliCelsius(23_000)), (100, MilliCelsius(38_000)), (200, MilliCelsius(93_000)))
-"""Where a clause's rounded degrees C (second) and its degrees F (first) give different classes."""
+"""Limits in degrees F (first) whose rounded degrees C (second) give another class."""
 
 
 class Classes(NamedTuple):
-    """What a liquid counts as under each code; `None` where a code does not call it flammable.
+    """The class of a liquid under each code; `None` where a code does not call it flammable.
 
-    `assumed` names what was not known and taken to be the worse case; `between` tells in words where two
-    readings of a limit part and the stricter was taken (`nfpa30_limit` among what JSON lists as assumed).
+    `assumed` names the unknown figures that count as the worse case. `between` says in words where two readings of a
+    limit differ and the stricter counts (`nfpa30_limit` in the JSON list of assumptions).
     """
 
     ghs: int | None
@@ -73,7 +73,7 @@ NOT_FLAMMABLE = Classes(None, None, None)
 
 
 def classify(flash_point_mc: MilliCelsius | None, boiling_point_mc: MilliCelsius | None = None) -> Classes:
-    """What a liquid counts as.
+    """Classify a liquid.
 
     Args:
         flash_point_mc: closed cup, thousandths of a degree C; None when not known.
@@ -104,7 +104,7 @@ def _category(flash_point_mc: MilliCelsius, boiling_point_mc: MilliCelsius | Non
 
 
 def _nfpa(flash_point_mc: MilliCelsius, boiling_point_mc: MilliCelsius | None, between: list[str]) -> str:
-    """The class by degrees F, the unit stated first, or by rounded degrees C where that is stricter."""
+    """The NFPA 30 class by degrees F, which the code states first, or by rounded degrees C where that is stricter."""
     by_f = _nfpa_below(fahrenheit_milli(flash_point_mc), {limit: 1000 * limit for _, limit in _NFPA_F})
     celsius = {limit: fahrenheit_milli(rounded) for limit, rounded in _ROUNDED_MC}
     by_c = _nfpa_below(
@@ -133,10 +133,10 @@ def _nfpa_below(flash_point_f: int, limits: dict[int, int]) -> str:
 
 
 def fahrenheit_milli(celsius_mc: MilliCelsius) -> int:
-    """Thousandths of a degree F, rounded up by less than one thousandth; exact where it decides a class."""
+    """Convert to thousandths of a degree F, rounded up to a whole one; exact at every limit of a class."""
     return -(-celsius_mc * 9 // 5) + 32_000
 
 
 def worse(one: Classes, other: Classes) -> Classes:
-    """The graver of two, by GHS category; the first if equal."""
+    """The graver of two classes, by GHS category; the first if they are equal."""
     return other if (other.ghs or 9) < (one.ghs or 9) else one

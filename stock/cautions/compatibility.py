@@ -1,11 +1,12 @@
-"""What may not meet: in a mix, in a wash-out, in a waste can, in one cabinet.
+"""Products that must not meet: in a mix, in a wash-out, in a waste can, in one cabinet.
 
-Products belong to groups by what is in them; pairs of groups that react are rows of
-figures/group_matrix.csv, each with what happens and its source. Beside it stands a product's own `not-with`.
+Products belong to groups by what is in them. Pairs of groups that react are rows of figures/group_matrix.csv, each with
+what happens and its source. A product's own `not-with` counts as well.
 
-A pair is `never` where the meeting itself can hurt by a source that was seen: a gas, fire, a burst bottle, or heat that
-boils and spatters. A mineral acid and a lye, or ammonia, are such a pair (40 CFR 264 appendix V: heat generation,
-violent reaction): how strong they are isn't noted, so they count as strong. An organic acid is weak and only warns.
+A pair is `never` where meeting can hurt somebody at once, by a source that was seen: a gas, fire, a burst bottle, or
+heat that boils and spatters. A mineral acid and a lye, or ammonia, are such a pair (40 CFR 264 appendix V: heat
+generation, violent reaction). Their strength isn't noted, so they count as strong. An organic acid is weak and only
+warns.
 """
 
 from collections.abc import Callable, Collection, Iterator, Sequence
@@ -39,29 +40,29 @@ _FEW = 3
 _MUST_NOT = _("does what the safety data sheet of one of them warns of in section 10")
 _SECTION_10 = _("the studio's record of the safety data sheet, section 10")
 _REACTS = {*WORDS, "propan-2-ol", "butanone"} - CALM
-"""Without one of these the matrix need not be read: solvents, water and paint don't react with each other."""
+"""Groups that react; without one of them the matrix is not read, since solvents, water and paint are no danger."""
 
 _UNKNOWN = frozenset((GROUPS_UNKNOWN, PARTLY_UNKNOWN, PERHAPS_WATER, HARDLY_WATER))
 
 _HARDENERS = ("isocyanate", "organic_peroxide")
-"""What a resin is made to set with."""
+"""Groups that make a resin set."""
 
 _SET_BY_PEROXIDE = ("styrene", "acrylate", ACCELERATED)
-"""What tells a resin that an organic peroxide is made to set."""
+"""Groups by which a resin is known to set with an organic peroxide."""
 
 _DILUTES = ("ester", "glycol_ether", "hydrocarbon", "aromatic", "ether")
-"""What such a resin may hold beside it."""
+"""Groups that such a resin may contain as well."""
 
 REACTS_WITH_UNKNOWN = frozenset(REACTIVE)
-"""Without one of these nothing unknown need be feared."""
+"""Groups that are a danger beside something unknown."""
 
 
 class Pair(NamedTuple):
     """Two groups that react when they meet, and how gravely.
 
-    `gravity` is `never`, `warn`, `kept` where only keeping them together harms, or `cures` where they are made to
-    set together. `danger` orders what is equally grave: 4 a gas that kills, 3 explosion or toxic gas, 2 fire or a
-    bursting bottle, 1 heat.
+    `gravity` is `never`, `warn`, `kept` (only keeping them together does harm) or `cures` (they are made to set
+    together). `danger` orders pairs of one gravity: 4 a gas that kills, 3 explosion or toxic gas, 2 fire or a bursting
+    bottle, 1 heat.
     """
 
     one: str
@@ -75,12 +76,12 @@ class Pair(NamedTuple):
 
     @property
     def may_stop(self) -> bool:
-        """Whether it may refuse a mix: never to meet, by a source that was seen."""
+        """Whether the pair may refuse a mix: its gravity is `never`, by a source that was seen."""
         return self.gravity == "never" and self.status in MAY_STOP
 
     @property
     def rank(self) -> tuple[bool, bool, bool, int]:
-        """Gravest first, and what is known to react before what might."""
+        """A sort key: the gravest first, known reactions before possible ones."""
         return not self.may_stop, self.one in _UNKNOWN, self.cures, -self.danger
 
     @property
@@ -90,7 +91,7 @@ class Pair(NamedTuple):
 
     @property
     def in_time(self) -> bool:
-        """Whether it only harms where the two are kept together."""
+        """Whether the pair does harm only where the two are kept together."""
         return self.gravity == "kept"
 
 
@@ -118,7 +119,7 @@ def matrix() -> tuple[Pair, ...]:
 def meeting(ones: Collection[str], others: Collection[str]) -> list[Pair]:
     """The pairs that react when a thing of `ones` groups meets a thing of `others`, gravest first.
 
-    Where the matrix names none, what the sheet of one of them says that it must not meet speaks.
+    If the matrix has no such pair, section 10 of their data sheets decides.
     """
     by_sheet = by_section_10(ones, others)
     if _REACTS.isdisjoint(ones) and _REACTS.isdisjoint(others):
@@ -132,7 +133,7 @@ def meeting(ones: Collection[str], others: Collection[str]) -> list[Pair]:
 
 @lru_cache(maxsize=1)
 def _partners() -> dict[str, dict[str, int]]:
-    """By each group of the matrix those that it reacts with, and in which row that stands."""
+    """For each group of the matrix the groups that it reacts with, each with the number of its row."""
     found: dict[str, dict[str, int]] = {}
     for row, pair in enumerate(matrix()):
         found.setdefault(pair.one, {})[pair.other] = row
@@ -141,7 +142,7 @@ def _partners() -> dict[str, dict[str, int]]:
 
 
 def by_section_10(ones: Collection[str], others: Collection[str]) -> list[Pair]:
-    """What of the one the sheet of the other says that it must not meet; a warning, for sheets name whole families."""
+    """A warning if the sheet of one forbids it to meet a group of the other; sheets name whole families, so no stop."""
     met = [
         (said, group)
         for avoiding, met_by in ((ones, others), (others, ones))
@@ -155,13 +156,12 @@ def by_section_10(ones: Collection[str], others: Collection[str]) -> list[Pair]:
 
 @lru_cache(maxsize=1)
 def unknowns() -> tuple[Pair, ...]:
-    """Each reactive group with what isn't known: as grave as the worst that the unknown could turn out to be.
+    """Pairs of each reactive group with something unknown, as grave as the worst case of the unknown.
 
-    It could be a solvent, or hold water. It isn't assumed to be reactive itself: what is noted as
-    reactive can be corrected, but not become unknown (`shelf/reactive.py`). What is left unnamed of a paint, a
-    clear or a hardener whose solvents are noted only warns beside an isocyanate or an organic peroxide: it is as a
-    rule the resin, and the two are made to meet. So does water in one that is made with solvents water won't mix
-    with.
+    The unknown could be a solvent or contain water. It is not assumed to be reactive itself: a reactive group can be
+    corrected, but not become unknown (`shelf/reactive.py`). The unnamed part of a paint, clear or hardener whose
+    solvents are noted only warns beside an isocyanate or an organic peroxide, because it usually is the resin, and the
+    two are made to meet. Possible water only warns in one whose solvents don't mix with water.
     """
     found = []
     water = ("water", "waterborne")
@@ -184,7 +184,7 @@ def unknowns() -> tuple[Pair, ...]:
 
 
 def unknown_meeting(unknown: Collection[str], known: Collection[str]) -> Pair | None:
-    """The gravest that could come of what isn't known of a thing of `unknown` groups, meeting one of `known`."""
+    """The gravest pair of the unknown among `unknown` groups with the groups `known`; None without a danger."""
     if _UNKNOWN.isdisjoint(unknown):
         return None
     found = [pair for pair in unknowns() if pair.one in unknown and pair.other in known]
@@ -196,7 +196,7 @@ def unknown_meeting(unknown: Collection[str], known: Collection[str]) -> Pair | 
 
 
 def reactions(ones: Collection[str], others: Collection[str]) -> list[Pair]:
-    """All that could come of two things meeting, the unknown among it, gravest first."""
+    """Every pair that can react when two things meet, pairs with the unknown included, gravest first."""
     if REACTS_WITH_UNKNOWN.isdisjoint(ones) and REACTS_WITH_UNKNOWN.isdisjoint(others):
         return meeting(ones, others)
     unknown = (unknown_meeting(ones, others), unknown_meeting(others, ones))
@@ -207,12 +207,12 @@ def reactions(ones: Collection[str], others: Collection[str]) -> list[Pair]:
 def together(
     products: Sequence[ProductFacts], book: RuleBook, *, where: str = _("the mix"), kept: bool = True
 ) -> Iterator[Finding]:
-    """What happens when products meet, each two of them once, the gravest reaction of the two.
+    """The findings about products that meet: for each two of them the gravest reaction.
 
     Args:
         products: what meets, without repeats.
         where: `the mix`, `the wash-out`, `the waste can`.
-        kept: whether they stay together; if not, what only harms in time isn't said.
+        kept: whether they stay together; if not, reactions that need time are left out.
     """
     for one, other in combinations(products, 2):
         yield from _not_with(one, other, book, where)
@@ -252,7 +252,7 @@ def _reaction(
 
 
 def _group_words(group: str, product: ProductFacts) -> str:
-    """A group to read; of a hardener that nobody has described, that it is only taken to be one."""
+    """A group in words; of a hardener without a noted composition, that it is assumed."""
     if group in _HARDENERS and ASSUMED in groups_of(product):
         return _("perhaps isocyanate or organic peroxide: nobody has noted which hardener it is")
     return group.replace("_", " ")
@@ -267,7 +267,7 @@ def _not_with(one: ProductFacts, other: ProductFacts, book: RuleBook, where: str
 
 
 def _made_for_it(pair: Pair, groups: Collection[str]) -> bool:
-    """Whether two products are made to meet although their groups react."""
+    """Whether two products are made to be mixed although their groups react."""
     if pair.one == "isocyanate" and pair.other in ("water", "waterborne"):
         return TWO_PACK in groups
     if pair.one != "organic_peroxide":
@@ -280,7 +280,7 @@ def _made_for_it(pair: Pair, groups: Collection[str]) -> bool:
 def _unknown_meets(
     unknown: ProductFacts, known: ProductFacts, book: RuleBook, where: str
 ) -> Iterator[Finding]:
-    """What nobody has noted the composition of, or the water of, meets something reactive."""
+    """The finding that a product of unknown composition or water content meets something reactive."""
     pair = unknown_meeting(groups_of(unknown), groups_of(known))
     if pair is None or book.silent_of_pair("unknown-with-reactive", unknown.id, known.id, pair.danger):
         return
@@ -298,7 +298,7 @@ def _unknown_meets(
 
 
 def _open_in_words(group: str, product: ProductFacts) -> str:
-    """What isn't known of a product, as the beginning of a sentence."""
+    """The unknown facts of a product, as the beginning of a sentence."""
     if group in (PERHAPS_WATER, HARDLY_WATER):
         return _("Nobody has noted whether there is water in {name}", name=product.name)
     strange = strangers(product)
@@ -317,7 +317,7 @@ def _open_in_words(group: str, product: ProductFacts) -> str:
 
 
 class Star(NamedTuple):
-    """One product and all those that it may not meet for the same reason."""
+    """One product and all products that it must not meet for the same reason."""
 
     product: ProductFacts
     others: tuple[ProductFacts, ...]
@@ -327,7 +327,7 @@ class Star(NamedTuple):
 
     @property
     def names(self) -> str:
-        """The others by name: the first few, and how many more; all of them where a gas could kill."""
+        """The other products by name: the first few and how many more; all of them if a gas could kill."""
         few = len(self.others) if self.danger >= DEADLY else _FEW
         shown = ", ".join(other.name for other in self.others[:few])
         more = len(self.others) - few
@@ -336,12 +336,12 @@ class Star(NamedTuple):
 
 @lru_cache(maxsize=4_096)
 def _gravest(ones: frozenset[str], others: frozenset[str], *, apart: bool) -> Pair | None:
-    """The gravest of what could come of two things of these groups; `apart` only of what must not stand together."""
+    """The gravest pair of these groups; with `apart` only of those that must not stand together."""
     return next((pair for pair in reactions(ones, others) if pair.keep_apart or not apart), None)
 
 
 def _heard(one: int, other: int, danger: int) -> bool:
-    """No two products are silenced."""
+    """The default of `silent`: no pair of products is silenced."""
     del one, other, danger
     return False
 
@@ -353,16 +353,16 @@ def stars(
     about: Collection[int] | None = None,
     silent: Callable[[int, int, int], bool] = _heard,
 ) -> Iterator[Star]:
-    """Every two products that react, the gravest first, told by as few products as can be.
+    """Every two products that react, gravest first, grouped around as few products as possible.
 
-    Those that react alike are told together: first the product that reacts so with most. What is graver is never
-    told as one of many that react less gravely.
+    Pairs that react alike are grouped around the product with the most of them. A graver pair is never grouped with
+    milder ones.
 
     Args:
         products: without repeats.
-        apart: only what must not even stand together.
-        about: the numbers of those of which each two must have one; all where it is None.
-        silent: whether two, by their numbers and their danger, aren't to be told.
+        apart: only pairs that must not stand together either.
+        about: product numbers of which each pair must contain one; None for all pairs.
+        silent: whether a pair, given by its numbers and its danger, is left out.
     """
     groups = {product.id: groups_of(product) for product in products}
     alike: dict[tuple[tuple[bool, bool, bool, int], str, str], dict[int, set[int]]] = {}

@@ -1,7 +1,7 @@
-"""How much of a product its record accounts for, and the part of it that nobody has named.
+"""The part of a product that its record names, and the unnamed rest.
 
-Shares are thousandths of a per cent by weight. The unnamed part counts as the worst that the product's own
-flash and boiling point allow; the modules for fire, air, waste and neighbours each say what that is for them.
+Shares are thousandths of a per cent by weight. The unnamed part counts as the worst that the product's own flash and
+boiling points allow; the modules on fire, air, waste and neighbours each define that worst case.
 """
 
 from __future__ import annotations
@@ -20,34 +20,34 @@ could well be, does not flash below 60 °C (tests/standards/test_flash_points.py
 _BURNS_TO_MC = 93_000
 """The highest flash point that any code calls flammable or combustible."""
 _LIGHTEST_UG_PER_ML = 600_000
-"""Below the density of every solvent that is used in paint: a share by volume is then small by weight."""
+"""A density below that of every solvent used in paint, so that a share by volume becomes small by weight."""
 
 
 def unnamed_milli(product: ProductFacts) -> MilliPercent:
-    """What its record leaves open, at the least that each of its solvents may make up."""
+    """The unnamed share if each solvent counts at the low end of its range."""
     return _left(product, [(share, share.least_milli) for share in product.solvents or ()])
 
 
 def unlisted_milli(product: ProductFacts) -> MilliPercent:
-    """What its record leaves open even where each of its solvents makes up the most that it may."""
+    """The unnamed share if each solvent counts at the high end of its range."""
     return _left(product, [(share, share.percent_milli) for share in product.solvents or ()])
 
 
 def all_named(product: ProductFacts) -> bool:
-    """Whether so little is left open that it can be no solvent worth a caution."""
+    """Whether the unnamed share is too small to be a solvent worth a caution, with solvents at their low ends."""
     return unnamed_milli(product) <= SLACK_MILLI
 
 
 def all_listed(product: ProductFacts) -> bool:
-    """The same, where the ranges of its sheet may be taken at their high ends."""
+    """Whether the unnamed share is too small to be a solvent worth a caution, with solvents at their high ends."""
     return unlisted_milli(product) <= SLACK_MILLI
 
 
 def _left(product: ProductFacts, shares: list[tuple[SolventShare, MilliPercent]]) -> MilliPercent:
-    """What solvents, water and solids leave of the whole.
+    """The share that solvents, water and solids leave unnamed.
 
-    All of it where nobody has said which solvents there are. Nothing where it is noted that there are none,
-    unless its flash point says that something in it burns.
+    Everything if the solvents are not known. Nothing if the record says that there are none, unless its flash point
+    shows that something in it burns.
     """
     if product.solvents is None:
         return WHOLE_MILLI
@@ -62,7 +62,7 @@ def _left(product: ProductFacts, shares: list[tuple[SolventShare, MilliPercent]]
 
 
 def heaviest_ug_per_ml(product: ProductFacts) -> int:
-    """Its density, or where none is recorded the heaviest plausible: a pigmented paint's, or its densest solvent's."""
+    """Its density in micrograms a millilitre; if unknown, that of a pigmented paint or of its densest solvent."""
     if product.density_ug_per_ml is not None:
         return product.density_ug_per_ml
     known = (substance(share) for share in product.solvents or ())
@@ -71,13 +71,13 @@ def heaviest_ug_per_ml(product: ProductFacts) -> int:
 
 
 def free_of_solvent(product: ProductFacts) -> bool:
-    """Whether it is noted that there is no solvent in it, and its flash point does not say otherwise."""
+    """Whether its record says that it contains no solvent and its flash point doesn't contradict that."""
     flash_mc = product.flash_point_mc
     return product.solvents == () and (flash_mc is None or flash_mc > _BURNS_TO_MC)
 
 
 def _by_weight(product: ProductFacts, share: SolventShare, milli: int) -> int:
-    """A share by weight; one by volume is taken as small as the densities allow."""
+    """A share by weight; a share by volume counts as the smallest weight that the densities allow."""
     if share.basis == "weight":
         return milli
     known = substance(share)
@@ -86,7 +86,7 @@ def _by_weight(product: ProductFacts, share: SolventShare, milli: int) -> int:
 
 
 def unnamed_in_words(product: ProductFacts) -> str:
-    """What is not known of its composition, as a clause."""
+    """The unknown part of its composition, as a clause."""
     if product.solvents is None:
         return _("nobody has noted what is in it")
     left = unlisted_milli(product) or unnamed_milli(product)

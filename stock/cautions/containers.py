@@ -1,6 +1,6 @@
-"""What a container is wrong for, or has to be looked after for: aerosol cans, metal that is eaten, two-part cans.
+"""Findings about containers: wrong size, aerosol cans, metal that corrodes, two-part cans.
 
-Sources stand with the rules. What a bottle is made of and nobody noted counts as whatever is worse.
+Sources stand with the rules. An unknown material counts as the worse one.
 """
 
 from __future__ import annotations
@@ -31,12 +31,12 @@ _KINDS = {
 }
 
 _EATEN = ("metal", "safety_can", "drum", None)
-"""Containers that are of metal, or may be."""
+"""Kinds of container that are or may be of metal."""
 _SETS_INSIDE = ("isocyanate", "organic_peroxide")
 
 
 def container_findings(stored: Iterable[StoredBottle], book: RuleBook) -> Iterator[Finding]:
-    """Bottles whose container is too big for what is in it, or is eaten by it, wherever they stand."""
+    """Findings about containers that are too large for their content or corroded by it, in any place."""
     bottles = list(stored)
     for each in bottles:
         yield from _container(each, book)
@@ -75,7 +75,7 @@ def aerosols(stored: Iterable[StoredBottle]) -> list[StoredBottle]:
 
 
 def aerosol_findings(stored: Sequence[StoredBottle], book: RuleBook) -> Iterator[Finding]:
-    """How aerosol cans are kept, said once for all of them, and whether there are too many outside cabinets."""
+    """One finding on how to keep the aerosol cans, and one if there are too many outside cabinets."""
     cans = aerosols(stored)
     if not cans:
         return
@@ -121,7 +121,7 @@ def aerosols_in_place(place: PlaceFacts, here: Iterable[StoredBottle], book: Rul
 
 
 def _eaten(stored: Iterable[StoredBottle], book: RuleBook) -> Iterator[Finding]:
-    """Bottles of metal, or perhaps of metal, with something in them that eats it."""
+    """Findings about bottles that are or may be of metal and contain something that corrodes it."""
     for each in stored:
         said = hazards_of(each.product).get("corrosive_to_metals")
         if said and each.bottle.container in _EATEN and not each.bottle.kept:

@@ -1,4 +1,4 @@
-"""Which code of the European list of waste a product gets when it is thrown away.
+"""The code of the European list of waste for a product that is thrown away.
 
 The list of waste of Decision 2000/532/EC; its texts of chapter 14 and 08 01 11* were seen in translations, the others
 are from memory. What isn't known counts as the worse case, and the code says that it is assumed. The generator and the
@@ -26,7 +26,7 @@ EU_TEXTS = {
     "16 10 02": _("aqueous liquid wastes other than those mentioned in 16 10 01"),
     "16 05 04*": _("gases in pressure containers (including halons) containing hazardous substances"),
 }  # fmt: skip
-"""The texts of the list of waste that a studio meets."""
+"""The texts of the codes of the list of waste that can apply in a studio."""
 
 
 def eu_code(product: ProductFacts, container: str | None = None) -> WasteCode:
@@ -50,7 +50,7 @@ _EU_BY_GROUP = (
     (("acid", "oxidising_acid", "organic_acid"), "06 01 06*", _("an acid")),
     (("ammonia",), "06 02 03*", _("ammonia in water")),
 )
-"""Groups and names, in this order, by which a reducer, a cleaner or a hardener is thrown away."""
+"""Groups and names by which a reducer, cleaner or hardener gets its code; the first that fits counts."""
 
 
 def _eu(product: ProductFacts, container: str | None) -> tuple[str, str]:
@@ -82,7 +82,7 @@ def _eu_of_paint(product: ProductFacts) -> tuple[str, str]:
 
 
 def _bears(product: ProductFacts) -> bool:
-    """Whether there is solvent in it, or may be."""
+    """Whether it contains or may contain solvent."""
     open_ = product.solvents is None or unlisted_milli(product) > SLACK_MILLI
     return open_ or any(
         may_burn(share) or group_of(share) == "chlorinated" for share in product.solvents or ()
@@ -90,7 +90,7 @@ def _bears(product: ProductFacts) -> bool:
 
 
 def _bears_harm(product: ProductFacts) -> bool:
-    """Whether solvent that carries a hazard statement, or other solvent with little water, is in it, or may be."""
+    """Whether it contains, or may contain, solvent with a hazard statement or other solvent with little water."""
     if not _bears(product):
         return False
     watery = (product.water_milli or 0) >= WATER_FROM_MILLI // 2

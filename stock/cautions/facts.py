@@ -1,7 +1,7 @@
-"""What the cautions are told, and what they answer: plain values, no database and no clock.
+"""The facts that cautions judge and the findings that they return: plain values, no database and no clock.
 
-`None` always means "not known", never "none": an empty tuple of solvents says that the sheet names none,
-`None` says that nobody has looked. Every rule treats what is not known as the worse case and says so.
+`None` always means "not known", never "none": an empty tuple of solvents says that the sheet names none, `None` that
+nobody has looked. Every rule treats an unknown fact as the worse case and says so.
 """
 
 from collections.abc import Collection
@@ -20,18 +20,18 @@ SEVERITIES = (N_("note"), N_("warn"), N_("stop"))
 """The grades, mildest first."""
 
 ACTIONS = ("dont_mix", "throw_away", "move", "use_first", "find_out", "take_care")
-"""What a person can do about a finding."""
+"""The actions that a finding can ask for."""
 
 NOT_TO_USE = ("dont_mix", "throw_away")
 """Actions about something that must not be used as it stands."""
 
 DEADLY = 4
-"""The danger of what gives off a gas that kills: a finding of it is told before all others."""
+"""The danger of a gas that kills; findings with it stand before all others."""
 
 OF_PAIRS = (
     "incompatible", "reacts", "cures", "unknown-with-reactive", "not-with", "curdles", "stored-apart", "waste-apart",
 )  # fmt: skip
-"""Rules about what comes of two products that meet: silenced for the two together, never for one or for a place."""
+"""Rules about two products that meet; they are silenced for the pair, never for one product or a place."""
 
 ROLES = ("paint", "clear", "reducer", "cleaner", "additive", "hardener", "mixed")
 
@@ -53,12 +53,12 @@ class SolventShare(NamedTuple):
 
     @property
     def least_milli(self) -> MilliPercent:
-        """The least that it may make up."""
+        """The low end of the share; the share itself if it is exact."""
         return self.percent_milli if self.low_milli is None else self.low_milli
 
 
 class ProductFacts(NamedTuple):
-    """What is known of a product, whatever bottle it stands in.
+    """The facts of a product, which hold for all its bottles.
 
     `water_milli` and `solids_milli` are thousandths of a per cent by weight; temperatures are thousandths of
     a degree C, the flash point closed cup; `no_flash_point` is the sheet's word that it has none; `groups`
@@ -105,12 +105,12 @@ class ProductFacts(NamedTuple):
 
 
 class BottleFacts(NamedTuple):
-    """One container: how much is in it, since when, and where it stands.
+    """The facts of one container: its content, its dates and its place.
 
     `state` is `sealed`, `open`, `empty` or `discarded`; `opened_on` of an open bottle may be unknown.
     `kept` marks the jar of a leftover; `container` is a word of `store/words.py` or unknown;
-    `frozen_on` is the day it was last known to have frozen; `tested_until` the day on which the word that it is
-    good, tested on a card, is asked again; a test from before it froze is none.
+    `frozen_on` is the day on which it last froze; `tested_until` the day until which a test on a card holds, None if it
+    froze after the test.
     """
 
     id: int
@@ -130,7 +130,7 @@ class BottleFacts(NamedTuple):
 
 
 class PlaceFacts(NamedTuple):
-    """Where bottles stand.
+    """The facts of a place where bottles stand.
 
     `kind` is `cabinet`, `shelf`, `store`, `spray_area` or `rag_bin`; `premises` is `home`, `garage` (at a dwelling),
     `workshop` or `spray_room`, for codes differ by it. `limit_ul` or `limit_mg` is the studio's own limit of flammable
@@ -152,7 +152,7 @@ class PlaceFacts(NamedTuple):
 
 
 class RuleChange(NamedTuple):
-    """A studio's own word on one rule: silenced, or made graver or its figures tighter, and why.
+    """A studio's change of one rule: silenced, or with a graver severity or tighter figures, and why.
 
     `severity` is the graver one it has here, None for its own; `figures` are (name, value) of those that are
     tighter here. With neither, the rule is silenced: everywhere, or for one product, one bottle or one place by
@@ -172,11 +172,11 @@ class RuleChange(NamedTuple):
 
     @property
     def scoped(self) -> bool:
-        """Whether it is for one product, bottle or place alone."""
+        """Whether the change holds for one product, bottle or place only."""
         return (self.product_id, self.bottle, self.place_id) != (None, None, None)
 
     def covers(self, product: int | None, bottles: Collection[int], place: int | None) -> bool:
-        """Whether a finding is about that one alone."""
+        """Whether a finding is about the product, bottle or place of this change only."""
         if self.other_id is not None:
             return False
         if self.bottle is not None:
@@ -186,17 +186,17 @@ class RuleChange(NamedTuple):
         )
 
     def covers_pair(self, one: int, other: int) -> bool:
-        """Whether it is about these two products together."""
+        """Whether the change is about this pair of products."""
         return self.other_id is not None and {self.product_id, self.other_id} == {one, other}
 
     @property
     def silences(self) -> bool:
-        """Whether the rule isn't to be heard here."""
+        """Whether the change silences its rule."""
         return self.severity is None and not self.figures
 
 
 class WasteMade(NamedTuple):
-    """Hazardous waste of one kind made in a month: of which products, used as a solvent or not, and how much."""
+    """One kind of hazardous waste made in a month: its products, whether they were used as a solvent, its amount."""
 
     products: tuple[ProductFacts, ...]
     spent: bool
@@ -204,7 +204,7 @@ class WasteMade(NamedTuple):
 
 
 class StudioFacts(NamedTuple):
-    """Everything the cautions look at, read at once.
+    """All facts that the cautions judge, read at one moment.
 
     `fan_l_per_h` is the measured air the studio's fan moves, litres an hour, `spray_ul_per_min` what its
     airbrush uses; `waste_mg` is the hazardous waste made this calendar month, `waste_made` the same by kind,
@@ -231,7 +231,7 @@ class StudioFacts(NamedTuple):
 
 
 class MixPart(NamedTuple):
-    """One part of a mix as it will be poured: which product, how much, and its bottle if that is settled."""
+    """One part of a mix to be poured: its product, its amount, and its bottle if one is chosen."""
 
     product: ProductFacts
     volume_ul: Microlitres
@@ -242,10 +242,10 @@ class Finding(NamedTuple):
     """One caution: why, since when, what to do, and where the rule comes from.
 
     `product` and `place` are names, `bottle` is the bottle's number; each is `None` where the finding
-    isn't about one, and `bottles` then holds the numbers of those it means. `action` is one of `ACTIONS`. Of
-    findings of one severity the one of more `danger` is told first: 4 a gas that kills, 0 nothing of the kind.
-    `line` is the line of its product, empty for none or where it doesn't matter. `others` names the products that it
-    may meet, or all those it means where `product` is none.
+    isn't about one, and `bottles` then holds the numbers of all that it is about. `action` is one of `ACTIONS`.
+    Among findings of one severity those of more `danger` stand first: 4 a gas that kills, 0 no such danger. `line` is
+    the line of its product, empty for none or where it doesn't matter. `others` names the products that it may meet, or
+    all that the finding is about if `product` is None.
     """
 
     code: str
@@ -267,7 +267,7 @@ class Finding(NamedTuple):
 
     @property
     def deadly(self) -> bool:
-        """Whether a gas that kills could come of it."""
+        """Whether a gas that kills could form."""
         return self.danger >= DEADLY
 
     @property
@@ -279,7 +279,7 @@ class Finding(NamedTuple):
 
     @property
     def grade(self) -> str:
-        """The severity whose sign it is shown with everywhere: that of a stop for what must not be used."""
+        """The severity by which it is marked: `stop` for anything that must not be used, else its own."""
         return "stop" if self.not_to_use else self.severity
 
     def as_json(self) -> dict[str, object]:
@@ -297,7 +297,7 @@ class Finding(NamedTuple):
         }
 
     def in_a_mix(self) -> dict[str, object]:
-        """The finding as a mix or a step prints it, where the bottle and place are told beside it."""
+        """The finding as the answer of a mix or a step has it, which names bottle and place elsewhere."""
         return {
             "code": self.code,
             "severity": self.severity,

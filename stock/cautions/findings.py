@@ -22,11 +22,11 @@ NO_LINES: Mapping[int, str] = {}
 
 
 def findings(facts: StudioFacts, as_of: date) -> list[Finding]:
-    """Everything there is to say about a studio's stock on a day, gravest first.
+    """Every finding about a studio's stock on a day, gravest first.
 
     Args:
-        facts: what the books say.
-        as_of: the day asked about.
+        facts: the facts of that day.
+        as_of: the day.
     """
     book = rule_book(facts.rule_sets, facts.changes)
     stored = stored_bottles(facts)
@@ -93,7 +93,7 @@ def _product_findings(
 def _regulated(
     stored: Iterable[StoredBottle], facts: StudioFacts, as_of: date, book: RuleBook
 ) -> Iterator[Finding]:
-    """What rules of law ask of the products that stand here."""
+    """The findings of legal rules on the stored products."""
     from stock.cautions.regulated import of_product
 
     for product in {each.product.id: each.product for each in stored}.values():
@@ -101,7 +101,7 @@ def _regulated(
 
 
 def labels_unknown(stored: Iterable[StoredBottle], book: RuleBook) -> Iterator[Finding]:
-    """Bottles of which no day of a label is noted, so that a sealed life counts from the day they came; said once."""
+    """One finding about all bottles without a day from their label, whose sealed life counts from the day they came."""
     guessed = [
         each.bottle.id
         for each in not_silenced("label-unknown", stored, book)
@@ -118,7 +118,7 @@ def labels_unknown(stored: Iterable[StoredBottle], book: RuleBook) -> Iterator[F
 
 
 def in_order(said: Iterable[Finding], lines: Mapping[int, str] = NO_LINES) -> list[Finding]:
-    """Gravest first, a gas that kills before all else; then by what to do about it, then by line, name and bottle.
+    """Findings in order: gravest first, a gas that kills before all else; then by action, line, name and bottle.
 
     Args:
         said: the findings.
@@ -143,10 +143,9 @@ def in_order(said: Iterable[Finding], lines: Mapping[int, str] = NO_LINES) -> li
 
 
 def by_bottle(said: Iterable[Finding], bottles: Iterable[BottleFacts]) -> dict[int, list[Finding]]:
-    """What to say beside each bottle, gravest first: of itself, and of its product while there is some in it.
+    """The findings to show beside each bottle, gravest first: its own, and those of its product while it isn't empty.
 
-    What is said of the whole studio isn't repeated beside every bottle, and no more is what a record lacks that makes
-    nothing of the bottle worse.
+    Findings about the whole studio are left out, and so are missing facts that make no bottle count as worse.
     """
     held: dict[int, list[int]] = {}
     for bottle in bottles:

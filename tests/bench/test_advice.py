@@ -295,7 +295,7 @@ def test_an_advice_as_scripts_read_it():
     ]  # fmt: skip
     _, learnt, beside, _, older = answer["because"]
     assert (learnt["n"], learnt["own"], learnt["withdrawn"], learnt["revised"]) == (2, 1, False, None)
-    assert [each["n"] for each in told["because"]] == [0, 2, 0, 0, 0]
+    assert [each["n"] for each in answer["because"]] == [0, 2, 0, 0, 0]
     assert learnt["low"] < learnt["high"]
     assert (beside["low"], beside["high"], older["dropped"]) == (5, 10, True)
     shown = advise([sheet(PAINT, 5, 10, needle_low_um=200, needle_high_um=250)], 300).as_json()

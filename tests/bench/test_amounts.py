@@ -5,7 +5,7 @@ from fractions import Fraction
 import pytest
 
 from stock.bench import amounts
-from stock.errors import BadInput
+from stock.errors import BadInput, NotFound
 from stock.shelf import products
 
 
@@ -79,7 +79,7 @@ def test_amounts_by_a_products_own_figures(stocked: str):
     for text in ("=8ml", " =8ml", "Harbour Blue", "Harbour Blue=0 ml"):
         with pytest.raises(BadInput):
             amounts.read_part(text)
-    with pytest.raises(BadInput, match="is unknown"):
+    with pytest.raises(NotFound, match="no density"):
         amounts.read_volume("1 g", product="Gull White")
     with pytest.raises(BadInput, match="a blend"):
         amounts.read_thinner("1 g", ["Harbour Blue", "Slow Thinner"])
