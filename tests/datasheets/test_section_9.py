@@ -47,10 +47,10 @@ def of(unit: str, low: str | None, high: str | None = "same", sign: str = "") ->
 )
 def test_two_units_are_one_figure_where_they_differ_by_no_more_than_their_rounding(kind, first, other, agree):
     """Six tenths of a degree or a gram a litre, of a density a thirtieth of it; or one of a hundred."""
-    told, beside = of(*first), of(*other)
-    for printed in ([told, beside], [beside, told]):
+    printed_first, beside = of(*first), of(*other)
+    for printed in ([printed_first, beside], [beside, printed_first]):
         found = properties.common(printed, properties.KINDS[kind])
-        assert found == (told if agree else None)
+        assert found == (printed_first if agree else None)
 
 
 def test_bounds_and_ranges_are_one_figure_only_where_both_ends_are():

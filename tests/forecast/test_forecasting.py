@@ -69,11 +69,11 @@ def test_what_if_answers_move_the_right_way():
 def test_a_further_bottle_would_be_sealed_and_of_the_smallest_size_sold_else_as_large_as_the_largest_held():
     """1 ml a day: 60 ml, then twice 30 ml, each opened for its first day and 20 more, so that 9 ml go bad."""
     sizes = (PackSize(0, 1), PackSize(90_000, 900), PackSize(30_000, 600))
-    told = facts(every(10, 40), packs=sizes, opened_days=20)
-    held = _usable(told, 1_000.0, WhatIf(more_bottles=2))
+    paint = facts(every(10, 40), packs=sizes, opened_days=20)
+    held = _usable(paint, 1_000.0, WhatIf(more_bottles=2))
     assert held.now_ul == 120_000
     assert held.losses == ((60 + 21, 9_000), (60 + 21 + 21, 9_000))
-    assert _usable(told._replace(packs=()), 1_000.0, WhatIf(more_bottles=1)).now_ul == 120_000
+    assert _usable(paint._replace(packs=()), 1_000.0, WhatIf(more_bottles=1)).now_ul == 120_000
 
 
 def test_planned_use_is_counted_beside_the_habit():
