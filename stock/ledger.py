@@ -12,6 +12,19 @@ from stock import clock
 from stock.errors import BadInput
 from stock.language import _
 from stock.named_tuples import NamedTuple
+from stock.store.booking_statements import (
+    BEGIN_NOW,
+    CHANGE_UNLESS_LATE,
+    CHANGE_VOLUME,
+    MIX_ON_A_SERVER,
+    MOVEMENT,
+    POUR,
+    POUR_ON_A_SERVER,
+    WRITE_BOOKING,
+    WRITE_MIX,
+    WRITE_MOVEMENT,
+    WRITE_NUMBERED,
+)
 from stock.store.closed_periods import hold_closed_until, require_open
 from stock.store.connection import connection, locked, writing
 from stock.store.models import Bottle, BottleChange, Movement, database
@@ -20,46 +33,9 @@ from stock.store.past_volumes import below_empty, held_since, why_never, why_not
 from stock.store.request_keys import answered, remember
 from stock.store.settings import settings
 from stock.store.statements import insert, number, number_if_any, run, run_many
-from stock.units import Microlitres
+from stock.units import Microlitres, Micrometres
 
 Answer = dict[str, Any]
-CHANGE_VOLUME = (
-    "UPDATE bottle SET on_hand_ul = on_hand_ul + ? WHERE id = ? AND on_hand_ul >= ? AND received_on <= ?"
-)
-LATEST = "(SELECT MAX(at) FROM movement WHERE movement.bottle_id = bottle.id)"
-CHANGE_UNLESS_LATE = f"{CHANGE_VOLUME} AND {LATEST} <= ?"
-"""The same only where no movement of the bottle is of a later moment, so that it held then what it holds now."""
-MOVEMENT = ("bottle_id", "booking_id", "kind", "change_ul", "at", "reverses_id", "proof_kind")
-WRITE_MOVEMENT = insert("movement", MOVEMENT)
-WRITE_NUMBERED = insert("movement", (*MOVEMENT, "id"))
-POUR = ("movement_id", "mix_id", "part")
-WRITE_BOOKING = insert("booking", ("kind", "at", "day", "booked_at", "note", "undoes_id", "with_undo_id"))
-BEGIN_NOW = """
-    INSERT INTO booking (kind, at, day, booked_at, note, undoes_id)
-    SELECT CAST(? AS text), CAST(? AS text), CAST(? AS text), CAST(? AS text), CAST(? AS text), CAST(? AS bigint)
-    FROM (%s) AS newest WHERE at <= ? AND booked_at <= ? AND (closed IS NULL OR closed < ?)
-"""
-"""One statement in the place of two, for a booking of now that no newer one and no closed period bars."""
-POUR_ON_A_SERVER = f"""
-    WITH drawn AS (
-        SELECT * FROM unnest(?::bigint[], ?::bigint[]) WITH ORDINALITY AS drawn (bottle_id, ul, place)
-    ), taken AS (
-        UPDATE bottle SET on_hand_ul = on_hand_ul - each.ul
-        FROM (SELECT bottle_id, SUM(ul)::bigint AS ul FROM drawn GROUP BY bottle_id) AS each
-        WHERE id = each.bottle_id AND on_hand_ul >= each.ul AND received_on <= ?
-        RETURNING id, {LATEST} AS latest
-    ), moved AS (
-        INSERT INTO movement (bottle_id, booking_id, kind, change_ul, at, proof_kind)
-        SELECT bottle_id, ?::bigint, 'poured', -ul, ?, 'poured' FROM drawn JOIN taken ON id = bottle_id ORDER BY place
-        RETURNING id, bottle_id
-    ), poured AS (
-        INSERT INTO pour (movement_id, mix_id, part)
-        SELECT id, ?::bigint, (?::text[])[row_number() OVER (ORDER BY id)] FROM moved
-    )
-    SELECT id, latest FROM taken
-"""  # noqa: S608 - statements of ours
-"""One question to the server in the place of two for each bottle and one for what they were poured for. It leaves
-out bottles from which that much can't be poured, and gives the latest moment of the others' movements before."""
 BATCH = 5_000
 """Movements that are written at once."""
 
@@ -117,16 +93,37 @@ class Errand(NamedTuple):
             What `move` raises.
         """
         if drawn and database.obj.for_update:
-            self._pour_at_once(mix, drawn)
+            self._pour_at_once(mix, drawn, POUR_ON_A_SERVER)
         elif drawn:
             rows = [(self.move(bottle, "poured", Microlitres(-ul)), mix, part) for bottle, ul, part in drawn]
             run(insert("pour", POUR, len(rows)), *(value for row in rows for value in row))
 
-    def _pour_at_once(self, mix: int, drawn: Sequence[tuple[int, int, str]]) -> None:
+    def mix(
+        self, drawn: Sequence[tuple[int, int, str]], *, job: int | None, needle_um: Micrometres | None
+    ) -> None:
+        """Write a mix, whose number is the booking's, and pour what it is made of.
+
+        Args:
+            drawn: as for `pour`; at least one.
+            job: the number of the job that it is for.
+            needle_um: the needle that it is for.
+        Raises:
+            What `move` raises.
+        """
+        row = (self.booking, job, needle_um)
+        if database.obj.for_update:
+            self._pour_at_once(self.booking, drawn, MIX_ON_A_SERVER, *row)
+        else:
+            run(WRITE_MIX, *row)
+            self.pour(self.booking, drawn)
+
+    def _pour_at_once(
+        self, mix: int, drawn: Sequence[tuple[int, int, str]], statement: str, *first: object
+    ) -> None:
         bottles, volumes, parts = map(list, zip(*drawn, strict=True))
         at = clock.stamp(self.at)
         row = (bottles, volumes, self.day.isoformat(), self.booking, at, mix, parts)
-        latest = dict(run(POUR_ON_A_SERVER, *row).fetchall())
+        latest = dict(run(statement, *first, *row).fetchall())
         for bottle in dict.fromkeys(bottles):
             change_ul = Microlitres(-sum(ul for number, ul, _ in drawn if number == bottle))
             if bottle not in latest:

@@ -7,6 +7,7 @@ microlitres; the reduction is reducer in per cent of the paint's volume.
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date, datetime
 from fractions import Fraction
+from operator import attrgetter
 
 from stock import clock
 from stock.bench import relock
@@ -24,10 +25,10 @@ from stock.remedies import Option, Remedy
 from stock.shelf import jobs, products
 from stock.shelf.bottles import ChosenBottle, pourable
 from stock.shelf.choosing import Candidate, Take, choose
+from stock.shelf.noted_products import Noted
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
 from stock.store.models import Bottle, Product, database
-from stock.store.statements import insert, run
 from stock.text import note as clean_note
 from stock.units import Microlitres, Micrometres, Milligrams, ml
 
@@ -128,7 +129,7 @@ class MixPlan(NamedTuple):
         }
 
 
-WRITE_MIX = insert("mix", ("id", "job_id", "needle_um"))
+BY_BOTTLE = attrgetter("bottle")
 Free = tuple[MixPlan, BottleStates]
 """A plan made without a lock, and the state of its bottles."""
 
@@ -161,7 +162,7 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
         )
     day = clock.day_of(request.at or clock.now(), zone())
     made = clock.local_minute(request.at, zone()) if request.at else ""
-    components = named_parts(request)
+    components, about = named_parts(request)
     picked = picked_bottles(request, components, day)
     measures = settings().measures
     pours: list[PlannedPour] = []
@@ -187,7 +188,7 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
     used = {pour.bottle: there.bottle(pour.bottle) for pour in pours}
     pours = [_as_it_stands(pour, used[pour.bottle], day) for pour in pours]
     poured = [(pour.product_id, pour.part, pour.volume_ul, pour.bottle) for pour in pours]
-    cautions = cautions_about(poured, day, rows, used.values()) if judge else ()
+    cautions = cautions_about(poured, day, rows, used.values(), about) if judge else ()
     lasts = of_rows(
         [(product, part == "hardener") for product, part, _ in components], request.at or clock.now(), zone()
     )
@@ -218,6 +219,7 @@ def cautions_about(
     day: date,
     rows: Mapping[int, Product],
     bottles: Iterable[ChosenBottle],
+    about: Noted | None = None,
 ) -> list[Finding]:
     """Every caution about what is in a cup, gravest first.
 
@@ -226,6 +228,7 @@ def cautions_about(
         day: the day of the mix.
         rows: the products by number.
         bottles: the bottles as they stand now.
+        about: what is noted of the products, where it is read already.
     """
     from stock.bench import ratios  # the rules are read only when a mix is planned
     from stock.cautions.books import for_mix
@@ -236,8 +239,10 @@ def cautions_about(
         as_of=day,
         rows=rows,
         bottles=bottles,
+        about=about,
     )
-    found += ratios.findings([part[:3] for part in poured], rows, as_of=day)
+    with_sheets = about is None or about.sheets
+    found += ratios.findings([part[:3] for part in poured], rows, as_of=day, with_sheets=with_sheets)
     return sorted(found, key=lambda each: -SEVERITIES.index(each.severity))
 
 
@@ -299,8 +304,7 @@ def _book(
 
     def work(errand: Errand) -> Answer:
         job = jobs.named(request.job, errand.day) if request.job else None
-        run(WRITE_MIX, errand.booking, job.id if job is not None else None, request.needle_um)
-        # Everything that needs no bottle is written by now; other benches wait from here on.
+        # Everything before this needs no bottle; other benches wait from here on.
         if free is not None:
             planned = _held(*free)
         else:
@@ -308,11 +312,13 @@ def _book(
             hold(among or ())
             planned, _ = _plan(request, judge=judge, among=among)
         refuse_stops(planned.stops(accept))
+        needle_um = request.needle_um
+        errand.mix(_drawn(planned.pours), job=job.id if job is not None else None, needle_um=needle_um)
+        _mark_opened(errand, planned.pours)
         if job is not None and request.recipe is not None:
             from stock.bench.mix_queue import note_made  # it plans mixes itself
 
             note_made(errand.booking, job.id, request.recipe)
-        pour_into(errand, errand.booking, planned.pours)
         if request.weighed:
             from stock.bench.weighings import note_typed  # seldom
 
@@ -349,13 +355,21 @@ def _held(planned: MixPlan, states: BottleStates) -> MixPlan:
     )
 
 
-def pour_into(errand: Errand, mix: int, pours: Iterable[PlannedPour]) -> None:
+def pour_into(errand: Errand, mix: int, pours: Sequence[PlannedPour]) -> None:
     """Book pours of a mix; their bottles count as open from that day on."""
-    drawn = sorted(pours, key=lambda pour: pour.bottle)
-    errand.pour(mix, [(pour.bottle, pour.volume_ul, pour.part) for pour in drawn])
-    for pour in drawn:
-        if not pour.opened:
-            mark_open(errand, pour.bottle)
+    errand.pour(mix, _drawn(pours))
+    _mark_opened(errand, pours)
+
+
+def _drawn(pours: Iterable[PlannedPour]) -> list[tuple[int, int, str]]:
+    """The pours as the ledger wants them, in ascending order of the bottles."""
+    in_order = sorted(pours, key=BY_BOTTLE)
+    return [(pour.bottle, pour.volume_ul, pour.part) for pour in in_order]
+
+
+def _mark_opened(errand: Errand, pours: Iterable[PlannedPour]) -> None:
+    for bottle in sorted(pour.bottle for pour in pours if not pour.opened):
+        mark_open(errand, bottle)
 
 
 def mark_open(errand: Errand, bottle: int) -> None:

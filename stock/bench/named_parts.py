@@ -10,6 +10,7 @@ from stock.notation import show_day
 from stock.remedies import Do, Option, Remedy
 from stock.shelf import products
 from stock.shelf.bottles import numbered, usable
+from stock.shelf.noted_products import Noted, named
 from stock.shelf.products import ProductRecord
 from stock.store.models import Bottle, Product
 from stock.text import folded
@@ -28,17 +29,23 @@ Part = tuple[ProductRecord, str, Microlitres]
 """A product, its part in the mix (paint, reducer …) and microlitres of it."""
 
 
-def named_parts(request: "MixRequest") -> list[Part]:
-    """The parts of a mix in the order of pouring: the named parts, then the reducers."""
+def named_parts(request: "MixRequest") -> tuple[list[Part], Noted | None]:
+    """The parts of a mix in the order of pouring, the named parts and then the reducers; and what is noted of them.
+
+    Nothing is said of what is noted where a product is not among those that were read by their whole names.
+    """
     components: list[Part] = []
-    known = products.records([*(name for name, _ in request.parts), *(name for name, _ in request.reducers)])
+    known, about = named([*(name for name, _ in request.parts), *(name for name, _ in request.reducers)])
     for name, volume_ul in request.parts:
         if volume_ul <= 0:
             raise BadInput(_("{name}: the amount must be above 0", name=name), remedy=_("Write it as 8ml"))
         product = _named(name, known)
         components.append((product, PART_OF_ROLE[product.role], volume_ul))
     paint_ul = Microlitres(sum(volume for _, part, volume in components if part == "paint"))
-    return components + _reducers(request, components, paint_ul, known)
+    components += _reducers(request, components, paint_ul, known)
+    read = {row.id for row in known.values()}
+    were_read = all(product.id in read for product, _, _ in components)
+    return components, about if were_read else None
 
 
 def _named(name: str, known: dict[str, ProductRecord]) -> ProductRecord:

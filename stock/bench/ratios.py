@@ -27,7 +27,11 @@ Best = tuple[SheetView, DosingEntry] | None
 
 
 def findings(
-    parts: Sequence[tuple[int, str, int]], rows: Mapping[int, Product], *, as_of: date
+    parts: Sequence[tuple[int, str, int]],
+    rows: Mapping[int, Product],
+    *,
+    as_of: date,
+    with_sheets: bool = True,
 ) -> list[Finding]:
     """Findings about the proportions of a mix.
 
@@ -35,6 +39,7 @@ def findings(
         parts: (product's number, part, microlitres) of each pour.
         rows: the products by number.
         as_of: the day of the mix; sheets after it are left out.
+        with_sheets: whether any of the products may have a data sheet.
     """
     paint_ul = sum(volume for _, part, volume in parts if part == "paint")
     judged: dict[int, tuple[str, int]] = {}
@@ -44,7 +49,8 @@ def findings(
     if not paint_ul or not judged:
         return []
     main = max((part for part in parts if part[1] == "paint"), key=lambda part: part[2])[0]
-    in_force = [sheet for sheet in sheets.views([main, *judged], as_of=as_of) if sheet.in_force]
+    noted = sheets.views([main, *judged], as_of=as_of) if with_sheets else []
+    in_force = [sheet for sheet in noted if sheet.in_force]
     found: list[Finding] = []
     for number, (part, volume) in judged.items():
         ranges = [*_about(in_force, rows[number], rows[main]), *_about(in_force, rows[main], rows[number])]

@@ -18,16 +18,15 @@ from stock.cautions.facts import (
     StudioFacts,
 )
 from stock.cautions.own_substances import own_substances
-from stock.named_tuples import NamedTuple
 from stock.shelf import dated_facts, hazard_entry
 from stock.shelf.bottles import BottleView, ChosenBottle, on_shelf
+from stock.shelf.noted_products import ALL_NOTED, SHARES, Noted, noted
 from stock.shelf.products import ProductRecord, numbered
 from stock.shelf.reactive import said_to_hold_solvent
 from stock.shelf.studio import settings
 from stock.spans import duration
 from stock.store.connection import connection, reading
-from stock.store.models import NotWith, OwnSubstance, Place, Product, RuleChoice, Silence, Solvent, Studio
-from stock.store.orm import pw
+from stock.store.models import NotWith, Place, Product, RuleChoice, Silence, Solvent
 from stock.store.prepared import Prepared
 from stock.text import folded
 from stock.units import Microlitres, Milligrams
@@ -37,22 +36,7 @@ if TYPE_CHECKING:
     from stock.cautions.substances import Substance
 
 EVERY_PRODUCT = Prepared(Product.select)
-SHARES = (Solvent.product, Solvent.name, Solvent.percent_milli, Solvent.basis, Solvent.low_milli)
 PAIRS = (NotWith.product, NotWith.other)
-ABOUT = Prepared(
-    lambda ids: (
-        Studio.select(
-            *(
-                pw.fn.EXISTS(each.select(pw.SQL("1")))
-                for each in (RuleChoice, Silence, OwnSubstance, NotWith)
-            ),
-            *SHARES,
-        )
-        .left_outer_join(Solvent, on=Solvent.product.in_(ids))
-        .where(Studio.id == 1)
-    )
-)
-"""The solvents of products; the first columns say whether the studio noted anything of four rare kinds."""
 APART = Prepared(
     lambda ids, same: NotWith.select(*PAIRS).where(NotWith.product.in_(ids) | NotWith.other.in_(same))
 )
@@ -78,29 +62,6 @@ SILENCES = Prepared(
         .order_by(Silence.id)
     )
 )
-
-
-class Noted(NamedTuple):
-    """The solvents of some products, and whether the studio noted anything of four rare kinds.
-
-    `choices` of rules, `silences` of them, `substances` of its own, products kept `apart` from each other.
-    """
-
-    choices: bool = True
-    silences: bool = True
-    substances: bool = True
-    apart: bool = True
-    solvents: Sequence[tuple[Any, ...]] = ()
-
-
-ALL_NOTED = Noted()
-
-
-def _noted(products: Iterable[int]) -> Noted:
-    """What is noted of these products, of which there is at least one; one query instead of five where little is."""
-    rows = ABOUT.rows(list(products))
-    choices, silences, substances, apart = map(bool, rows[0][:4])
-    return Noted(choices, silences, substances, apart, [row[4:] for row in rows if row[4] is not None])
 
 
 def facts(
@@ -135,11 +96,11 @@ def facts(
         )  # fmt: skip
 
 
-def _studio(as_of: date | None, noted: Noted = ALL_NOTED) -> StudioFacts:
+def _studio(as_of: date | None, known: Noted = ALL_NOTED) -> StudioFacts:
     """The studio's own settings: its rule sets, its word on single rules, its fan."""
     studio = settings()
-    choices = choices_in_force(as_of) if noted.choices else ()
-    silences = silences_in_force(as_of) if noted.silences else ()
+    choices = choices_in_force(as_of) if known.choices else ()
+    silences = silences_in_force(as_of) if known.silences else ()
     collected = studio.waste_collected_on
     if collected is not None and as_of is not None and collected > as_of:
         collected = None  # on that day the noted collection was still to come, and the one before it is no longer noted
@@ -178,7 +139,7 @@ def read_products(day: date, ids: Iterable[int] | None = None) -> dict[int, Prod
     """
     if ids is not None:
         wanted = list(ids)
-        return _these_products(numbered(wanted).values(), _noted(wanted), day) if wanted else {}
+        return _these_products(numbered(wanted).values(), noted(wanted), day) if wanted else {}
     return _described(
         EVERY_PRODUCT.records(ProductRecord),
         Solvent.select(*SHARES).tuples(),
@@ -188,12 +149,12 @@ def read_products(day: date, ids: Iterable[int] | None = None) -> dict[int, Prod
     )
 
 
-def _these_products(rows: Collection[ProductRecord], noted: Noted, day: date) -> dict[int, ProductFacts]:
-    """The facts of some products, from what was noted of them."""
+def _these_products(rows: Collection[ProductRecord], known: Noted, day: date) -> dict[int, ProductFacts]:
+    """The same of some products, with what was noted of them."""
     ids = [row.id for row in rows]
-    apart = APART.rows(ids, ids) if noted.apart else ()
-    own = own_substances() if noted.substances and noted.solvents else {}
-    return _described(rows, noted.solvents, apart, own, day)
+    apart = APART.rows(ids, ids) if known.apart else ()
+    own = own_substances() if known.substances and known.solvents else {}
+    return _described(rows, known.solvents, apart, own, day)
 
 
 def _described(
@@ -361,9 +322,9 @@ def for_wash(cleaner: int, volume_ul: Microlitres, products: Iterable[int], *, a
 
     washed = set(products) - {cleaner}
     with connection(), reading():
-        noted = _noted([cleaner, *washed])
-        known = _these_products(numbered([cleaner, *washed]).values(), noted, as_of)
-        studio_facts = _studio(as_of, noted)
+        about = noted([cleaner, *washed])
+        known = _these_products(numbered([cleaner, *washed]).values(), about, as_of)
+        studio_facts = _studio(as_of, about)
     others = [known[number] for number in sorted(washed)]
     return wash_findings(MixPart(known[cleaner], volume_ul), others, studio_facts, as_of=as_of)
 
@@ -374,6 +335,7 @@ def for_mix(
     as_of: date,
     rows: Mapping[int, Product] | None = None,
     bottles: Iterable[ChosenBottle] | None = None,
+    about: Noted | None = None,
 ) -> list[Finding]:
     """Every caution about pouring these together, gravest first; only these products and bottles are read.
 
@@ -382,19 +344,21 @@ def for_mix(
         as_of: the day of the mix.
         rows: the products by number, where they are read already.
         bottles: the bottles as they stand now, where they are read already.
+        about: what is noted of these products, where it is read already.
     """
     from stock.cautions.mix import mix_findings  # the rules are read only when asked
 
     with connection(), reading():
         ids = list(dict.fromkeys(product for product, _, _ in parts))
-        noted = _noted(ids) if ids else ALL_NOTED
+        if about is None:
+            about = noted(ids) if ids else ALL_NOTED
         known = numbered(ids) if rows is None else rows
-        products = _these_products([known[number] for number in ids], noted, as_of)
+        products = _these_products([known[number] for number in ids], about, as_of)
         past = as_of if as_of < settings().today() else None
         if past is not None or bottles is None:
             stood = _by_number(on_shelf(past, only={bottle for _, _, bottle in parts}))
         else:
             stood = _by_number(bottles)
-        studio = _studio(as_of, noted)._replace(trained=_trained(products.values(), as_of))
+        studio = _studio(as_of, about)._replace(trained=_trained(products.values(), as_of))
     mixed = [MixPart(products[one], Microlitres(ul), stood.get(bottle)) for one, ul, bottle in parts]
     return mix_findings(mixed, as_of, studio)

@@ -12,12 +12,13 @@ from datetime import datetime
 from stock import clock
 from stock.errors import BadInput, NotFound
 from stock.language import _
-from stock.ledger import WRITE_BOOKING, Answer, Batch, Errand
+from stock.ledger import Answer, Batch, Errand
 from stock.logbook import import_records
 from stock.logbook.chains import leader
 from stock.logbook.undo_guards import NOTHING, DependsOnIt
 from stock.remedies import Do, Remedy
 from stock.shelf.bottles import label_of
+from stock.store.booking_statements import WRITE_BOOKING
 from stock.store.connection import locked
 from stock.store.models import Booking, Bottle, BottleChange, Close, Mix, Movement, Request, Step, Undone
 from stock.store.orm import pw

@@ -6,6 +6,7 @@ the smaller rest. Bottles that a person picks come before all others.
 
 from collections.abc import Sequence
 from datetime import date
+from operator import attrgetter
 
 from stock.errors import BadInput, NotEnough
 from stock.language import _
@@ -27,6 +28,9 @@ class Candidate(NamedTuple):
     not_ours: bool = False
 
 
+SMALLER_REST = attrgetter("on_hand_ul", "id")
+
+
 class Take(NamedTuple):
     """The volume that one bottle gives to a pour, and the reason why it was chosen."""
 
@@ -39,12 +43,18 @@ class Take(NamedTuple):
 def order(candidates: Sequence[Candidate], today: date) -> list[Candidate]:
     """The studio's own candidates in the order in which they are used up."""
 
-    def rank(bottle: Candidate) -> tuple[bool, bool, date, int, int]:
-        number, on_hand_ul, opened, good_until, _ = bottle
-        end = good_until or date.max
-        return end < today, not opened, end, on_hand_ul, number
+    usable = [each for each in candidates if each.on_hand_ul > 0 and not each.not_ours]
+    usable.sort(key=SMALLER_REST)
+    ends = {(each.opened, each.good_until) for each in usable}
+    if len(ends) > 1:  # most bottles of a product are alike
+        ranks = {end: _rank(*end, today) for end in ends}
+        usable.sort(key=lambda each: ranks[each.opened, each.good_until])
+    return usable
 
-    return sorted([each for each in candidates if each.on_hand_ul > 0 and not each.not_ours], key=rank)
+
+def _rank(opened: bool, good_until: date | None, today: date) -> tuple[bool, bool, date]:
+    end = good_until or date.max
+    return end < today, not opened, end
 
 
 def choose(

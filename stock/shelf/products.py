@@ -29,16 +29,7 @@ else:
         "that could be changed."
     )
 
-OF_PAINT = Product.alias()
 BY_KEYS = Prepared(lambda keys: Product.select().where(Product.name_key.in_(keys), ~Product.taken_back))
-WITH_REDUCERS = Prepared(
-    lambda keys, same: Product.select().where(
-        (Product.name_key.in_(keys) & ~Product.taken_back)
-        | Product.id.in_(
-            OF_PAINT.select(OF_PAINT.usual_reducer).where(OF_PAINT.name_key.in_(same), ~OF_PAINT.taken_back)
-        )
-    )
-)
 TWO_REDUCERS = Prepared(
     lambda: (
         Product.select()
@@ -271,13 +262,6 @@ def written_out(names: Iterable[str]) -> dict[str, Product]:
     """The products whose whole name is among these, by their folded name; one query."""
     keys = {folded(name) for name in names}
     return {row.name_key: row for row in BY_KEYS.instances(sorted(keys))} if keys else {}
-
-
-def records(names: Iterable[str]) -> dict[str, ProductRecord]:
-    """The products whose whole name is among these, and their usual reducers, by their folded names; one query."""
-    keys = {folded(name) for name in names}
-    found = WITH_REDUCERS.records(ProductRecord, sorted(keys), sorted(keys)) if keys else []
-    return {row.name_key: row for row in found}
 
 
 def numbered(ids: Sequence[int]) -> dict[int, ProductRecord]:
