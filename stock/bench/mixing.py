@@ -23,7 +23,7 @@ from stock.ledger import Answer, Errand, book, hold, zone
 from stock.named_tuples import NamedTuple
 from stock.remedies import Option, Remedy
 from stock.shelf import jobs, products
-from stock.shelf.bottles import ChosenBottle, pourable
+from stock.shelf.bottles_to_pour import ChosenBottle, pourable
 from stock.shelf.choosing import Candidate, Take, choose
 from stock.shelf.noted_products import Noted
 from stock.shelf.studio import settings

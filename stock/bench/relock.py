@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from stock.named_tuples import NamedTuple
-from stock.shelf.bottles import ChosenBottle
+from stock.shelf.bottles_to_pour import ChosenBottle
 from stock.store.connection import locked
 from stock.store.models import Bottle
 from stock.store.prepared import Prepared

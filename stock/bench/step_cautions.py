@@ -13,7 +13,7 @@ from stock.cautions.facts import Finding
 from stock.language import _
 from stock.notation import show_day
 from stock.shelf import products
-from stock.shelf.bottles import chosen
+from stock.shelf.bottles_to_pour import chosen
 from stock.units import Microlitres, plain_figure, show_percent, split
 
 PRACTICE = _("common practice, no source")

@@ -25,7 +25,8 @@ from stock.errors import BadInput
 from stock.grammar import plain_figure
 from stock.language import _
 from stock.ledger import Answer, Errand, book, zone
-from stock.shelf import bottles, products
+from stock.shelf import products
+from stock.shelf.bottles_to_pour import candidates
 from stock.shelf.choosing import choose
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
@@ -198,7 +199,7 @@ def _pours(mix: MixView, added: Sequence[Added], at: datetime | None) -> Iterabl
     rows = {row.id: row for row, _ in added}
     studio = settings()
     day = _day(at)
-    shelf, not_free_ul = usable_then(bottles.candidates(rows, came_by=day), at)
+    shelf, not_free_ul = usable_then(candidates(rows, came_by=day), at)
     for row, volume_ul in added:
         used = [pour.bottle for pour in mix.pours if pour.product_id == row.id]
         same = [each.id for each in shelf[row.id] if each.id in used and each.on_hand_ul >= volume_ul]

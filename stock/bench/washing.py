@@ -14,7 +14,7 @@ from stock.language import _
 from stock.ledger import Answer, Errand, book, hold
 from stock.remedies import Do, Option, Remedy
 from stock.shelf import products
-from stock.shelf.bottles import candidates
+from stock.shelf.bottles_to_pour import candidates
 from stock.shelf.choosing import choose
 from stock.shelf.studio import settings
 from stock.store.connection import connection

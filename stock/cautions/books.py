@@ -19,7 +19,8 @@ from stock.cautions.facts import (
 )
 from stock.cautions.own_substances import own_substances
 from stock.shelf import dated_facts, hazard_entry
-from stock.shelf.bottles import BottleView, ChosenBottle, on_shelf
+from stock.shelf.bottles import BottleView, on_shelf
+from stock.shelf.bottles_to_pour import ChosenBottle
 from stock.shelf.noted_products import ALL_NOTED, SHARES, Noted, noted
 from stock.shelf.products import ProductRecord, numbered
 from stock.shelf.reactive import said_to_hold_solvent

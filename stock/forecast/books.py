@@ -21,7 +21,8 @@ from stock.forecast.uses import Uses, uses
 from stock.forecast.usual_reducers import ASSUMED_SHARE, usual_reducers
 from stock.named_tuples import NamedTuple
 from stock.shelf import products
-from stock.shelf.bottles import OPEN, BottleView, by_product, candidates, on_shelf
+from stock.shelf.bottles import OPEN, BottleView, by_product, on_shelf
+from stock.shelf.bottles_to_pour import candidates
 from stock.shelf.choosing import Candidate, order
 from stock.shelf.deliveries import LOT_OF_PAST_MIXES
 from stock.shelf.past_shelf import in_force

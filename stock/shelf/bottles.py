@@ -4,10 +4,10 @@ The shelf of a past day is worked out backwards from today's: the volume on hand
 that was undone later still counts on that day.
 """
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date, timedelta
 from types import MappingProxyType
-from typing import Any, cast
+from typing import Any
 
 from stock import clock
 from stock.errors import BadInput, NotFound
@@ -15,7 +15,6 @@ from stock.language import N_, _
 from stock.named_tuples import NamedTuple
 from stock.notation import show_day
 from stock.remedies import Do, Remedy
-from stock.shelf.choosing import Candidate
 from stock.shelf.life import good_until
 from stock.shelf.past_shelf import in_force, otherwise
 from stock.store.connection import connection, reading
@@ -23,7 +22,6 @@ from stock.store.models import Bottle, BottleChange, CardTest, Movement, Place, 
 from stock.store.orm import pw
 from stock.store.prepared import Prepared
 from stock.store.settings import settings
-from stock.store.table import listed
 from stock.text import name as clean_name
 from stock.units import Microlitres
 
@@ -36,24 +34,6 @@ TESTED = (
     .limit(1)
 )
 """The day until which the newest card test holds a bottle good, and when that test was noted."""
-TESTED_IF_ANY = pw.Case(None, [(pw.fn.EXISTS(CardTest.select(pw.SQL("1"))), TESTED)])  # few studios test
-ALIKE = (
-    Bottle.product, Bottle.received_on, Bottle.opened_on, Bottle.best_before, Bottle.made_on, Bottle.frozen_on,
-    Bottle.discarded_on, Bottle.container, Bottle.size_ul, Bottle.place, Bottle.left_of, Bottle.opened_unknown,
-    TESTED_IF_ANY,
-)  # fmt: skip
-"""The facts that the bottles of a delivery share: the columns of a `ChosenBottle` after its number and volume."""
-CANDIDATES = Prepared(
-    lambda products, came_by: (
-        Bottle.select(*ALIKE, Bottle.owner, listed(Bottle.id), listed(Bottle.on_hand_ul))
-        .where(Bottle.product.in_(products) & (Bottle.on_hand_ul > 0) & Bottle.discarded_on.is_null())
-        .where(Bottle.received_on <= came_by)
-        .group_by(*(pw.SQL(str(at)) for at in range(1, len(ALIKE) + 2)))
-    )
-)
-CHOSEN = Prepared(
-    lambda numbers: Bottle.select(Bottle.id, Bottle.on_hand_ul, *ALIKE).where(Bottle.id.in_(numbers))
-)
 NOTHING_ELSE: Mapping[str, Any] = MappingProxyType({})
 SEALED, OPEN, EMPTY, DISCARDED = N_("sealed"), N_("open"), N_("empty"), N_("discarded")
 
@@ -106,31 +86,6 @@ class BottleView(NamedTuple):
         """Whether it is open since an unknown day, so that its life may already be over."""
         unknown = self.state == OPEN and self.opened_on is None
         return unknown and self.good_until is not None and self.good_until < self.received_on
-
-
-class ChosenBottle(NamedTuple):
-    """A bottle that was chosen to pour from, as in the table; volumes in microlitres."""
-
-    id: int
-    on_hand_ul: Microlitres
-    product_id: int
-    received_on: date
-    opened_on: date | None
-    best_before: date | None
-    made_on: date | None
-    frozen_on: date | None
-    discarded_on: date | None
-    container: str | None
-    size_ul: Microlitres
-    place_id: int | None
-    left_of: int | None
-    opened_unknown: bool
-    tested_until: date | None
-
-    @property
-    def state(self) -> str:
-        """The word for its state."""
-        return state_of(self.on_hand_ul, self.opened_on, self.discarded_on)
 
 
 def label_of(number: int) -> str:
@@ -225,7 +180,7 @@ def _view(
         )
         place_id, place = then.get("place_id", place_id), then.get("place", place)
         owner = then.get("owner", owner)
-    tested_until = _tested_until(tested, frozen_on)
+    tested_until = tested_until_of(tested, frozen_on)
     held = on_hand_ul - moved_ul
     return BottleView(
         id=number, label=label or label_of(number), product_id=product_id, product=product, role=role, line=line,
@@ -241,7 +196,7 @@ def _view(
     )  # fmt: skip
 
 
-def _tested_until(tested: str | None, frozen_on: date | None) -> date | None:
+def tested_until_of(tested: str | None, frozen_on: date | None) -> date | None:
     """The day on which a card test must be repeated; None without a test, or if the bottle froze since.
 
     Args:
@@ -254,61 +209,6 @@ def _tested_until(tested: str | None, frozen_on: date | None) -> date | None:
     if frozen_on is not None and clock.day_of(said_at, settings().time_zone) <= frozen_on:
         return None
     return date.fromisoformat(until)
-
-
-class Pourable(NamedTuple):
-    """The bottles that a pour could come from: the candidates by product, and each bottle as in the table."""
-
-    by_product: dict[int, list[Candidate]]
-    alike: list[tuple[dict[int, Microlitres], tuple[Any, ...]]]
-
-    def bottle(self, number: int) -> ChosenBottle:
-        """One of the bottles, as it was read."""
-        held_ul, row = next(each for each in self.alike if number in each[0])
-        return _chosen((number, held_ul[number], *row))
-
-
-def pourable(products: Mapping[int, Product], *, came_by: date) -> Pourable:
-    """The bottles of these products that a pour on the day `came_by` could come from.
-
-    One query, which returns one row for all bottles that differ only in their number and volume.
-    """
-    found = Pourable({number: [] for number in products}, [])
-    for *row, owner, numbers, volumes in (
-        CANDIDATES.rows(list(products), came_by.isoformat()) if products else ()
-    ):
-        each_ul = cast("Iterator[Microlitres]", map(int, volumes.split(",")))
-        held_ul = dict(zip(map(int, numbers.split(",")), each_ul, strict=True))
-        product, _, opened_on, best_before, made_on, frozen_on, *_, tested = row
-        own = products[product]
-        end = good_until(
-            best_before=best_before, made_on=made_on, opened_on=opened_on,
-            sealed_life=own.sealed_life, opened_life=own.opened_life,
-            tested_until=_tested_until(tested, frozen_on),
-        )  # fmt: skip
-        is_open, not_ours = opened_on is not None and opened_on <= came_by, owner != ""
-        found.alike.append((held_ul, tuple(row)))
-        found.by_product[product] += [
-            Candidate(number, on_hand_ul, is_open, end, not_ours) for number, on_hand_ul in held_ul.items()
-        ]
-    return found
-
-
-def candidates(products: Mapping[int, Product], *, came_by: date) -> dict[int, list[Candidate]]:
-    """By product number, the bottles that a pour on the day `came_by` could come from; one query."""
-    return pourable(products, came_by=came_by).by_product
-
-
-def chosen(numbers: Collection[int]) -> dict[int, ChosenBottle]:
-    """These bottles by their numbers; one query."""
-    rows = CHOSEN.rows(list(numbers)) if numbers else []
-    return {row[0]: _chosen(row) for row in rows}
-
-
-def _chosen(row: tuple[Any, ...]) -> ChosenBottle:
-    *cells, tested = row
-    frozen_on = cells[ChosenBottle._fields.index("frozen_on")]
-    return ChosenBottle._make((*cells, _tested_until(tested, frozen_on)))
 
 
 def numbered(text: str) -> Bottle:

@@ -1,11 +1,11 @@
 """The products that a mix or a wash names, with what the studio noted that bears on them, in one query."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from stock.named_tuples import NamedTuple
 from stock.shelf.products import ProductRecord
-from stock.store.models import DataSheet, NotWith, OwnSubstance, Product, RuleChoice, Silence, Solvent, Studio
+from stock.store.models import NotWith, OwnSubstance, Product, RuleChoice, Silence, Solvent, Studio
 from stock.store.orm import pw
 from stock.store.prepared import Prepared
 from stock.text import folded
@@ -14,11 +14,18 @@ ONE = pw.SQL("1")
 SHARES = (Solvent.product, Solvent.name, Solvent.percent_milli, Solvent.basis, Solvent.low_milli)
 SELDOM = tuple(pw.fn.EXISTS(each.select(ONE)) for each in (RuleChoice, Silence, OwnSubstance, NotWith))
 """Whether the studio noted anything of four kinds that most never note."""
+
+
+def _has_sheet(of: Callable[["pw.Field"], "pw.Expression"]) -> "pw.Function":
+    """Whether there is a data sheet of a product for which the condition holds."""
+    from stock.store.models import DataSheet  # what a shelf does without
+
+    return pw.fn.EXISTS(DataSheet.select(ONE).where(of(DataSheet.product)))
+
+
 ABOUT = Prepared(
     lambda ids, same: (
-        Studio.select(
-            *SELDOM, pw.fn.EXISTS(DataSheet.select(ONE).where(DataSheet.product.in_(same))), *SHARES
-        )
+        Studio.select(*SELDOM, _has_sheet(lambda product: product.in_(same)), *SHARES)
         .left_outer_join(Solvent, on=Solvent.product.in_(ids))
         .where(Studio.id == 1)
     )
@@ -28,7 +35,7 @@ NAMED = Prepared(
     lambda keys, same: (
         Product.select(
             *SELDOM,
-            pw.fn.EXISTS(DataSheet.select(ONE).where(DataSheet.product == Product.id)),
+            _has_sheet(lambda product: product == Product.id),
             *SHARES,
             *Product._meta.sorted_fields,
         )

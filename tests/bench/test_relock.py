@@ -12,7 +12,7 @@ from stock.bench.mixing import MixRequest, book_mix
 from stock.errors import BooksUnreachable, NotEnough, Stopped
 from stock.logbook.proof import prove
 from stock.shelf import deliveries, products
-from stock.shelf.bottles import chosen
+from stock.shelf.bottles_to_pour import chosen
 from stock.shelf.handling import discard, open_bottle
 from stock.store.models import Booking, Bottle, Mix, database
 from tests.clock import clock_at

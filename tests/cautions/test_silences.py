@@ -13,7 +13,8 @@ from stock.cautions.silences import asked_again, changes_of, note_card_test, sil
 from stock.errors import BadInput, NotFound
 from stock.forecast.books import read as forecast
 from stock.shelf import deliveries, handling, places, products
-from stock.shelf.bottles import chosen, on_shelf
+from stock.shelf.bottles import on_shelf
+from stock.shelf.bottles_to_pour import chosen
 from stock.store.connection import connection
 from tests.cautions.sample_facts import TODAY, bottle, codes, one, place, product, reducer, said
 
