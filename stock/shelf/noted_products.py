@@ -13,7 +13,7 @@ from stock.text import folded
 ONE = pw.SQL("1")
 SHARES = (Solvent.product, Solvent.name, Solvent.percent_milli, Solvent.basis, Solvent.low_milli)
 SELDOM = tuple(pw.fn.EXISTS(each.select(ONE)) for each in (RuleChoice, Silence, OwnSubstance, NotWith))
-"""Whether the studio noted anything of four kinds that most never note."""
+"""Whether the studio noted anything of four rare kinds."""
 
 
 def _has_sheet(of: Callable[["pw.Field"], "pw.Expression"]) -> "pw.Function":
@@ -53,7 +53,7 @@ FLAGS, OWN = len(SELDOM) + 1, len(SELDOM) + 1 + len(SHARES)
 
 
 class Noted(NamedTuple):
-    """The solvents of some products, and whether the studio noted anything of kinds that most never note.
+    """The solvents of some products, and whether the studio noted anything of five kinds.
 
     `choices` of rules, `silences` of them, `substances` of its own, products kept `apart` from each other, data
     `sheets` of these products.
@@ -71,7 +71,7 @@ ALL_NOTED = Noted()
 
 
 def noted(products: Iterable[int]) -> Noted:
-    """What is noted of these products, which are some, by their numbers."""
+    """What is noted of these products, of which there is at least one, by their numbers."""
     ids = list(products)
     return _noted(ABOUT.rows(ids, ids))
 
