@@ -99,7 +99,7 @@ def change(key: str, to: str) -> Path:
     lines = [line for line in _text().splitlines() if line.partition("=")[0].strip() != key]
     if to:
         lines.insert(0, f"{key} = {_quoted(to)}")
-    file = path()
+    file = Path(path())
     try:
         file.parent.mkdir(parents=True, exist_ok=True)
         beside = file.with_suffix(".new")
@@ -123,7 +123,7 @@ def _text() -> str:
 
 def _damaged(why: str) -> BadInput:
     return BadInput(
-        _("the settings in {path} can't be read: {why}", path=plain(str(path())), why=plain(why, 100)),
+        _("the settings in {path} can't be read: {why}", path=plain(path()), why=plain(why, 100)),
         remedy=Remedy(
             _("Correct that file, or delete it and set what you need again: "), Do("config set", "--help")
         ),

@@ -3,7 +3,7 @@
 It knows no messages, so that the language of the messages can be read from it.
 """
 
-from pathlib import Path
+import os
 
 from stock.user_folders import CONFIG, user_folder
 
@@ -11,9 +11,9 @@ LARGEST = 100_000
 """More bytes than this are no file of settings."""
 
 
-def path() -> Path:
+def path() -> str:
     """Where the file stands, or would."""
-    return user_folder(CONFIG) / "config.toml"
+    return os.path.join(user_folder(CONFIG), "config.toml")
 
 
 def text() -> str:
@@ -24,7 +24,7 @@ def text() -> str:
         UnicodeDecodeError: it is no text in UTF-8.
     """
     try:
-        with path().open("rb") as file:
+        with open(path(), "rb") as file:
             return file.read(LARGEST).decode("utf-8")
     except (FileNotFoundError, NotADirectoryError):
         return ""

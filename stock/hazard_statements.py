@@ -8,8 +8,8 @@ signal word and the pictograms that annex I prescribes with it (from memory), an
 import re
 from collections.abc import Iterable
 from functools import lru_cache
-from pathlib import Path
 
+from stock import shipped_files
 from stock.errors import BadInput
 from stock.language import _
 from stock.named_tuples import NamedTuple
@@ -49,7 +49,7 @@ def statements() -> dict[str, Statement]:
     """Every statement that there is, by its code."""
     import csv  # only where a product notes one
 
-    text = (Path(__file__).parent / "hazard_statements.csv").read_text(encoding="utf-8")
+    text = shipped_files.text_of("hazard_statements.csv")
     return {
         row["code"]: Statement(
             code=row["code"],

@@ -8,15 +8,15 @@ is the same in every language.
 
 import os
 from collections.abc import Callable
-from pathlib import Path
 
 from stock import config_file
+from stock.shipped_files import path_of
 
 VARIABLE, SETTING = "ULLAGE_LANGUAGE", "language"
 SOURCE = "en"
 LANGUAGES = {SOURCE: "English", "de": "Deutsch"}
 """Each language that there is, by its code of ISO 639-1, under its own name."""
-CATALOGUES = Path(__file__).parent / "catalogues"
+CATALOGUES = path_of("catalogues")
 
 
 def _unchanged(message: str) -> str:

@@ -2,11 +2,11 @@
 
 from fractions import Fraction
 from functools import lru_cache
-from pathlib import Path
 
 from stock import notation
 from stock.grammar import figure_and_unit, plain_figure, refuse, tidy
 from stock.language import _
+from stock.shipped_files import text_of
 
 _THREE = 3
 """Decimals of a dinar: where every price has them, they are no thousands."""
@@ -14,7 +14,7 @@ _THREE = 3
 
 @lru_cache(maxsize=1)
 def _currencies() -> dict[str, int]:
-    lines = Path(__file__).with_name("currencies.txt").read_text("ascii").splitlines()
+    lines = text_of("currencies.txt").splitlines()
     rows = [line.split() for line in lines if line and not line.startswith("#")]
     return {code: int(digits) for digits, *codes in rows for code in codes}
 

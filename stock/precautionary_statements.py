@@ -10,8 +10,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from functools import lru_cache
-from pathlib import Path
 
+from stock import shipped_files
 from stock.errors import BadInput
 from stock.hazard_statements import NONE
 from stock.language import _
@@ -27,10 +27,8 @@ def texts() -> dict[str, str]:
     """The text of every single statement, by its code."""
     import csv  # only where a product notes one
 
-    path = Path(__file__).parent / "precautionary_statements.csv"
-    return {
-        row["code"]: _(row["text"]) for row in csv.DictReader(path.read_text(encoding="utf-8").splitlines())
-    }
+    table = shipped_files.text_of("precautionary_statements.csv")
+    return {row["code"]: _(row["text"]) for row in csv.DictReader(table.splitlines())}
 
 
 def text_of(codes: Iterable[str]) -> str:

@@ -8,10 +8,10 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Mapping
 from functools import lru_cache
-from pathlib import Path
 
 from stock.errors import BadInput
 from stock.language import _
+from stock.shipped_files import text_of
 from stock.text import folded, plain
 
 Row = Mapping[str, str]
@@ -24,7 +24,7 @@ def _lines() -> tuple[list[str], dict[str, list[str]]]:
     """The heads, and the cells of every row by each folded name that it goes by."""
     import csv  # only where a product names its solvents
 
-    text = (Path(__file__).parent / "substances.csv").read_text(encoding="utf-8")
+    text = text_of("substances.csv")
     heads, *rows = csv.reader(text.splitlines())
     found: dict[str, list[str]] = {}
     for cells in rows:

@@ -9,7 +9,6 @@ once, to the integer kept.
 from collections.abc import Sequence
 from fractions import Fraction
 from functools import lru_cache
-from pathlib import Path
 from typing import Any, Literal, NewType, TypeVar, cast
 
 from stock.errors import BadInput
@@ -17,6 +16,7 @@ from stock.grammar import figure_and_unit, in_short, plain_figure, refuse, tidy
 from stock.language import _
 from stock.money import currency, minor_digits, money, show_money
 from stock.reductions import MOST_REDUCTION, reduction
+from stock.shipped_files import path_of
 from stock.spans import Duration, day, duration, instant
 
 __all__ = [
@@ -83,7 +83,7 @@ _Whole = TypeVar("_Whole", bound=int)
 def _registry() -> Any:
     from pint import UnitRegistry  # a tenth of a second that metric amounts do without
 
-    return UnitRegistry(str(Path(__file__).with_name("units.txt")), non_int_type=Fraction)
+    return UnitRegistry(path_of("units.txt"), non_int_type=Fraction)
 
 
 def _converted(figure: Fraction, unit: str, wanted: str) -> Fraction:

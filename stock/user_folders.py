@@ -6,7 +6,6 @@ library is not asked there, since its import takes a twentieth of what a command
 
 import os
 import sys
-from pathlib import Path
 
 CONFIG, DATA, STATE = "config", "data", "state"
 ON_LINUX = {
@@ -17,8 +16,8 @@ ON_LINUX = {
 """Of each kind of folder the variable that names it, and where it is in the home (XDG Base Directory, 0.8)."""
 
 
-def user_folder(kind: str) -> Path:
-    """The program's own folder of a kind, which may not exist yet.
+def user_folder(kind: str) -> str:
+    """The path of the program's own folder of a kind, which may not exist yet.
 
     Args:
         kind: `CONFIG`, `DATA` or `STATE`.
@@ -27,12 +26,12 @@ def user_folder(kind: str) -> Path:
         variable, in_home = ON_LINUX[kind]
         named, home = os.environ.get(variable, ""), os.environ.get("HOME", "")
         if os.path.isabs(named):
-            return Path(named, "ullage")
+            return os.path.join(named, "ullage")
         if os.path.isabs(home):
-            return Path(home, in_home, "ullage")
+            return os.path.join(home, in_home, "ullage")
     from platformdirs import PlatformDirs
 
     folders = PlatformDirs("ullage", appauthor=False)
     if kind == CONFIG:
-        return folders.user_config_path
-    return folders.user_data_path if kind == DATA else folders.user_state_path
+        return folders.user_config_dir
+    return folders.user_data_dir if kind == DATA else folders.user_state_dir

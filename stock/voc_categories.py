@@ -5,11 +5,11 @@ Each is a row of voc_categories.csv with its limit, the unit of its rule and whe
 """
 
 from functools import lru_cache
-from pathlib import Path
 
 from stock.errors import BadInput
 from stock.language import _
 from stock.named_tuples import NamedTuple
+from stock.shipped_files import text_of
 
 
 class Category(NamedTuple):
@@ -34,7 +34,7 @@ def categories() -> dict[str, Category]:
     """Every category by its word, such as `eu:topcoat`."""
     import csv  # only where a product has one
 
-    text = (Path(__file__).parent / "voc_categories.csv").read_text(encoding="utf-8")
+    text = text_of("voc_categories.csv")
     return {
         row["word"]: Category(
             word=row["word"],

@@ -19,8 +19,8 @@ SPARED = {
 }  # fmt: skip
 """Modules of the library and of TOML whose import takes longer than what a command would use of them."""
 SPARED_BY_A_LISTING = {
-    "stock.store.all_tables", "stock.store.bench_tables", "stock.store.line_tables", "stock.store.office_tables",
-    "stock.store.past_tables", "stock.store.purchase_tables", "stock.store.sheet_tables",
+    "ipaddress", "pathlib", "urllib", "stock.store.all_tables", "stock.store.bench_tables", "stock.store.line_tables",
+    "stock.store.office_tables", "stock.store.past_tables", "stock.store.purchase_tables", "stock.store.sheet_tables",
 }  # fmt: skip
 """What a command that lists the shelf does without besides."""
 

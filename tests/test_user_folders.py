@@ -21,14 +21,14 @@ def test_folders_are_those_that_the_library_says(named, home, monkeypatch):
         else:
             monkeypatch.setenv(name, value)
     library = platformdirs.PlatformDirs("ullage", appauthor=False)
-    assert user_folder(CONFIG) == library.user_config_path
-    assert user_folder(DATA) == library.user_data_path
-    assert user_folder(STATE) == library.user_state_path
-    assert config_file.path() == library.user_config_path / "config.toml"
+    assert user_folder(CONFIG) == str(library.user_config_path)
+    assert user_folder(DATA) == str(library.user_data_path)
+    assert user_folder(STATE) == str(library.user_state_path)
+    assert config_file.path() == str(library.user_config_path / "config.toml")
 
 
 @pytest.mark.parametrize("kind", [CONFIG, DATA, STATE])
 def test_other_systems_ask_the_library(kind, monkeypatch):
     there = platformdirs.PlatformDirs("ullage", appauthor=False)
     monkeypatch.setattr(sys, "platform", "darwin")
-    assert user_folder(kind) == getattr(there, f"user_{kind}_path")
+    assert user_folder(kind) == getattr(there, f"user_{kind}_dir")

@@ -4,12 +4,12 @@ import csv
 from datetime import date
 from enum import IntEnum
 from functools import lru_cache
-from pathlib import Path
 
 from stock.language import _
 from stock.named_tuples import NamedTuple
 from stock.notation import example, show_day
 from stock.shelf.dosings import show_needles, show_pressures, show_range
+from stock.shipped_files import path_of
 from stock.units import Micrometres, MilliPercent, Pascals
 
 
@@ -110,7 +110,7 @@ class SheetRange(NamedTuple):
 @lru_cache(maxsize=1)
 def house_ranges() -> tuple[SheetRange, ...]:
     """The house's defaults: trade practice without a published source, as a table of bands."""
-    with Path(__file__).with_name("house_dosings.csv").open(encoding="utf-8") as table:
+    with open(path_of("bench", "house_dosings.csv"), encoding="utf-8") as table:
         return tuple(
             SheetRange(
                 level=RangeLevel.HOUSE,

@@ -10,12 +10,12 @@ memory.
 import csv
 import math
 from functools import lru_cache
-from pathlib import Path
 
 from stock.errors import BadInput
 from stock.grammar import all_digits, figure_and_unit, in_full, refuse
 from stock.language import _
 from stock.named_tuples import NamedTuple
+from stock.shipped_files import text_of
 from stock.text import plain
 from stock.units import MilliCelsius, show_temperature
 
@@ -74,8 +74,8 @@ class Cup(NamedTuple):
 @lru_cache(maxsize=1)
 def cups() -> dict[str, Cup]:
     """All known cups by key, in the order of the table."""
-    with Path(__file__).with_name("flow_cups.csv").open(encoding="utf-8") as table:
-        return {row["key"]: _cup(row) for row in csv.DictReader(table)}
+    table = text_of("bench", "flow_cups.csv")
+    return {row["key"]: _cup(row) for row in csv.DictReader(table.splitlines())}
 
 
 def _cup(row: dict[str, str]) -> Cup:

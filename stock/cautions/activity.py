@@ -12,9 +12,9 @@ from collections.abc import Sequence
 from functools import lru_cache
 from math import exp, log
 from operator import mul, truediv
-from pathlib import Path
 
 from stock.named_tuples import NamedTuple
+from stock.shipped_files import text_of
 
 Groups = tuple[tuple[int, int], ...]
 """A molecule as pairs of subgroup number and count."""
@@ -43,7 +43,7 @@ def parameters() -> Parameters:
 
 
 def _rows(name: str) -> list[list[str]]:
-    text = (Path(__file__).parent / "figures" / name).read_text(encoding="utf-8")
+    text = text_of("cautions", "figures", name)
     return [line.split(",") for line in text.splitlines()[1:]]
 
 

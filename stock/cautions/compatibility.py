@@ -12,7 +12,6 @@ warns.
 from collections.abc import Callable, Collection, Iterator, Sequence
 from functools import lru_cache
 from itertools import combinations
-from pathlib import Path
 
 from stock.cautions.avoided import PREFIX
 from stock.cautions.composition import unlisted_milli, unnamed_milli
@@ -35,6 +34,7 @@ from stock.cautions.substances import SOLVENT_GROUPS
 from stock.language import _
 from stock.named_tuples import NamedTuple
 from stock.shelf.reactive import REACTIVE
+from stock.shipped_files import text_of
 
 _FEW = 3
 _MUST_NOT = _("does what the safety data sheet of one of them warns of in section 10")
@@ -100,7 +100,7 @@ def matrix() -> tuple[Pair, ...]:
     """Every pair of groups that reacts."""
     import csv  # only where groups meet that could react
 
-    text = (Path(__file__).parent / "figures" / "group_matrix.csv").read_text(encoding="utf-8")
+    text = text_of("cautions", "figures", "group_matrix.csv")
     return tuple(
         Pair(
             one=row["one"],

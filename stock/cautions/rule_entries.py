@@ -7,11 +7,12 @@ rule files are read themselves; `tests/cautions/test_rules.py` says when it is t
 
 import json
 from collections.abc import Mapping
-from pathlib import Path
 from typing import Any
 from zlib import crc32
 
-PATH = Path(__file__).parent / "rules" / "entries.json"
+from stock.shipped_files import path_of
+
+PATH = path_of("cautions", "rules", "entries.json")
 
 
 def of_files(texts: Mapping[str, str]) -> dict[str, list[Any]]:
@@ -21,7 +22,8 @@ def of_files(texts: Mapping[str, str]) -> dict[str, list[Any]]:
         texts: every rule file's text by its name.
     """
     try:
-        checksum, _, entries = PATH.read_text(encoding="utf-8").partition("\n")
+        with open(PATH, encoding="utf-8") as file:
+            checksum, _, entries = file.read().partition("\n")
     except OSError:
         return {}
     if checksum != _checksum(texts, entries):

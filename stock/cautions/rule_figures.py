@@ -9,7 +9,6 @@ import csv
 from collections.abc import Callable, Mapping
 from fractions import Fraction
 from functools import lru_cache
-from pathlib import Path
 from typing import Any
 
 from stock import units
@@ -17,6 +16,7 @@ from stock.errors import BadInput
 from stock.grammar import figure_and_unit, plain_figure, refuse
 from stock.language import N_, _
 from stock.named_tuples import NamedTuple
+from stock.shipped_files import text_of
 from stock.text import plain
 
 _GALLON_ML = {"us": Fraction(473_176_473, 125_000), "imperial": Fraction(454_609, 100)}
@@ -46,7 +46,7 @@ class FigureUnit(NamedTuple):
 @lru_cache(maxsize=1)
 def figure_units() -> Mapping[str, FigureUnit]:
     """The unit of every figure's name."""
-    text = (Path(__file__).parent / "figures" / "rule_figures.csv").read_text(encoding="utf-8")
+    text = text_of("cautions", "figures", "rule_figures.csv")
     return {
         row["name"]: FigureUnit(_(row["words"]), row["unit"], int(row["factor"]))
         for row in csv.DictReader(text.splitlines())

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
-from pathlib import Path
+from collections.abc import Mapping
 from typing import Any
 
 from stock import remedies
@@ -35,16 +34,15 @@ _LIMIT_KEYS = (*_LIMIT_NEEDED, "clause", "severity")
 _CODE = r"[a-z][a-z0-9]*(-[a-z0-9]+)*"
 
 
-def read_rules(paths: Iterable[Path]) -> dict[str, Rule]:
-    """Read rule files.
+def read_rules(texts: Mapping[str, str]) -> dict[str, Rule]:
+    """The rules of files, by code.
 
     Args:
-        paths: the files, each a TOML table of `[[rule]]`.
+        texts: what each file holds, by its name: a TOML table of `[[rule]]`.
     Raises:
         BadRule: not TOML, or a rule wrong in form; names the file and the line.
     """
     rules: dict[str, Rule] = {}
-    texts = {path.name: path.read_text(encoding="utf-8") for path in paths}
     read_before = rule_entries.of_files(texts)
     for name, text in texts.items():
         before = read_before.get(name)

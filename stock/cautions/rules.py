@@ -5,10 +5,10 @@ seen in print or its figures were computed; one that rests on memory or on commo
 wherever it is shown.
 """
 
+import os
 from collections.abc import Iterable, Iterator
 from datetime import date
 from functools import lru_cache
-from pathlib import Path
 from typing import Any
 
 from stock.cautions import rule_figures
@@ -17,6 +17,7 @@ from stock.errors import BadInput, NotFound
 from stock.language import N_, _
 from stock.named_tuples import NamedTuple
 from stock.remedies import Do, Remedy
+from stock.shipped_files import path_of, text_of
 
 JURISDICTIONS = (
     "any", "ghs", "us-osha", "nfpa", "ifc", "us-epa", "uk", "de", "eu-general", "fr", "ca", "au",
@@ -315,7 +316,8 @@ def shipped() -> dict[str, Rule]:
     """Every rule that comes with Ullage, by code."""
     from stock.cautions.rule_files import read_rules  # once in a process that shows a caution
 
-    return read_rules(sorted((Path(__file__).parent / "rules").glob("*.toml")))
+    names = sorted(name for name in os.listdir(path_of("cautions", "rules")) if name.endswith(".toml"))
+    return read_rules({name: text_of("cautions", "rules", name) for name in names})
 
 
 def rule_book(sets: Iterable[str] = DEFAULT_SETS, changes: Iterable[RuleChange] = ()) -> RuleBook:

@@ -12,7 +12,6 @@ decide: a laboratory's test, or the maker, knows better than any list.
 from collections import defaultdict
 from collections.abc import Iterator
 from functools import lru_cache
-from pathlib import Path
 
 from stock.cautions.composition import SLACK_MILLI, WHOLE_MILLI, heaviest_ug_per_ml, unlisted_milli
 from stock.cautions.facts import ProductFacts, SolventShare
@@ -25,6 +24,7 @@ from stock.language import _
 from stock.named_tuples import NamedTuple
 from stock.notation import remembered
 from stock.shelf import ph
+from stock.shipped_files import text_of
 
 IGNITABLE_BELOW_MC = 60_000
 _ALCOHOL_BELOW = 0.24
@@ -84,7 +84,7 @@ def levels() -> tuple[Level, ...]:
     """Every row of figures/waste_levels.csv."""
     import csv  # only where something is thrown away
 
-    text = (Path(__file__).parent / "figures" / "waste_levels.csv").read_text(encoding="utf-8")
+    text = text_of("cautions", "figures", "waste_levels.csv")
     return tuple(
         Level(row["code"], row["name"], float(row["level"]), row["status"], row["source"])
         for row in csv.DictReader(text.splitlines())

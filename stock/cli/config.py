@@ -60,7 +60,7 @@ def _show(args: Any, context: Context) -> Result:
         for key, one in shown.items()
     ]
     return Result(
-        {"file": str(config_file.path()), "settings": shown},
+        {"file": config_file.path(), "settings": shown},
         [*lines, _("Kept in {path}", path=config_file.path())],
     )
 

@@ -2,7 +2,6 @@
 
 import argparse
 from collections.abc import Sequence
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from stock.cli.frame import Context, Result
@@ -10,6 +9,8 @@ from stock.errors import BadInput
 from stock.language import _
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from stock.store.outputs import Output
 
 TABLE = _(
@@ -18,7 +19,7 @@ TABLE = _(
 """What every report's --csv does."""
 
 
-def source(text: str) -> Path:
+def source(text: str) -> "Path":
     """The type of an option that names what is read.
 
     Raises:
@@ -29,7 +30,7 @@ def source(text: str) -> Path:
     return located(text)
 
 
-def target(text: str) -> Path:
+def target(text: str) -> "Path":
     """The type of an option that names what is written.
 
     Raises:

@@ -282,7 +282,7 @@ def usual_address() -> str:
     """
     from stock import config  # only without --studio
 
-    return config.value(config.STUDIO) or str(user_folder(DATA) / "studio.ullage")
+    return config.value(config.STUDIO) or os.path.join(user_folder(DATA), "studio.ullage")
 
 
 def parser_for(name: str | None) -> Parser:

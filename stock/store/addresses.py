@@ -8,7 +8,6 @@ is used. A password is better kept in the environment (PGPASSWORD) or in ~/.pgpa
 import re
 from collections.abc import Iterator
 from typing import Any
-from urllib.parse import parse_qsl, unquote, urlencode, urlsplit
 
 from stock.errors import BadInput
 from stock.language import _
@@ -64,6 +63,8 @@ def is_server(address: str) -> bool:
     Raises:
         BadInput: it looks like a URL, but not like one of a PostgreSQL server; a file has no such name.
     """
+    if ":" not in address and "//" not in address:  # no URL, whatever it was meant to be
+        return False
     if address.startswith(PREFIXES):
         return True
     if re.match(LIKE_A_URL, address):
@@ -154,6 +155,8 @@ def _authority(authority: str) -> Iterator[tuple[str, str]]:
 def _query(query: str) -> dict[str, str]:
     """The parameters behind the question mark; a repeated name or a value that can't be is refused."""
     _unquoted(query)
+    from urllib.parse import parse_qsl  # only for a server
+
     asked: dict[str, str] = {}
     for name, value in parse_qsl(query, keep_blank_values=True):
         _require_known(name, value)
@@ -211,6 +214,8 @@ def _require_ports(ports: str) -> None:
 
 
 def _unquoted(text: str) -> str:
+    from urllib.parse import unquote  # only for a server
+
     try:
         unquoted = unquote(text, errors="strict")
     except UnicodeDecodeError:
@@ -240,6 +245,8 @@ def shown(address: str) -> str:
     """The address as it may be shown: a server's password and user are never part of it."""
     if not address.startswith(PREFIXES):
         return address
+    from urllib.parse import parse_qsl, urlencode, urlsplit  # only for a server
+
     # Everything before the last @ may be a password with signs in it that should have been quoted.
     parts = urlsplit("//" + address.partition("://")[2].rpartition("@")[2])
     asked = urlencode(
@@ -252,6 +259,8 @@ def without_secrets(said: str, address: str) -> str:
     """What a server or driver said, with every password that the address holds made unreadable."""
     if not address.startswith(PREFIXES):
         return said
+    from urllib.parse import parse_qsl, unquote, urlsplit  # only for a server
+
     password = address.partition("://")[2].rpartition("@")[0].partition(":")[2]
     asked = dict(parse_qsl(urlsplit(address).query))
     secrets = {password, unquote(password), asked.get("password", ""), asked.get("sslpassword", "")}

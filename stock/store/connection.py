@@ -14,8 +14,7 @@ from collections import Counter
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from datetime import timedelta
-from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from stock import clock
 from stock.errors import BooksUnreachable, UllageError
@@ -33,6 +32,9 @@ from stock.store import (
 )
 from stock.store.orm import pw
 from stock.store.refusals import LineLost, damaged, plainly
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 CLOCKS_DIFFER = timedelta(minutes=2)
 """By how much the clocks of two benches may differ without a word."""
@@ -83,10 +85,12 @@ def make_room(address: str, beside: str = "") -> None:
     """
     if addresses.is_server(address):
         return
+    from pathlib import Path
+
+    from stock.store import outputs  # once in the life of a file
+
     path = Path(address)
     try:
-        from stock.store import outputs  # once in the life of a file
-
         outputs.check(path, beside, errand=outputs.BOOKS, replace=files.never_finished(path))
         _make_file(path)
     except OSError as error:
@@ -115,7 +119,7 @@ def make_tables(database: pw.Database, address: str) -> None:
     migrations.create(database)
 
 
-def _make_file(path: Path) -> None:
+def _make_file(path: "Path") -> None:
     """A file that only its owner may read, since it holds customers' names and prices; marked as ours.
 
     The mark is written before the write-ahead log is begun, so that it stands in the file's own header. Both steps
@@ -153,7 +157,7 @@ def open_books(address: str) -> None:
     """
     remarks.forget()
     if not addresses.is_server(address):
-        _refuse_foreign_file(Path(address))
+        _refuse_foreign_file(address)
     _bind(address)
     with plainly(address), connection():
         database = models.database.obj
@@ -235,7 +239,7 @@ def holds_books(database: pw.Database) -> bool:
     return False
 
 
-def _refuse_foreign_file(path: Path) -> None:
+def _refuse_foreign_file(path: str) -> None:
     """Look at the file's own header before SQLite does, which would write to it at once."""
     try:
         kind = paths.odd(path)
@@ -245,7 +249,7 @@ def _refuse_foreign_file(path: Path) -> None:
                 remedy=Remedy(_("Name another "), Option("studio")),
                 code="no-books",
             )
-        if not path.is_file():
+        if not os.path.isfile(path):
             raise BooksUnreachable(
                 _("there are no books at {path}", path=path),
                 remedy=Remedy(_("Make them with "), Do("new")),
@@ -258,7 +262,7 @@ def _refuse_foreign_file(path: Path) -> None:
             remedy=_("Check who may read it"),
         ) from error
     if not ours:
-        raise _no_books(str(path))
+        raise _no_books(path)
 
 
 def _no_books(address: str) -> BooksUnreachable:

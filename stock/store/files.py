@@ -9,7 +9,6 @@ import sqlite3
 import threading
 import time
 from collections.abc import Sequence
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from stock.errors import BooksUnreachable
@@ -17,6 +16,7 @@ from stock.language import _
 from stock.remedies import Do, Remedy
 from stock.store import open_files, paths, remarks, seal
 from stock.store.orm import pw
+from stock.store.paths import AnyPath
 
 if TYPE_CHECKING:
     from tempfile import TemporaryDirectory
@@ -35,6 +35,8 @@ OFTEN = "PRAGMA busy_timeout = 50"
 SELDOM = f"PRAGMA busy_timeout = {dict(PRAGMAS)['busy_timeout']}"
 PAGE = 4_096
 """Bytes of a page of a database, SQLite's default."""
+_AS_THEY_ARE_IN_A_URI = frozenset(b"abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789/-._~")
+"""The bytes of a path that stand in a URI as they are (RFC 3986, unreserved); the others are quoted."""
 BESIDE = ("-wal", "-shm")
 """The endings of SQLite's log and of the log's index, which stand beside a file in use."""
 
@@ -45,7 +47,7 @@ class Moved(BooksUnreachable):
     code = "books-moved"
 
 
-def has_our_header(path: Path) -> bool:
+def has_our_header(path: AnyPath) -> bool:
     """Whether the file's first bytes are those of an SQLite database marked as a studio's books.
 
     Source of the offsets: the SQLite database file format, section 1.3. A file that this process has open as books
@@ -62,18 +64,24 @@ def has_our_header(path: Path) -> bool:
     return header.startswith(b"SQLite format 3\0") and int.from_bytes(header[68:72], "big") == APPLICATION_ID
 
 
-def uri(path: Path, how: str) -> str:
+def uri(path: AnyPath, how: str) -> str:
     """The URI by which SQLite opens a file in a certain way: `mode=ro`, `mode=rw`; never makes one."""
-    return f"{path.absolute().as_uri()}?{how}"
+    if os.name != "posix":
+        from pathlib import Path  # knows how drives are written
+
+        return f"{Path(path).absolute().as_uri()}?{how}"
+    whole = path if os.path.isabs(path) else os.path.join(os.getcwd(), path)
+    signs = (chr(byte) if byte in _AS_THEY_ARE_IN_A_URI else f"%{byte:02X}" for byte in os.fsencode(whole))
+    return f"file://{''.join(signs)}?{how}"
 
 
-def reader(path: Path) -> sqlite3.Connection:
+def reader(path: AnyPath) -> sqlite3.Connection:
     """A plain connection that reads a file and never makes or changes one.
 
     Raises:
         sqlite3.Error, OSError: it can't be read.
     """
-    return _Reading(path).connect()
+    return _Reading(os.fspath(path)).connect()
 
 
 def copy_pages(old: sqlite3.Connection, new: sqlite3.Connection) -> None:
@@ -99,30 +107,31 @@ class _Reading:
     is no log, the file is whole as it is (`immutable`); a log that is left is played into a copy of our own.
     """
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: str) -> None:
         self.path = path
         self.copied: TemporaryDirectory[str] | None = None
 
     def connect(self, **options: Any) -> sqlite3.Connection:
-        log = Path(f"{self.path}-wal")
-        if log.exists() or (os.access(self.path, os.W_OK) and os.access(self.path.parent, os.W_OK)):
+        log = f"{self.path}-wal"
+        folder = os.path.dirname(self.path) or os.curdir
+        if os.path.exists(log) or (os.access(self.path, os.W_OK) and os.access(folder, os.W_OK)):
             try:
                 return _probed(uri(self.path, "mode=ro"), options)
             except sqlite3.OperationalError as error:
                 if not _unwritable(error):
                     raise
-        if not log.exists() or not log.stat().st_size:
+        if not os.path.exists(log) or not os.path.getsize(log):
             return _probed(uri(self.path, "mode=ro&immutable=1"), options)
         if self.copied is None:
             from tempfile import TemporaryDirectory  # only for a file that may not be written
 
             self.copied = TemporaryDirectory(prefix="ullage")
             for source in (log, self.path):
-                _copy(source, Path(self.copied.name) / f"books{source.name[len(self.path.name) :]}")
-        return _probed(uri(Path(self.copied.name) / "books", "mode=rw"), options)
+                _copy(source, os.path.join(self.copied.name, f"books{source.removeprefix(self.path)}"))
+        return _probed(uri(os.path.join(self.copied.name, "books"), "mode=rw"), options)
 
 
-def _copy(source: Path, target: Path) -> None:
+def _copy(source: str, target: str) -> None:
     import shutil  # only for a file that may not be written
 
     try:
@@ -171,10 +180,10 @@ class File(pw.SqliteDatabase):
         self.studio: str | None = None
         self._only_read = only_read
         self._stood = threading.local()
-        self._reading = _Reading(Path(path))
+        self._reading = _Reading(path)
 
     def _connect(self) -> sqlite3.Connection:
-        path = Path(self.database)
+        path = str(self.database)
         if self.studio is not None:
             self._refuse_if_gone(path)
         self._stood.counted = open_files.count_in(self.database)
@@ -196,7 +205,7 @@ class File(pw.SqliteDatabase):
         super()._close(conn)
         open_files.count_out(self._stood.counted)
 
-    def _line(self, path: Path) -> sqlite3.Connection:
+    def _line(self, path: str) -> sqlite3.Connection:
         if not self._only_read and os.access(path, os.W_OK):
             mend_modes(path)
             if self.studio is None and not open_files.open_here(path, besides=1) and not seal.take_off(path):
@@ -238,7 +247,7 @@ class File(pw.SqliteDatabase):
             line.execute(f"PRAGMA {pragma} = {value}")
         self._add_conn_hooks(line)
 
-    def _refuse_if_gone(self, path: Path) -> None:
+    def _refuse_if_gone(self, path: str) -> None:
         try:
             ours = has_our_header(path)
         except FileNotFoundError:
@@ -249,9 +258,7 @@ class File(pw.SqliteDatabase):
     def _refuse_another(self, line: sqlite3.Connection) -> None:
         row = line.execute("SELECT made_at, name FROM studio").fetchone()
         if row is not None and row[0] != self.studio:
-            raise _moved(
-                Path(self.database), _("holds the books of another studio now, {row!r},", row=row[1])
-            )
+            raise _moved(str(self.database), _("holds the books of another studio now, {row!r},", row=row[1]))
 
     def begin(self, lock_type: str | None = None) -> None:
         """Begin a transaction, waiting for whoever writes.
@@ -278,7 +285,7 @@ class File(pw.SqliteDatabase):
             line.execute(SELDOM)
         if self._moved():
             self.rollback()
-            raise _moved(Path(self.database), _("was taken away or replaced"))
+            raise _moved(str(self.database), _("was taken away or replaced"))
 
     def know_again(self) -> None:
         """Remember which studio's books these are; other ones at the same path are refused from here on."""
@@ -306,7 +313,7 @@ class File(pw.SqliteDatabase):
         return stood is not None and open_files.identity(self.database) != stood
 
 
-def _moved(path: Path, how: str) -> Moved:
+def _moved(path: str, how: str) -> Moved:
     return Moved(
         _(
             "the file of books {path} {how} since it was opened; nothing was booked, and nothing was "
@@ -318,7 +325,7 @@ def _moved(path: Path, how: str) -> Moved:
     )
 
 
-def mend_modes(path: Path) -> None:
+def mend_modes(path: str) -> None:
     """Let a log that is left from when the books could only be read be written, as the books can be now.
 
     SQLite gives the files that it makes beside the books the mode that those have at that moment.
@@ -327,11 +334,11 @@ def mend_modes(path: Path) -> None:
         BooksUnreachable: it belongs to somebody else; the sentence names it and the command that helps.
     """
     for ending in BESIDE:
-        beside = Path(f"{path}{ending}")
-        if not beside.exists() or os.access(beside, os.W_OK):
+        beside = f"{path}{ending}"
+        if not os.path.exists(beside) or os.access(beside, os.W_OK):
             continue
         try:
-            beside.chmod(path.stat().st_mode & 0o777)
+            os.chmod(beside, os.stat(path).st_mode & 0o777)
         except OSError as error:
             raise BooksUnreachable(
                 _("{beside} may not be written, and without it nothing can be booked", beside=beside),
@@ -345,7 +352,7 @@ def mend_modes(path: Path) -> None:
         )
 
 
-def never_finished(path: Path) -> bool:
+def never_finished(path: AnyPath) -> bool:
     """Whether a file was left behind when making books stopped before the first table: it has at most one page.
 
     What was booked and not yet moved into the file itself stands in the log beside it. A file with a second name
@@ -354,10 +361,10 @@ def never_finished(path: Path) -> bool:
     Raises:
         OSError: it can't be read.
     """
-    if path.is_symlink() or not path.is_file():
+    if os.path.islink(path) or not os.path.isfile(path):
         return False
-    state = path.stat()
-    log = Path(f"{path}-wal")
-    if state.st_nlink > 1 or (log.exists() and log.stat().st_size):
+    state = os.stat(path)
+    log = f"{os.fspath(path)}-wal"
+    if state.st_nlink > 1 or (os.path.exists(log) and os.path.getsize(log)):
         return False
     return not state.st_size or (state.st_size <= PAGE and has_our_header(path))

@@ -3,7 +3,6 @@
 import os
 import threading
 from collections import Counter
-from pathlib import Path
 
 _open_here: Counter[tuple[int, int]] = Counter()
 """How many connections this process has to each file, by the file's device and inode."""
@@ -11,7 +10,7 @@ COUNTING = threading.Lock()
 """Held while connections are counted, and by whoever opens a file in another way, so that none is made meanwhile."""
 
 
-def open_here(path: Path, *, besides: int = 0) -> bool:
+def open_here(path: str | os.PathLike[str], *, besides: int = 0) -> bool:
     """Whether this process has a connection to the file, so that it must not be opened in any other way.
 
     `besides` connections of whoever asks don't count.
@@ -20,7 +19,7 @@ def open_here(path: Path, *, besides: int = 0) -> bool:
     "How To Corrupt An SQLite Database File", section 2.2). Another program would then believe to be the last one
     and delete the log in which this one's next booking is written.
     """
-    file = identity(str(path))
+    file = identity(os.fspath(path))
     return file is not None and _open_here[file] > besides
 
 

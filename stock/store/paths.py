@@ -3,13 +3,16 @@
 import errno
 import os
 import stat
-from pathlib import Path
-from typing import BinaryIO
+from typing import TYPE_CHECKING, BinaryIO
 from unicodedata import category
 
 from stock.errors import BadInput
 from stock.language import _
 
+if TYPE_CHECKING:
+    from pathlib import Path
+
+AnyPath = str | os.PathLike[str]
 ODD = {
     stat.S_IFDIR: _("a folder"),
     stat.S_IFIFO: _("a pipe"),
@@ -19,7 +22,7 @@ ODD = {
 }
 
 
-def located(text: str) -> Path:
+def located(text: str) -> "Path":
     """A path as a person writes it; `~` is home.
 
     Raises:
@@ -31,6 +34,10 @@ def located(text: str) -> Path:
         raise BadInput(
             _("the path holds a control character, such as a line break"), remedy=_("Type it again")
         )
+    from pathlib import (
+        Path,  # only for what a person types: its import takes longer than the rest of this module
+    )
+
     try:
         return Path(text).expanduser()
     except RuntimeError:
@@ -39,19 +46,19 @@ def located(text: str) -> Path:
         ) from None
 
 
-def odd(path: Path) -> str:
+def odd(path: AnyPath) -> str:
     """What stands at a path instead of a file, as `a pipe`; empty for a file, and where nothing stands.
 
     Raises:
         OSError: it can't be looked at.
     """
     try:
-        return ODD.get(stat.S_IFMT(path.stat().st_mode), "")
+        return ODD.get(stat.S_IFMT(os.stat(path).st_mode), "")
     except (FileNotFoundError, NotADirectoryError):
         return ""
 
 
-def opened(path: Path, *, follow: bool = True) -> BinaryIO:
+def opened(path: AnyPath, *, follow: bool = True) -> BinaryIO:
     """A file opened for reading, without waiting for anybody.
 
     Args:

@@ -4,7 +4,6 @@ import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import Path
 
 from stock.errors import NOTHING_BOOKED as _NOTHING
 from stock.errors import BooksUnreachable
@@ -176,6 +175,8 @@ def blame(address: str) -> BooksUnreachable | None:
     """
     if not address or addresses.is_server(address) or not os.path.isfile(address):
         return None
+    from pathlib import Path
+
     from stock.store import file_checks  # only for the refusal
 
     return damaged(address) if file_checks.problems(Path(address)) else None

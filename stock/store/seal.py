@@ -7,24 +7,25 @@ which SQLite leaves to the program. 0 means unsealed. A program that books in a 
 import sqlite3
 import zlib
 from contextlib import closing
-from pathlib import Path
+
+from stock.store.paths import AnyPath
 
 AT, LENGTH = 60, 4
 BLOCK = 1 << 20
 
 
-def put_on(path: Path) -> None:
+def put_on(path: AnyPath) -> None:
     """Seal a finished file that nobody has open.
 
     Raises:
         OSError: it can't be written.
     """
-    with path.open("r+b") as file:
+    with open(path, "r+b") as file:
         file.seek(AT)
         file.write(_sum(path).to_bytes(LENGTH, "big"))
 
 
-def is_broken(path: Path) -> bool:
+def is_broken(path: AnyPath) -> bool:
     """Whether a sealed file is not as it was sealed; an unsealed one never is.
 
     Raises:
@@ -34,7 +35,7 @@ def is_broken(path: Path) -> bool:
     return sealed != 0 and sealed != _sum(path)
 
 
-def take_off(path: Path) -> bool:
+def take_off(path: AnyPath) -> bool:
     """Take the seal off a file that is to be written to; whether it was whole.
 
     Raises:
@@ -48,15 +49,15 @@ def take_off(path: Path) -> bool:
     return whole
 
 
-def _sealed(path: Path) -> int:
-    with path.open("rb") as file:
+def _sealed(path: AnyPath) -> int:
+    with open(path, "rb") as file:
         file.seek(AT)
         return int.from_bytes(file.read(LENGTH), "big")
 
 
-def _sum(path: Path) -> int:
+def _sum(path: AnyPath) -> int:
     """CRC-32 of the file with its seal's four bytes as 0; never 0 itself."""
-    with path.open("rb") as file:
+    with open(path, "rb") as file:
         head = file.read(AT + LENGTH)
         total = zlib.crc32(head[:AT] + bytes(LENGTH))
         while block := file.read(BLOCK):

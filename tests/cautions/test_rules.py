@@ -1,5 +1,7 @@
 """Rules are data: a wrong file is refused with its line, and a studio's own word is kept."""
 
+from pathlib import Path
+
 import pytest
 
 from stock.cautions import rule_entries
@@ -137,17 +139,17 @@ def test_a_wrong_file_is_refused_with_its_line(old, new, line, why):
     assert why in refused.value.message
 
 
-def test_a_code_may_stand_in_one_file_only(tmp_path):
+def test_a_code_may_stand_in_one_file_only():
     from stock.cautions.rule_files import read_rules
 
-    for name in ("one.toml", "two.toml"):
-        (tmp_path / name).write_text(GOOD, encoding="utf-8")
     with pytest.raises(BadRule, match=r"two\.toml.*there twice"):
-        read_rules([tmp_path / "one.toml", tmp_path / "two.toml"])
+        read_rules({"one.toml": GOOD, "two.toml": GOOD})
 
 
 def test_the_entries_read_before_are_those_of_the_rule_files():
-    assert rule_entries.PATH.read_text(encoding="utf-8") == current(), "run `python -m tests.rule_entries`"
+    assert Path(rule_entries.PATH).read_text(encoding="utf-8") == current(), (
+        "run `python -m tests.rule_entries`"
+    )
 
 
 def test_entries_are_not_taken_for_other_files_nor_when_altered(tmp_path, monkeypatch):

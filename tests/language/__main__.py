@@ -18,7 +18,7 @@ from tests.language.collecting import catalogue
 
 def source_of(code: str) -> Path:
     """The file that translators edit."""
-    return CATALOGUES / code / "LC_MESSAGES" / "ullage.po"
+    return Path(CATALOGUES) / code / "LC_MESSAGES" / "ullage.po"
 
 
 def read(code: str) -> Catalog:

@@ -1,5 +1,6 @@
 """Every message has a translation that can stand in its place, and what is compiled is what is written."""
 
+import os
 import re
 from collections.abc import Iterator
 
@@ -33,7 +34,7 @@ def pairs(kept: Catalog) -> Iterator[tuple[str, str]]:
 
 
 def test_there_is_a_catalogue_for_each_language() -> None:
-    assert {each.name for each in CATALOGUES.iterdir()} == set(OTHERS)
+    assert {*os.listdir(CATALOGUES)} == set(OTHERS)
 
 
 def test_each_message_of_the_program_is_translated_and_no_other_is_kept(kept: Catalog) -> None:

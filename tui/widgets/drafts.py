@@ -25,7 +25,7 @@ LARGEST = 1_000_000
 
 def folder() -> Path:
     """The folder of the files of drafts."""
-    return user_folder(STATE) / "drafts"
+    return Path(user_folder(STATE), "drafts")
 
 
 class Drafts:
