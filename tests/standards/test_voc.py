@@ -283,3 +283,103 @@ def test_a_density_that_is_not_noted_is_that_of_an_ideal_mixture_where_all_is_na
     assert found.eu_g / found.volume_ml == pytest.approx(0.4407, abs=0.001)
     whole = content(half._replace(water_milli=0, solvents=(SolventShare("ethanol", 100_000, "volume"),)))
     assert whole.mass_g / whole.volume_ml == pytest.approx(0.789, abs=0.002)
+
+
+def test_so_many_millilitres_of_a_product_hold_each_figure_so_many_times() -> None:
+    one = Content(1.0, 0.3, 0.4, 0.2, 0.1, ("solids not noted",), 0.9, ("acetone",))
+    four = one.times(4)
+    assert four == Content(4.0, 1.2, 1.6, 0.8, 0.4, ("solids not noted",), 3.6, ("acetone",))
+    assert four.us_percent == pytest.approx(100 * 0.3 / 0.9)
+    assert together([one, one, one, one]) == pytest.approx(four)
+
+
+def test_no_product_is_more_than_wholly_solvent_by_weight() -> None:
+    """Where no density is known the solvent may come out heavier than the whole; 100 % is the most that can be."""
+    assert Content(1.0, 2.0, 2.0, 0.0, 0.0, (), 1.0).us_percent == 100
+    assert Content(1.0, 0.5, 0.5, 0.0, 0.0, (), 0.0).us_percent == 100
+    assert Content(1.0, 0.25, 0.5, 0.0, 0.0, (), 1.0).us_percent == 25
+
+
+def test_water_fills_no_more_than_the_litre() -> None:
+    """Water weighs 998.2 g/L at 20 °C: a record that has more of it, by a density that is off, is all water."""
+    heavy = {"water_milli": 100_000, "density_ug_per_ml": 1_200_000}
+    assert content(product(solvents=(), **heavy)).water_ml == 1
+    assert content(product(**heavy)).water_ml == 1
+    assert content(product(solvents=(), density_ug_per_ml=1_200_000)).water_ml == 0
+
+
+def test_of_a_pigment_and_of_what_boils_too_high_the_least_is_left_out() -> None:
+    """Titanium dioxide 10-30 % is 10 % of solids at least; dibutyl phthalate (338 °C) 5-20 % is 5 % at least."""
+    facts = {"water_milli": 40_000, "density_ug_per_ml": 1_000_000}
+    pigment = SolventShare("titanium dioxide", 30_000, "weight", 10_000)
+    assert content(product(solvents=(pigment,), **facts)).actual == pytest.approx(500)
+    slow = SolventShare("dibutyl phthalate", 20_000, "weight", 5_000)
+    plastic = content(product(solvents=(slow,), solids_milli=30_000, **facts))
+    assert plastic.actual == pytest.approx(300)
+    assert plastic.ready_to_use == pytest.approx(250)
+
+
+def test_what_is_taken_for_solvent_is_named_fact_by_fact() -> None:
+    facts = {"solvents": shares(ethanol=10), "density_ug_per_ml": 1_000_000}
+    dry = content(product(solids_milli=30_000, **facts))
+    assert dry.assumed == ("water not noted: all the rest counts as solvent",)
+    wet = content(product(water_milli=30_000, **facts))
+    assert wet.assumed == ("solids not noted: all the rest counts as solvent",)
+
+
+@pytest.mark.parametrize(("water_milli", "rest"), [(49_910, 0), (49_880, 0.0012)])
+def test_a_thousandth_may_stay_open_by_weight_and_more_counts_as_solvent(
+    water_milli: int, rest: float
+) -> None:
+    held = content(
+        product(solvents=shares(ethanol=50), water_milli=water_milli, density_ug_per_ml=900_000)
+    )
+    assert held.us_g == pytest.approx(0.9 * (0.5 + rest), rel=1e-7)
+    assert bool(held.assumed) == bool(rest)
+
+
+def test_a_density_is_worked_out_only_where_known_solvents_of_one_basis_are_all_of_it() -> None:
+    """Ideal volumes by hand; 99.9 % is all of it. Where a name or a basis is in the way all counts as dense solvent."""
+    almost = content(product(solvents=shares("volume", ethanol=99.9)))
+    assert (almost.mass_g, almost.assumed) == (pytest.approx(0.999 * 0.7894, rel=1e-7), ())
+    wet = content(product(water_milli=99_900))
+    assert wet.mass_g == pytest.approx(0.9982 / 0.999, rel=1e-7)
+    ethanol_and_water = content(product(solvents=shares(ethanol=40), water_milli=60_000))
+    assert ethanol_and_water.mass_g == pytest.approx(1 / (0.4 / 0.7894 + 0.6 / 0.9982), rel=1e-7)
+    for solvents in (
+        shares(ethanol=50, unheard_of=50),
+        (*shares(ethanol=50), *shares("volume", acetone=50)),
+        shares("volume", ethanol=99.8),
+    ):
+        unknown = content(product(solvents=solvents))
+        assert unknown.mass_g == pytest.approx(1.623)
+        assert "density" in unknown.assumed[0]
+
+
+def test_without_a_density_solvents_by_volume_count_each_by_its_own_and_the_rest_as_the_densest() -> None:
+    """A thousandth may stay open; of the water in it nothing is left out of the litre."""
+    facts = {"water_milli": 50_000}
+    half = content(product(solvents=shares("volume", ethanol=10), **facts))
+    assert (half.us_g, half.water_ml) == (pytest.approx(0.1 * 0.7894 + 0.9 * 1.623, rel=1e-7), 0)
+    assert half.assumed == ("density and the rest not noted: the rest counts as solvent",)
+    whole = content(product(solvents=shares("volume", ethanol=49.9, unheard_of=50)))
+    assert whole.us_g == pytest.approx(0.499 * 0.7894 + 0.501 * 1.623, rel=1e-7)
+    assert whole.assumed == ()
+
+
+def test_without_a_density_the_litre_counts_as_its_densest_solvent_and_no_water_is_left_out() -> None:
+    """Where all of it is listed nothing denser than its densest can be in it: propylene glycol weighs 1036 g/L."""
+    both = (*shares(ethanol=60), *shares("volume", propylene_glycol=10))
+    listed = content(product(solvents=both, water_milli=38_000))
+    assert (listed.us_g, listed.eu_g, listed.mass_g) == (pytest.approx(1.036),) * 3
+    assert (listed.water_ml, listed.exempt_ml) == (0, 0)
+    assert listed.assumed == ("density not noted: it counts as solvent throughout",)
+    assert content(product(solvents=both, water_milli=20_000)).us_g == pytest.approx(1.623)
+
+
+def test_water_with_a_trace_of_what_nobody_knows_is_water() -> None:
+    """A thousandth of an unheard-of name is within the rounding of a sheet; more of it counts at its worst."""
+    trace = product(solvents=shares(unheard_of=0.1), water_milli=99_900)
+    assert content(trace) == Content(1.0, 0.0, 0.0, 1.0, 0.0, (), 0.9982)
+    more = content(trace._replace(water_milli=99_899))
+    assert more.us_g == pytest.approx(1.623)
