@@ -36,6 +36,8 @@ _MARGIN_K = 5.0
 _NO_FLASH_TO_C = 93.0
 _ATMOSPHERE_PA = 101_325.0
 _WATER_MOLAR_MG = 18_015
+_ALL = 1.0
+"""The share of something that may be all of what isn't named."""
 
 
 class _Shows(NamedTuple):
@@ -137,14 +139,17 @@ def worst_of_share(product: ProductFacts, unnamed: int, excursion: int) -> Worst
         ]
         return max(found, default=(0.0, ""))
 
-    burns = {each.name: (each, share) for each, share in left if each.can_flash and each.lower_milli}
+    burns = {
+        each.name: (share / each.molar_mg, each.lower_milli)
+        for each, share in left
+        if each.can_flash and each.molar_mg and each.lower_milli
+    }
     _, to_burn = worst(lambda each: fire_air(each.lower_milli) if each.name in burns else None)
     health, to_breathe = worst(lambda each: each.limit_ppm)
     moles, fire = worst(lambda _: 1.0)[0], 0.0
     if to_burn:
-        each, share = burns[to_burn]
-        moles = share / (each.molar_mg or 1)
-        fire = moles / (each.lower_milli or 1)
+        moles, lower_milli = burns[to_burn]
+        fire = moles / lower_milli
     return WorstVapour(
         moles=moles,
         fire=fire,
@@ -177,35 +182,36 @@ def _share(product: ProductFacts, each: Substance, unnamed: int, ruled_out_by: d
     Args:
         ruled_out_by: gets the facts that leave the substance less than the whole.
     """
-    share = 1.0
+    share = _ALL
     for words, most in (
         (_("flash point"), _by_flash_point(product, each, unnamed)),
         (_("boiling point"), _by_boiling_point(product, each, unnamed)),
         (_("hazard statements"), _by_statements(product, each, unnamed)),
     ):
-        if most < 1:
+        if most < _ALL:
             ruled_out_by[words] = None
         share = min(share, most)
     return share
 
 
 def _by_flash_point(product: ProductFacts, each: Substance, unnamed: int) -> float:
-    """Its share of the unnamed part above which the product would flash lower than its sheet says."""
+    """Its share of the unnamed part above which the product would flash lower than its sheet says; `_ALL` or more
+    where that rules nothing out, as in the two that follow."""
     if product.no_flash_point:
         celsius = _NO_FLASH_TO_C
     elif product.flash_point_mc is not None:
         celsius = product.flash_point_mc / 1_000 - _MARGIN_K
     else:
-        return 1.0
+        return _ALL
     if not each.can_flash or each.flash_point_mc is None:
-        return 1.0
+        return _ALL
     return _diluted(product, each, unnamed, vapour_pressure_ratio(each, celsius + ZERO_C))
 
 
 def _by_boiling_point(product: ProductFacts, each: Substance, unnamed: int) -> float:
     """Its share of the unnamed part above which the product would boil lower than its sheet says."""
     if product.boiling_point_mc is None:
-        return 1.0
+        return _ALL
     kelvin = product.boiling_point_mc / 1_000 - _MARGIN_K + ZERO_C
     return _diluted(product, each, unnamed, vapour_pressure_pa(each, kelvin) / _ATMOSPHERE_PA)
 
@@ -213,14 +219,13 @@ def _by_boiling_point(product: ProductFacts, each: Substance, unnamed: int) -> f
 def _diluted(product: ProductFacts, each: Substance, unnamed: int, times: float) -> float:
     """The share of the unnamed part at which a mole fraction times `times` is one, the rest of it being water.
 
-    Water has the most moles of all that could stand beside it, so that this is the most that it can be.
+    Water has the most moles of all that could stand beside it, so that this is the most that it can be. Where `times`
+    is one or less that is all of it and more, for nothing here is lighter than water.
     """
-    if times <= 1:
-        return 1.0
     assert each.molar_mg is not None
     as_water = unnamed / _WATER_MOLAR_MG
     own = unnamed / each.molar_mg
-    return min((as_water + _other_moles(product, unnamed)) / (own * (times - 1) + as_water), 1.0)
+    return (as_water + _other_moles(product, unnamed)) / (own * (times - 1) + as_water)
 
 
 def _other_moles(product: ProductFacts, unnamed: int) -> float:
@@ -236,10 +241,10 @@ def _other_moles(product: ProductFacts, unnamed: int) -> float:
 def _by_statements(product: ProductFacts, each: Substance, unnamed: int) -> float:
     """Its share of the unnamed part from which the product would carry a statement that its sheet doesn't have."""
     if product.h_statements is None or contradictions_of(product):
-        return 1.0
+        return _ALL
     said = {part[:4] for code in product.h_statements for part in code.split("+")}
     least = min((shows.from_milli for shows in _unsaid(each.h_statements or (), said)), default=unnamed)
-    return min(least / unnamed, 1.0)
+    return least / unnamed
 
 
 def _unsaid(statements: Iterable[str], said: set[str]) -> Iterable[_Shows]:

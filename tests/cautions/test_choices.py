@@ -75,3 +75,23 @@ def test_tightenings_add_up_until_they_are_taken_back():
     assert in_force([*rows, ("peroxides", "default", "", "four")]) == [flammable]
     ended = in_force([*rows, ("flammable", "tighten", "stop", "five")])
     assert RuleChange("flammable", "stop", "five") in ended
+
+
+@pytest.mark.parametrize(
+    ("code", "severity", "accepted"),
+    [
+        ("near-best-before", "note", "warn or stop"),
+        ("flammable", "warn", "stop"),
+        ("flammable", "mild", "stop"),
+    ],
+)
+def test_a_severity_is_tightened_to_any_graver_one(books, code, severity, accepted):
+    """What is refused says which ones are graver than the rule's own."""
+    with pytest.raises(BadInput, match="is of severity") as refused:
+        choose(code, "tighten", reason="x", severity=severity)
+    assert refused.value.remedy == f"Tighten it to {accepted}"
+
+
+def test_what_stops_already_is_not_tightened(books):
+    with pytest.raises(BadInput, match="`incompatible` stops already"):
+        choose("incompatible", "tighten", reason="x", severity="stop")

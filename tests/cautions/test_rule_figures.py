@@ -96,3 +96,19 @@ def test_a_limit_is_told_with_what_it_counts():
 def test_no_other_name_is_a_figure():
     with pytest.raises(BadInput, match="no rule has a figure 'nothing'"):
         rule_figures.read_figure("nothing", "5")
+
+
+def test_the_largest_figure_that_is_read_is_a_thousand_million_million_of_the_rule_s_own():
+    """A fan of 1,000 million million litres an hour is no fan: what is larger is a slip of the hand."""
+    most = 10**15
+    assert rule_figures.read_figure("near_days", f"{most} days") == most
+    assert rule_figures.read_figure("mixing_milli", f"{most // 1_000} times") == most
+    for name, text in (("near_days", f"{most + 1} days"), ("mixing_milli", f"{most // 1_000 + 1} times")):
+        with pytest.raises(BadInput, match="is too large"):
+            rule_figures.read_figure(name, text)
+
+
+def test_one_of_a_unit_is_said_in_the_singular_but_for_times():
+    assert rule_figures.shown("near_days", 1) == "1 day"
+    assert rule_figures.shown("near_days", 2) == "2 days"
+    assert rule_figures.shown("mixing_milli", 1_000) == "1 times"

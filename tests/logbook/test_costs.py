@@ -10,6 +10,7 @@ from stock.bench import closing, washing
 from stock.bench.mixing import MixRequest, book_mix
 from stock.errors import BadInput, NotFound
 from stock.logbook import costs, prices
+from stock.logbook.costing import MaterialUse
 from stock.logbook.months import month, month_of
 from stock.logbook.undo import undo
 from stock.shelf import counts, deliveries, handling, products
@@ -156,3 +157,36 @@ def test_a_month_has_the_mixes_of_its_first_day_and_of_its_last(stocked: str) ->
     ]
     found = costs._made(date(2024, 4, 30), month_of(days[1]))
     assert [(one.mix, one.day) for one in found] == list(zip(made, days, strict=True))[1:3]
+
+
+def test_waste_belongs_to_its_month_and_what_a_mix_took_goes_with_its_mix() -> None:
+    def use(in_month: str, mix: int | None = None) -> MaterialUse:
+        return MaterialUse("material" if mix else "waste", 1, 1_000, None, in_month, mix)
+
+    march = month_of(date(2026, 3, 1))
+    asked = [(None, None), (None, march), ({"2026-02"}, None), ({"2026-03"}, march)]
+    belongs = [[costs._belongs(use(each), *which) for which in asked] for each in ("2026-02", "2026-03")]
+    assert belongs == [[True, False, True, False], [True, True, False, True]]
+    assert costs._belongs(use("2026-01", mix=7), {"2026-03"}, march)
+
+
+def test_a_job_s_cost_names_only_the_bottles_without_a_price_that_it_took_from(stocked: str) -> None:
+    def thinned(job: str, name: str) -> None:
+        book_mix(MixRequest(parts=(("Harbour Blue", 8_000), (name, 2_000)), job=job))
+
+    deliveries.receive("Wash Down", 100_000)
+    thinned("First", "Slow Thinner")
+    blue("Second")
+    assert [name for name, _ in costs.read(job="First").unpriced] == ["Slow Thinner B0003"]
+    assert costs.read(job="Second").unpriced == []
+    assert len(costs.read().unpriced) == 1
+
+
+@pytest.mark.parametrize(
+    ("text", "first"), [("2026-01", "2026-01-01"), ("2026-12", "2026-12-01"), ("0001-01", "0001-01-01")]
+)
+def test_the_first_and_the_last_month_of_a_year_are_months(text: str, first: str) -> None:
+    assert month(text, date(2026, 12, 31)).first.isoformat() == first
+    for none in ("2026-00", "2026-13", "0000-12"):
+        with pytest.raises(BadInput, match="is not a month"):
+            month(none, date(2026, 12, 31))

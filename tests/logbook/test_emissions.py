@@ -9,10 +9,10 @@ from stock import clock
 from stock.bench import closing, steps, washing
 from stock.bench.mixing import MixRequest, book_mix
 from stock.bench.step_requests import StepRequest
-from stock.logbook import emissions, tables
+from stock.logbook import costs, emissions, tables
 from stock.logbook.months import month_of
 from stock.logbook.undo import undo
-from stock.shelf import deliveries, handling, products
+from stock.shelf import counts, deliveries, handling, products
 from stock.store.models import Bottle
 
 
@@ -104,3 +104,22 @@ def test_what_is_not_noted_is_said_beside_the_figure(stocked: str) -> None:
     report = tables.emission_report(totals)
     assert "Gull White" in report.notes[0]
     assert all(len(row) == len(table.heads) for table in report.tables for row in table.rows)
+
+
+def test_what_was_lost_has_a_row_of_its_own_only_where_something_was(noted: str) -> None:
+    """4 ml of blue at 31.5 g/L dried out."""
+
+    def rows() -> dict[str, tuple[object, ...]]:
+        emitted = tables.emission_report(emissions.read()).tables[0].rows
+        return {str(row[0]): tuple(row[1:3]) for row in emitted}
+
+    assert list(rows()) == ["mixes", "washes", "together"]
+    counts.count("1", 56_000, reason="dried_out")
+    assert rows()["spilled, leaked, dried out"] == (4, pytest.approx(0.126, abs=0.005))
+    assert rows()["together"] == rows()["spilled, leaked, dried out"]
+
+
+def test_prices_that_are_not_known_are_told_under_the_costs(stocked: str) -> None:
+    blue()
+    notes = tables.cost_report(costs.read()).notes
+    assert any("Slow Thinner B0003 (2 ml)" in note and "real costs are higher" in note for note in notes)

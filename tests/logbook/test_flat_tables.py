@@ -4,7 +4,7 @@ from datetime import date
 from fractions import Fraction
 
 from stock.bench.mixing import MixRequest, book_mix
-from stock.logbook import costs, flat_tables, job_price, purchases, trace
+from stock.logbook import costs, flat_tables, job_price, purchases, trace, value_tables
 from stock.logbook.costing import CostedMix, Costs, JobCost, MixCost
 from stock.logbook.stock_value import StockValue, ValueShare
 from stock.logbook.valuation import ValuedProduct
@@ -96,3 +96,30 @@ def test_where_a_bottle_went_what_was_bought_and_a_jobs_sheet(stocked: str):
     assert (price["record"], price["product"], price["hours"]) == ("price", None, None)
     assert price["closed_on"] is None
     assert price["opened_on"] is not None
+
+
+def test_waste_of_a_month_stands_before_the_very_first_mix():
+    assert flat_tables._by_month_and_mix(("2026-03", "waste", None, None)) < flat_tables._by_month_and_mix(
+        ("2026-03", "mix", "2026-03-01", 1)
+    )
+
+
+def test_a_share_s_column_says_whether_it_is_a_place_or_an_owner():
+    for of, words in (("place", "where it stands"), ("owner", "whose it is; empty for the studio")):
+        table = flat_tables.valued([value()], of)
+        [column] = [each for each in table.columns if each.name == of]
+        assert column.about.startswith(words)
+
+
+def test_owners_are_a_table_only_where_somebody_else_owns_stock():
+    """What is the studio's alone needs no table of owners; a customer's bottle does."""
+    own, ada = ValueShare("", 2_000, 150, 10), ValueShare("Ada", 1_000, 0, 1_000)
+    assert value_tables._owners(value(owners=[own])) == []
+    [table] = value_tables._owners(value(owners=[own, ada]))
+    assert [list(row) for row in table.rows] == [["the studio", 2, 0.01, "1.50"], ["Ada", 1, 1, "0.00"]]
+
+
+def test_a_period_of_purchases_without_a_first_day_says_so():
+    bought = purchases.Purchases("Quay", "EUR", None, MARCH, [], [])
+    assert purchases.as_json(bought)["since"] is None
+    assert purchases.as_json(bought._replace(since=date(2026, 3, 1)))["since"] == "2026-03-01"

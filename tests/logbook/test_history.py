@@ -11,7 +11,7 @@ from stock.bench.mixing import MixRequest, book_mix
 from stock.bench.step_requests import StepRequest
 from stock.errors import BadInput, NotFound
 from stock.forecast import orders
-from stock.logbook.history import Filter, entries, how_many
+from stock.logbook.history import Filter, HistoryLine, _amounts, entries, how_many
 from stock.logbook.undo import undo
 from stock.shelf import counts, deliveries, handling
 from tests.queries import counted
@@ -138,3 +138,16 @@ def test_the_queries_do_not_grow_with_the_entries(stocked: str) -> None:
     with counted() as more:
         entries(limit=200)
     assert len(more) <= len(few) + 3
+
+
+def test_what_went_in_or_out_is_signed_and_what_came_to_nothing_is_neither() -> None:
+    """Of an undo or a count: the largest first; a decant counts once, as what left its bottle."""
+
+    def line(name: str, change_ul: int, kind: str = "counted") -> HistoryLine:
+        return HistoryLine(1, 1, name, kind, change_ul)
+
+    lines = [line("Blue", 2_000), line("White", -3_000), line("Red", 1_000), line("Red", -1_000)]
+    assert _amounts(lines, "metric", signed=True) == "White −3 ml, Blue +2 ml, Red ±0 ml"
+    assert _amounts(lines[:2], "metric") == "White 3 ml, Blue 2 ml"
+    decant = [line("Blue", -5_000, "moved_out"), line("Blue", 5_000, "moved_in")]
+    assert _amounts(decant, "metric") == "Blue 5 ml"

@@ -6,8 +6,19 @@ from datetime import date
 import pytest
 
 from stock.bench.mixing import MixRequest, book_mix
+from stock.cautions.facts import Finding
 from stock.exchange.report_files import as_csv
-from stock.logbook import emission_year, inspection
+from stock.logbook import (
+    costs,
+    emission_year,
+    emissions,
+    inspection,
+    job_price,
+    purchases,
+    stock_value,
+    tables,
+    value_tables,
+)
 from stock.logbook.emission_year import rolling
 from stock.logbook.months import month_of
 from stock.shelf import deliveries, places, products, sheets, studio
@@ -97,3 +108,57 @@ def test_a_year_beside_its_limit(stocked, limit_mg, said):
         assert round(emission_year.read().months[-1].us_sum_g, 3) == 0.42
         past = emission_year.read(month_of(date(2030, 2, 1)), date(2030, 2, 10))
         assert round(past.months[-1].us_sum_g, 3) == 0.42
+
+
+def test_every_row_and_every_sum_of_a_report_has_a_cell_for_each_head(stocked):
+    with clock_at("2030-01-10 10:00"):
+        book_mix(MixRequest(parts=(("Harbour Blue", 4_000), ("Slow Thinner", 1_000)), job="Ferry"))
+        reports = [
+            inspection.shelf_report(),
+            inspection.caution_report(),
+            emission_year.report(emission_year.read()),
+            tables.cost_report(costs.read(job="Ferry")),
+            tables.emission_report(emissions.read()),
+            value_tables.value_report(stock_value.read()),
+            purchases.report(purchases.read()),
+            job_price.customer_sheet(job_price.read("Ferry")),
+        ]
+    for report in reports:
+        for table in report.tables:
+            lengths = {len(row) for row in (*table.rows, *([table.totals] if table.totals else []))}
+            assert lengths <= {len(table.heads)}, (report.title, table.title)
+
+
+def test_classes_are_as_grave_as_they_burn_and_the_worst_of_several_is_told():
+    """NFPA 30: IA boils below 100 °F and flashes below 73 °F, IIIB flashes at 200 °F and above."""
+    rising = (None, "IIIB", "IIIA", "II", "IC", "IB", "IA")
+    assert sorted(rising, key=inspection._gravity) == list(rising)
+    assert inspection._gravity(None) < inspection._gravity("IIIB")
+
+
+def test_a_finding_names_all_its_bottles_or_the_only_one():
+    found = Finding("flammable", "warn", None, None, None, None, "burns", "keep cool", "a source", "store")
+    assert inspection._of_what(found) == ("", "", "")
+    assert inspection._of_what(found._replace(bottle=7, product="Blue")) == ("Blue", "7", "")
+    assert inspection._of_what(found._replace(bottle=7, bottles=(7, 9), place="Wall")) == ("", "7, 9", "Wall")
+
+
+def test_the_twelve_months_that_end_with_a_month_begin_eleven_before_it():
+    first = {
+        each: emission_year._eleven_before(each) for each in ("2026-03", "2026-12", "2026-01", "2025-11")
+    }
+    assert first == {
+        "2026-03": "2025-04", "2026-12": "2026-01", "2026-01": "2025-02", "2025-11": "2024-12",
+    }  # fmt: skip
+
+
+def test_a_sum_is_over_the_limit_only_above_it_and_by_the_higher_of_both_figures():
+    def said(limit_g):
+        row = emission_year.RollingMonth("2026-03", 1.0, 2.0, 10.0, 20.0)
+        year = emission_year.EmissionYear(date(2026, 3, 31), [row], limit_g, None)
+        as_row = emission_year._flat(year).rows[0]
+        return as_row[-1], emission_year.as_json(year)["months"][0]["over"]
+
+    assert said(None) == (None, None)
+    assert said(20.0) == ("false", False)
+    assert said(19.99) == ("true", True)

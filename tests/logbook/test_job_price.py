@@ -59,3 +59,13 @@ def test_what_is_not_known_is_named_and_the_customer_sees_no_cost(stocked):
     for words in ("Ada &amp; Sons", "Harbour Blue", ">60</td>", "107.69", "1 h 30 min", "Slow Thinner B0003"):
         assert words in page
     assert "7.90" not in page
+
+
+def test_a_job_s_note_is_on_the_customer_s_sheet_and_none_is_no_note(stocked):
+    with clock_at("2030-01-10 09:00"):
+        book_mix(MixRequest(parts=(("Harbour Blue", 60_000),), job="Ferry"))
+        studio.change(labour_minor_per_h=6_000, markup_milli=10_000)
+        jobs.change("Ferry", worked_min=90)
+        assert job_price.customer_sheet(job_price.read("Ferry")).notes == []
+        jobs.change("Ferry", note="two coats")
+        assert job_price.customer_sheet(job_price.read("Ferry")).notes == ["two coats"]

@@ -205,3 +205,19 @@ def test_what_can_not_be_valued(stocked):
     empty = stock_value.read(until=date(2001, 1, 1))
     assert (empty.products, empty.places) == ([], [])
     assert value_tables.value_report(empty).notes == [value_tables.RULE]
+
+
+def test_each_month_opens_with_what_the_day_before_left(stocked):
+    """31 Jan: 60 ml used; 1 Feb: 30 ml used; a period by months that begins with February."""
+    for day, volume_ul in (("2030-01-31", 60_000), ("2030-02-01", 30_000)):
+        with clock_at(f"{day} 09:00"):
+            book_mix(MixRequest(parts=(("Harbour Blue", volume_ul),)))
+    with clock_at("2030-03-12 09:00"):
+        found = stock_value.monthly(since=date(2030, 2, 1))
+        assert [figures(each)["Harbour Blue"] for each in found] == [
+            (790, 0, 395, 0, 395),
+            (395, 0, 0, 0, 395),
+        ]
+        assert [(each.since, each.until) for each in found] == [
+            (date(2030, 2, 1), date(2030, 2, 28)), (date(2030, 3, 1), date(2030, 3, 12)),
+        ]  # fmt: skip

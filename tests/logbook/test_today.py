@@ -1,5 +1,6 @@
 """Today: what to order, what not to use, what was just done, and the usual mixes."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 from fractions import Fraction
 from types import SimpleNamespace
@@ -11,7 +12,7 @@ from stock.bench.mixing import MixRequest, book_mix
 from stock.bench.pot_life import PotLife
 from stock.cautions.facts import Finding
 from stock.logbook.proof import prove
-from stock.logbook.today import CautionGroup, grouped, made_since, open_two_part, today
+from stock.logbook.today import CautionGroup, ToOrder, grouped, made_since, open_two_part, today
 from stock.logbook.undo import undo
 from stock.shelf import deliveries
 
@@ -179,3 +180,9 @@ def test_of_open_two_part_mixes_the_one_with_least_time_left_is_first(monkeypatc
     monkeypatch.setattr("stock.logbook.today.open_mixes", lambda: mixes)
     assert [mix.id for mix in open_two_part(None)] == [4, 3, 2, 1]
     assert open_two_part(date(2026, 3, 1)) == ()
+
+
+def test_what_to_order_says_its_packs_or_nothing_where_no_size_is_known() -> None:
+    blue = ToOrder(1, "Blue", date(2026, 3, 1), False, 60_000, 2, None, None, None, None)
+    assert blue.what("metric") == "2 x 60 ml"
+    assert replace(blue, size_ul=None).what("metric") == ""

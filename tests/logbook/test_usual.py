@@ -132,3 +132,13 @@ def test_the_usual_size_is_that_of_the_last_nine_that_went_well() -> None:
     small = [made(100 + number, 5, 8_000, 0) for number in range(5)]
     assert usual([*large, *small], DAY)[0].like.paint_ul == 8_000
     assert usual([*large, *small[:4]], DAY)[0].like.paint_ul == 30_000
+
+
+def test_the_least_of_what_is_not_there_at_all_is_too_little() -> None:
+    mixes = [made(1, 2, 8_000, 1), made(2, 1, 8_000, 1)]
+    [habit] = usual(mixes, DAY, usable_ul={"Blue": 8_000})
+    assert habit.short == ("Thinner",)
+    [enough] = usual(mixes, DAY, usable_ul={"Blue": 8_000, "Thinner": 1})
+    assert enough.short == ()
+    [scant] = usual(mixes, DAY, usable_ul={"Blue": 7_999, "Thinner": 1})
+    assert scant.short == ("Blue",)

@@ -331,9 +331,7 @@ def test_what_is_taken_for_solvent_is_named_fact_by_fact() -> None:
 def test_a_thousandth_may_stay_open_by_weight_and_more_counts_as_solvent(
     water_milli: int, rest: float
 ) -> None:
-    held = content(
-        product(solvents=shares(ethanol=50), water_milli=water_milli, density_ug_per_ml=900_000)
-    )
+    held = content(product(solvents=shares(ethanol=50), water_milli=water_milli, density_ug_per_ml=900_000))
     assert held.us_g == pytest.approx(0.9 * (0.5 + rest), rel=1e-7)
     assert bool(held.assumed) == bool(rest)
 
