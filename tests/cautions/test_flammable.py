@@ -3,7 +3,8 @@
 import pytest
 
 from stock.cautions.facts import RuleChange
-from stock.cautions.flammable import burning, limit_category
+from stock.cautions.flammable import burning, kept_flammable, limit_category, stated
+from stock.cautions.rules import rule_book
 from tests.cautions.sample_facts import TODAY, bottle, codes, one, place, product, reducer, said, share
 
 ASTRAY = bottle(1, 2, place_id=None)
@@ -184,3 +185,78 @@ def test_a_composition_nobody_noted_is_to_be_found_out():
 def test_discontinued():
     found = one(said(product(discontinued=True), bottle()), "discontinued")
     assert (found.severity, found.action) == ("note", "use_first")
+
+
+@pytest.mark.parametrize(
+    ("says", "category", "nfpa"),
+    [
+        ({"h_statements": ("H224",)}, 1, "IA"), ({"h_statements": ("H225", "H319")}, 2, "IA"),
+        ({"h_statements": ("H226",)}, 3, "IC"), ({"h_statements": ("H227",)}, 4, "II"),
+        ({"h_statements": ("H226", "H228")}, 2, "IA"), ({"h_statements": ("H319",)}, None, None),
+        ({"transport_class": "3", "packing_group": "I"}, 1, "IA"),
+        ({"transport_class": "3", "packing_group": "II"}, 2, "IA"),
+        ({"transport_class": "3 (8)", "packing_group": "III"}, 3, "IC"), ({"transport_class": "3"}, 3, "IC"),
+        ({"transport_class": "3", "packing_group": "III", "h_statements": ("H225",)}, 2, "IA"),
+        ({"transport_class": "8", "packing_group": "I"}, None, None),
+    ],
+)  # fmt: skip
+def test_the_gravest_of_what_sections_2_and_14_say(says, category, nfpa):
+    """CLP annex I 2.6: H224 is category 1, H225 2, H226 3; GHS H227 4. ADR 2.2.3.1.3: packing group I boils low."""
+    found = stated(product(**{"h_statements": None, **says}))
+    assert (found and (found.ghs, found.osha, found.nfpa)) == (category and (category, category, nfpa))
+
+
+def test_without_a_flash_point_category_2_is_told_by_its_statement_and_3_only_by_all_of_section_2():
+    def without(**known):
+        return burning(product(no_flash_point=False, **{"h_statements": None, **known}))
+
+    assert [without(h_statements=(code,)).known for code in ("H224", "H225", "H226")] == [True, True, False]
+    section_2 = {"signal_word": "warning", "pictograms": ("GHS02",)}
+    flammable = without(h_statements=("H226",), **section_2)
+    assert (flammable.known, flammable.classes.ghs, flammable.classes.nfpa) == (True, 3, "IC")
+    assert without(h_statements=("H226",), signal_word="warning", pictograms=()).known is False
+    calm = without(h_statements=(), signal_word="", pictograms=())
+    assert (calm.known, calm.classes.ghs, calm.classes.nfpa) == (True, 4, "II")
+
+
+def test_what_is_not_known_counts_against_every_limit_that_it_may_be_under():
+    """Where it boils is known, what flashes anywhere is category 2 at worst, and class IB."""
+
+    def counts(**known):
+        found = burning(product(no_flash_point=False, h_statements=None, **known))
+        return found.categories(), found.nfpa_classes(), limit_category(found)
+
+    assert counts() == ((1, 2, 3, 4), ("IA", "IB", "IC", "II", "IIIA"), 1)
+    assert counts(boiling_point_mc=78_000) == ((2, 3, 4), ("IB", "IC", "II", "IIIA"), 2)
+    assert counts(boiling_point_mc=37_000) == ((2, 3, 4), ("IA", "IB", "IC", "II", "IIIA"), 2)
+    assert counts(boiling_point_mc=35_000) == ((1, 2, 3, 4), ("IA", "IB", "IC", "II", "IIIA"), 1)
+    assert counts(flash_point_mc=20_000) == ((1, 2), ("IA", "IB"), 1)
+    assert counts(flash_point_mc=20_000, boiling_point_mc=78_000) == ((2,), ("IB",), 2)
+    assert counts(flash_point_mc=70_000) == ((4,), ("IIIA",), 4)
+    assert counts(flash_point_mc=100_000) == ((), (), None)
+
+
+def test_a_flash_point_stands_before_what_it_is_or_is_said_to_be_unknown():
+    shown = one(said(reducer(), bottle(1, 2)), "flammable").message
+    assert "20 °C is its flash point" in shown
+    by_statement = reducer(flash_point_mc=None, h_statements=("H225",), solvents=None, water_milli=None)
+    assert "Flash point not noted" in one(said(by_statement, bottle(1, 2)), "flammable").message
+
+
+def test_h225_alone_tells_that_it_boils_above_35_degrees():
+    """CLP annex I 2.6.2: category 1 boils at 35 °C or below and is H224."""
+    assert burning(reducer(boiling_point_mc=None, water_milli=None, h_statements=("H225",))).sheet.ghs == 2
+    assert (
+        burning(reducer(boiling_point_mc=None, water_milli=None, h_statements=("H224", "H225"))).sheet.ghs
+        == 1
+    )
+    assert burning(reducer(boiling_point_mc=None, water_milli=None, h_statements=None)).sheet.ghs == 1
+
+
+def test_of_several_kept_as_they_must_be_the_one_that_flashes_lowest_is_first():
+    warm, cold = (reducer(number, flash_point_mc=flash) for number, flash in ((2, 22_000), (3, 12_000)))
+    [told] = kept_flammable([(each, burning(each)) for each in (warm, cold)], rule_book())
+    assert told.message.index("Product 3 (12 °C)") < told.message.index("Product 2 (22 °C)")
+    assert (told.message[:17], told.severity) == ("Highly flammable:", "note")
+    [alone] = kept_flammable([(warm, burning(warm))], rule_book())
+    assert "22 °C is its flash point" in alone.message

@@ -23,7 +23,15 @@ from stock.cautions.waste import (
     waste_of,
     words_of_made,
 )
-from stock.cautions.waste_codes import spent_codes, us_codes, weak_alcohol, why_not_ignitable
+from stock.cautions.waste_codes import (
+    group_of,
+    levels,
+    spent_codes,
+    us_codes,
+    weak_alcohol,
+    why_not_ignitable,
+)
+from stock.grammar import in_full
 from tests.cautions.sample_facts import TODAY, bottle, codes, one, product, reducer, said, share, studio
 
 OLD = date(2026, 1, 1)
@@ -309,3 +317,95 @@ def test_what_a_little_of_a_product_that_is_named_nowhere_may_be():
     assert [harms(stated), harms(stated - 0.01)] == [True, False]
     half = WATER_FROM_MILLI // 2
     assert [harms(stated - 0.01, half), harms(stated - 0.01, half - 1)] == [False, True]
+
+
+def test_what_isn_t_known_of_a_product_says_whether_nobody_noted_it_or_part_is_named_nowhere():
+    def why(of):
+        [found] = [each for each in us_codes(of) if each.code == "D004-D043"]
+        assert found.assumed
+        return found.why
+
+    assert why(product(solvents=None)).startswith("nobody has noted what is in it, so")
+    partly = product(solvents=(share("propylene glycol", 5),), water_milli=60_000)
+    assert why(partly).startswith("part of it is named nowhere, so")
+
+
+def test_from_the_level_of_an_acid_or_a_lye_on_its_ph_is_taken_to_be_corrosive():
+    """40 CFR 261.22(a)(1); exactly at the level it counts. Beside a pH that is known the code is assumed."""
+    for row in (row for row in levels() if row.code == "D002"):
+        milli = int(row.level * 1_000)
+        at, below = (
+            product(solvents=(share(row.name, part / 1_000),), water_milli=100_000 - part, role="cleaner")
+            for part in (milli, milli - 1)
+        )
+        end = "12.5 or above" if group_of(at.solvents[0]) == "base" else "2 or below"
+        words = f"{row.name} from {in_full(row.level)} % gives a pH of {end}"
+        assert [(each.why, each.assumed) for each in us_codes(at) if "gives a pH" in each.why] == [
+            (words, False)
+        ]
+        assert not [each for each in us_codes(below) if "gives a pH" in each.why]
+        known = at._replace(ph_low_milli=7_000, ph_high_milli=7_000)
+        [found] = [each for each in us_codes(known) if "gives a pH" in each.why]
+        assert (found.why, found.assumed) == (f"{words}, unlike the pH that is noted", True)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "water", "told"),
+    [
+        (2_000, 2_000, 90_000, [("its pH is 2 or below", False)]), (2_001, 12_499, 90_000, []),
+        (12_500, 12_500, 90_000, [("its pH is 12.5 or above", False)]),
+        (1_000, 1_000, 0, [("its pH is 2 or below, though no water is noted in it", True)]),
+        (None, 13_000, 90_000, [("its pH is 12.5 or above", False)]), (1_000, None, 90_000, [("its pH is 2 or below", False)]),
+    ],
+)  # fmt: skip
+def test_a_ph_is_corrosive_at_two_and_at_twelve_and_a_half(low, high, water, told):
+    """40 CFR 261.22(a)(1): aqueous, pH of 2 or less, or of 12.5 or more."""
+    of = product(ph_low_milli=low, ph_high_milli=high, water_milli=water, role="cleaner")
+    assert [(each.why, each.assumed) for each in us_codes(of) if each.code == "D002"] == told
+
+
+def test_a_tenth_by_volume_of_listed_solvents_makes_a_spent_mixture_listed():
+    """40 CFR 261.31, F001-F005: ten per cent or more, by volume, before use."""
+
+    def thinner(percent, unnamed=0.0, **more):
+        rest = share("propylene glycol", 100 - percent - unnamed, "volume")
+        return reducer(solvents=(share("toluene", percent, "volume"), rest), water_milli=0, **more)
+
+    assert spent(thinner(10)) == ("F005",)
+    assert spent(thinner(9.999)) == ()
+    [listed] = spent_codes(thinner(10))
+    assert (listed.why, listed.assumed) == ("toluene: ten per cent or more was listed before use", False)
+
+
+def test_eight_per_cent_that_nobody_named_may_be_a_tenth_of_a_listed_solvent():
+    """By weight; the lightest listed solvents weigh 0.6 g/ml in a product of 0.75 and more."""
+
+    def cleaner(unnamed, *named):
+        shares = (*named, share("propylene glycol", 50 - sum(each.percent_milli for each in named) / 1_000))
+        return reducer(solvents=shares, water_milli=50_000 - unnamed)
+
+    def codes_of(of):
+        return [(each.code, each.assumed) for each in spent_codes(of)]
+
+    assert codes_of(cleaner(8_000)) == [("F005", True)]
+    assert codes_of(cleaner(7_999)) == []
+    # with a tenth of toluene noted F005 is sure, and what isn't named may be another of it
+    assert codes_of(cleaner(8_000, share("toluene", 20))) == [("F005", False), ("F005", True)]
+    assert codes_of(cleaner(7_999, share("toluene", 20))) == [("F005", False)]
+    # a little toluene and what isn't named make up the tenth together
+    assert codes_of(cleaner(4_000, share("toluene", 6))) == [("F005", True), ("F005", True)]
+
+
+def test_f003_is_of_its_own_solvents_alone_or_beside_a_tenth_of_the_others():
+    """Sure where only its list burns or the tenth is sure; assumed where what isn't named makes up the tenth."""
+
+    def mixed(*shares, unnamed=0):
+        named = sum(each.percent_milli for each in shares)
+        found = spent_codes(reducer(solvents=shares, water_milli=100_000 - named - unnamed))
+        return {each.code: each.assumed for each in found}
+
+    assert mixed(share("acetone", 50)) == {"F003": False}
+    assert mixed(share("acetone", 50), share("toluene", 20)) == {"F003": False, "F005": False}
+    assert mixed(share("acetone", 50), share("ethanol", 20)) == {}
+    assert mixed(share("acetone", 50), share("ethanol", 20), unnamed=9_000) == {"F003": True, "F005": True}
+    assert mixed(share("acetone", 50), unnamed=9_000) == {"F003": False, "F005": True}
