@@ -129,7 +129,6 @@ def worst_of_share(product: ProductFacts, unnamed: int, excursion: int) -> Worst
     """
     ruled_out_by: dict[str, None] = {}
     left = [(each, _share(product, each, unnamed, ruled_out_by)) for each in _pool()]
-    left = [(each, share) for each, share in left if share > 0]
 
     def worst(limit: Callable[[Substance], float | None]) -> tuple[float, str]:
         found = [
