@@ -43,7 +43,7 @@ class Duration(NamedTuple):
         """
         month = day.month - 1 + self.months
         year, month = day.year + month // 12, month % 12 + 1
-        last = (dt.date(year + month // 12, month % 12 + 1, 1) - dt.timedelta(1)).day
+        last = (dt.date(year, month % 12 + 1, 1) - dt.timedelta(1)).day  # any December has as many days
         return dt.date(year, month, min(day.day, last)) + dt.timedelta(self.days)
 
     def __str__(self) -> str:

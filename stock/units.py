@@ -61,6 +61,8 @@ _MASS_POUNDS = {
 }  # fmt: skip
 MASS_UNITS = frozenset((*_MASS_MG, *_MASS_POUNDS))
 """Every way to write a unit of mass."""
+_OUNCE_UL = {"us": Fraction(473_176_473, 16_000), "imperial": Fraction(284_130_625, 10_000)}
+"""A fluid ounce of each system: 231 cubic inches are 128 of the one, 4.54609 L are 160 of the other."""
 _WEIGHED = {
     "oz": "ounce", "ozt": "troy_ounce", "lb": "pound", "ct": "carat", "gn": "grain", "dwt": "pennyweight",
 }  # fmt: skip
@@ -134,8 +136,6 @@ def _kitchen_ul(figure: Fraction, unit: str, measures: str, text: str, what: str
     measure = _KITCHEN.get(word)
     if measure is None:
         refuse(what, text, _("has no known unit"), _VOLUME)
-    if named is None and measures == "metric" and measure.endswith("spoon"):
-        named = "metric"
     if named is None and measures == "metric" and word in _FLUID_OUNCES:
         named = "us"
     named = named or measures
@@ -313,7 +313,7 @@ def split(total: _Whole, weights: Sequence[int | Fraction]) -> list[_Whole]:
 
 def show_volume(volume_ul: Microlitres, measures: str = "metric", *, short: bool = False) -> str:
     """A volume to read: `8 ml`, exact unless `short`; in a US or imperial studio `2.03 fl oz`, under a tenth in ml."""
-    ounce_ul = {"us": Fraction(473_176_473, 16_000), "imperial": Fraction(284_130_625, 10_000)}.get(measures)
+    ounce_ul = _OUNCE_UL.get(measures)
     if ounce_ul is None or abs(volume_ul) * 10 < ounce_ul:
         return f"{(in_short if short else plain_figure)(Fraction(volume_ul, 1_000))} ml"
     return f"{plain_figure(volume_ul / ounce_ul, 2)} fl oz"

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from stock import units
 from stock.errors import BadInput
 from stock.grammar import LONGEST, in_drops, in_full, in_short, tidy
+from stock.money import minor_of
 from stock.spans import Duration, duration
 from stock.units import MOST_UL
 from tui.drawing.figures import ml
@@ -677,3 +678,160 @@ def test_a_refusal_shows_an_amount_of_that_currency_and_what_a_range_lacks():
 def test_a_duration_without_a_unit_that_is_known_says_which_is_missing(text: str, why: str):
     with pytest.raises(BadInput, match=why):
         duration(text)
+
+
+def test_the_measures_of_a_system_that_is_named_are_its_own_whatever_the_studio_s():
+    """A US teaspoon is a sixth of a fluid ounce, 4.929 ml; without a system a metric studio's is 5 ml."""
+    assert units.volume("1 us tsp") == 4_929
+    assert units.volume("1 tsp") == units.volume("1 metric tsp", measures="us") == 5_000
+    assert units.volume("1 tsp", measures="imperial") == 5_000
+    assert units.volume("10000000 drops") == 500_000_000
+
+
+def test_fluid_ounces_are_shown_from_a_tenth_on_and_a_gallon_is_128_or_160():
+    """3.785411784 L and 4.54609 L; a tenth of an ounce is 2,957.35 µl and 2,841.31 µl."""
+    assert (units.show_volume(3_785_412, "us"), units.show_volume(4_546_090, "imperial")) == (
+        "128 fl oz",
+        "160 fl oz",
+    )
+    shown = [units.show_volume(ul, system) for ul, system in (
+        (2_957, "us"), (2_958, "us"), (2_841, "imperial"), (2_842, "imperial"), (-2_958, "us"),
+    )]  # fmt: skip
+    assert shown == ["2.957 ml", "0.1 fl oz", "2.841 ml", "0.1 fl oz", "-0.1 fl oz"]
+
+
+@pytest.mark.parametrize(
+    ("figure", "unit", "milligrams"),
+    [
+        (3, "g", 3_000), (Fraction(1, 2), "kg", 500_000), (7, "mg", 7), (1, "oz", Fraction(28_349_523_125, 10**6)),
+        (2, "lb", 907_184.74), (1, "ozt", Fraction(311_034_768, 10**4)), (1, "ct", 200),
+        (1, "gn", Fraction(6_479_891, 10**5)), (1, "dwt", Fraction(155_517_384, 10**5)),
+    ],
+)  # fmt: skip
+def test_what_a_scale_shows_in_milligrams(figure, unit: str, milligrams):
+    """The international pound of 1959 is 453.59237 g: an ounce is a sixteenth, a grain a 7,000th, a troy ounce 480."""
+    assert units.milligrams(Fraction(figure), unit) == Fraction(str(milligrams))
+
+
+@pytest.mark.parametrize(
+    ("read", "least", "most", "beyond"),
+    [
+        (units.temperature, ("-100C", -100_000), ("500C", 500_000), ("-100.001C", "500.001C", "932.1F")),
+        (units.needle, ("0.1", 100), ("2.0", 2_000), ("0.099", "2.001")),
+        (units.pressure, ("1 pa", 1), ("10 bar", 1_000_000), ("1000001 pa", "0.4 pa")),
+        (units.density, ("0.3", 300_000), ("5", 5_000_000), ("0.299", "5.001")),
+        (units.percent, ("0%", 0), ("100%", 100_000), ("100.001%",)),
+    ],
+)
+def test_the_least_and_the_most_of_each_measure_are_read_and_nothing_beyond(read, least, most, beyond):
+    for text, kept in (least, most):
+        assert read(text) == kept
+    for text in beyond:
+        with pytest.raises(BadInput):
+            read(text)
+
+
+@pytest.mark.parametrize(("text", "why"), [("20", "has no unit"), ("20 quux", "has no known unit")])
+def test_a_pressure_says_whether_its_unit_is_missing_or_not_known(text: str, why: str):
+    with pytest.raises(BadInput, match=why):
+        units.pressure(text)
+
+
+def test_nothing_is_shared_out_as_nothing_and_a_share_may_be_none():
+    assert units.split(0, [1, 2]) == [0, 0]
+    assert units.split(1, [1]) == [1]
+    assert units.split(10, [0, 1, 1]) == [0, 5, 5]
+    for total, weights in ((-1, [1]), (1, [0, 0]), (1, [2, -1])):
+        with pytest.raises(BadInput):
+            units.split(total, weights)
+
+
+def test_a_ratio_is_paint_to_reducer_and_the_other_way_round_up_to_200_per_cent():
+    assert units.reduction("5:2") == 40
+    assert units.reduction("1:1") == 100
+    with pytest.raises(BadInput) as refused:
+        units.reduction("1:2")
+    assert "2:1 for 2 parts paint to 1 of reducer, which is 50 %, or 200% for more" in refused.value.remedy
+    with pytest.raises(BadInput) as refused:
+        units.reduction("1:2.1")
+    assert "for more reducer" not in refused.value.remedy
+
+
+@pytest.mark.parametrize(
+    "start", [dt.date(2026, 1, 31), dt.date(2024, 2, 29), dt.date(2026, 12, 31), dt.date(2026, 11, 30)]
+)
+def test_months_run_through_years_and_end_with_their_last_day(start: dt.date):
+    for months in range(40):
+        year, month = divmod(start.year * 12 + start.month - 1 + months, 12)
+        in_it = [each for each in range(1, start.day + 1) if _is_day(year, month + 1, each)]
+        assert Duration(months).after(start) == dt.date(year, month + 1, in_it[-1])
+        assert Duration(months, 3).after(start) == dt.date(year, month + 1, in_it[-1]) + dt.timedelta(3)
+
+
+def _is_day(year: int, month: int, day: int) -> bool:
+    try:
+        return bool(dt.date(year, month, day))
+    except ValueError:
+        return False
+
+
+def test_two_years_and_more_that_are_whole_are_shown_as_years():
+    shown = {months: str(Duration(months)) for months in (1, 12, 23, 24, 25, 36)}
+    assert shown == {1: "1mo", 12: "12mo", 23: "23mo", 24: "2y", 25: "25mo", 36: "3y"}
+    assert (str(Duration()), str(Duration(24, 5)), str(Duration(0, 5))) == ("0d", "2y5d", "5d")
+
+
+@pytest.mark.parametrize("text", ["1.5mo 2d", "1/2 y", "1.5 y"])
+def test_a_life_is_in_whole_units(text: str):
+    with pytest.raises(BadInput):
+        duration(text)
+
+
+def test_the_first_and_the_last_day_that_are_read():
+    assert units.day("1970-01-01", TODAY) == dt.date(1970, 1, 1)
+    assert units.day("2199-12-31", TODAY) == dt.date(2199, 12, 31)
+    for text in ("1969-12-31", "2200-01-01"):
+        with pytest.raises(BadInput, match="lies outside 1970 to 2199"):
+            units.day(text, TODAY)
+
+
+@pytest.mark.parametrize(
+    ("text", "utc"),
+    [
+        ("2026-03-01 00:00", "2026-03-01 00:00"), ("2026-03-01 14:30:05", "2026-03-01 14:30:05"),
+        ("2026-07-01 14:30", "2026-07-01 13:30"), ("2026-07-01T14:30Z", "2026-07-01 14:30"),
+        ("2026-07-01T14:30+02:00", "2026-07-01 12:30"), ("2026-07-01", "2026-07-01 11:00"),
+    ],
+)  # fmt: skip
+def test_an_instant_is_to_the_second_in_the_studio_s_zone_or_its_own(text: str, utc: str):
+    found = units.instant(text, "Europe/Lisbon", NOW)
+    assert found == dt.datetime.fromisoformat(utc).replace(tzinfo=dt.UTC)
+
+
+@pytest.mark.parametrize(
+    "text", ["2026-03-01 24:00", "2026-03-01 12:60", "2026-03-01 1430:", "2026-03-01 12:3"]
+)
+def test_no_time_of_a_day_is_refused(text: str):
+    with pytest.raises(BadInput, match="has no such time"):
+        units.instant(text, "Europe/Lisbon", NOW)
+
+
+def test_an_amount_of_a_script_in_minor_units_and_a_code_before_the_figure():
+    assert (units.money("EUR 7.90", "EUR"), units.money("790", "JPY"), units.money("KWD 1.234", "KWD")) == (
+        790,
+        790,
+        1_234,
+    )
+    assert [minor_of(7.9, code) for code in ("EUR", "JPY", "KWD")] == [790, 8, 7_900]
+
+
+@pytest.mark.parametrize(
+    ("ml", "shown"),
+    [
+        (99.96, "100"), (99.94, "99.9"), (100.4, "100"), (100, "100"), (99.5, "99.5"), (100.5, "100"),
+        (0.996, "1"), (0.994, "0.99"), (0.01, "0.01"), (0.0096, "0.01"), (0.0094, "0.009"), (1.04, "1"), (-41.46, "-41.5"),
+    ],
+)  # fmt: skip
+def test_the_eye_gets_as_many_digits_as_it_can_tell_apart(ml: float, shown: str):
+    """Whole millilitres from 100 on, tenths from one, hundredths from a hundredth, thousandths below."""
+    assert in_short(ml) == shown
