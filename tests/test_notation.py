@@ -232,7 +232,8 @@ def test_a_relative_day_is_read_in_every_order(how: Notation) -> None:
         ("day-first", "30/02/2026", "is not in the calendar"), ("day-first", "31/11/2026", "is not in the calendar"),
         ("day-first", "32/01/2026", "is not in the calendar"), ("day-first", "32/12/2026", "is not in the calendar"),
         ("month-first", "00/05/2026", "has month 0"), ("month-first", "13/05/2026", "has month 13"),
-        ("month-first", "12/32/2026", "is not in the calendar"), ("month-first", "01/32/2026", "is not in the calendar"),
+        ("month-first", "12/32/2026", "is not in the calendar"),
+        ("month-first", "01/32/2026", "is not in the calendar"),
     ],
 )  # fmt: skip
 def test_what_is_no_day_in_the_studio_s_order_says_why(order, text, why):

@@ -355,7 +355,8 @@ def test_from_the_level_of_an_acid_or_a_lye_on_its_ph_is_taken_to_be_corrosive()
         (2_000, 2_000, 90_000, [("its pH is 2 or below", False)]), (2_001, 12_499, 90_000, []),
         (12_500, 12_500, 90_000, [("its pH is 12.5 or above", False)]),
         (1_000, 1_000, 0, [("its pH is 2 or below, though no water is noted in it", True)]),
-        (None, 13_000, 90_000, [("its pH is 12.5 or above", False)]), (1_000, None, 90_000, [("its pH is 2 or below", False)]),
+        (None, 13_000, 90_000, [("its pH is 12.5 or above", False)]),
+        (1_000, None, 90_000, [("its pH is 2 or below", False)]),
     ],
 )  # fmt: skip
 def test_a_ph_is_corrosive_at_two_and_at_twelve_and_a_half(low, high, water, told):
