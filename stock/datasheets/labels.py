@@ -322,7 +322,7 @@ def _beside(line: SheetLine, which: int, columns: Counter[tuple[int, int]]) -> b
     if which + 1 >= len(line.cells):
         return False
     place = round(line.cells[which + 1].x0 / NEAR)
-    return sum(columns[line.page, place + step] for step in (-1, 0, 1)) >= 2
+    return sum(columns[line.page, near] for near in range(place - 1, place + 2)) >= 2
 
 
 def _behind(

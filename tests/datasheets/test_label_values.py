@@ -45,12 +45,15 @@ def test_a_value_is_beside_its_label_else_beneath_it_up_to_the_next_label(texts,
 
 
 def test_the_rows_of_a_table_end_a_value_beside_its_label():
-    table = [line(("Flash point", 50), ("23 °C", 200)), line(("Class", 50), ("red", 200)), line(("more", 50))]
+    table = [line(("Flash point", 50), ("23 °C", 200)), line(("Kind", 50), ("red", 200)), line(("more", 50))]
     (one,) = [found for _, found in found_labels(table, ("flash_point",))]
     assert (one.text, one.after) == ("23 °C", "")
     inset = [table[0], line(("closed", 200), ("cup", 260)), table[2]]
     (one,) = [found for _, found in found_labels(inset, ("flash_point",))]
     assert one.after == "closed  cup more"
+    for first in (line(("Flash point: 23 °C", 50)), line(("words", 0), ("Flash point: 23 °C", 50))):
+        ((_, one),) = found_labels([first, *table[1:]], ("flash_point",))
+        assert one.after == "Kind  red more"  # a line without a value of its own beside it is no row
 
 
 @pytest.mark.parametrize(
@@ -65,7 +68,9 @@ def test_the_rows_of_a_table_end_a_value_beside_its_label():
 )
 def test_a_column_has_two_labels_within_a_place_of_each_other(columns, beside):
     """A place is six points wide; the value begins at 120, which is place 20."""
-    assert labels._beside(line(("Flash point", 50), ("23 °C", 120)), 0, Counter(columns)) is beside
+    assert (
+        labels._beside(line(("Flash point", 50), ("23 °C", 120), ("x", 400)), 0, Counter(columns)) is beside
+    )
     assert not labels._beside(line(("Flash point", 120)), 0, Counter(columns))
 
 

@@ -115,6 +115,7 @@ def test_a_densitys_comma_parts_decimals_only_where_both_ends_are_densities():
         ("Density: 5.01 g/ml", "density", False),
         ("VOC: 1500 g/l", "voc", True),
         ("VOC: 1501 g/l", "voc", False),
+        ("pH: 0", "ph", True),
         ("pH: 14", "ph", True),
         ("pH: 14.1", "ph", False),
     ],
@@ -234,3 +235,43 @@ def test_only_a_flash_point_can_be_none_and_not_where_it_is_unknown():
 def test_two_figures_that_differ_are_doubtful_and_the_records_unit_is_shown():
     found = read("Flash point: 23 °C (80 °F)")["flash_point"]
     assert (found.value, properties.NOT_ONE in found.doubts) == ("23C", True)
+
+
+def test_a_figure_is_read_once_in_the_first_of_two_units_that_are_written_alike():
+    found = quantities("1 x 2 z 3 x", {"first": "x", "second": "x|z"})
+    assert [(one.low, one.unit) for one in found] == [(1, "first"), (2, "second"), (3, "first")]
+
+
+def test_a_properties_words_as_a_person_and_a_script_read_them():
+    cup = read("Flash point: 23 - 27 °C closed cup")["flash_point"]
+    assert (cup.shown, cup.value, cup.section) == ("23 to 27 °C, closed cup", "23C", 9)
+    assert {key: cup.figures[key] for key in ("low", "high", "sign", "unit", "cup", "cups")} == {
+        "low": 23, "high": 27, "sign": "", "unit": "°C", "cup": "closed", "cups": 1,
+    }  # fmt: skip
+    plain = read("Flash point: > 60 °C")["flash_point"]
+    assert (plain.shown, plain.value, plain.figures["cup"], plain.figures["cups"]) == (
+        "> 60 °C",
+        None,
+        None,
+        0,
+    )
+    density = read("Density: 1.02346 g/ml")["density"]
+    assert (density.shown, density.value, density.figures["low"]) == ("1.0235 g/ml", "1.0235", 1.0235)
+    assert read("Water content: 40 %")["water"].value == "40%"
+    assert read("Water content: 40 - 45 %")["water"].value is None
+    assert read("Solids content: 40 - 45 %")["solids"].value == "40%"
+    assert read("Solids content: 40.12345 %")["solids"].value == "40.123%"
+    assert read("VOC: 300 - 350 g/l")["voc"].value == "300 to 350 g/l"
+
+
+def test_only_solids_and_water_are_shares_by_weight():
+    for text, name, is_sure in (
+        ("Solids content: 40 % by weight", "solids", True), ("Water content: 40 % w/w", "water", True),
+        ("VOC: 40 % by weight", "voc", False), ("Density: 1.1 g/ml by weight", "density", False),
+    ):  # fmt: skip
+        assert sure(text, name=name) is is_sure
+
+
+def test_a_range_is_unlikely_where_one_of_its_ends_is():
+    assert properties.ODD in read("Boiling point: 56 - 600 °C")["boiling_point"].doubts
+    assert properties.IN_WATER in read("pH: 8.5 (10 % in water)")["ph"].doubts
