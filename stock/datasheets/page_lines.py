@@ -112,7 +112,7 @@ def of_words(page: int, width: float, words: Sequence[Word]) -> list[SheetLine]:
 def _rows(words: Iterable[Word]) -> list[list[Word]]:
     """Words whose middles lie within the height of the row's first word; each row from the left."""
     rows: list[list[Word]] = []
-    for word in sorted(words, key=lambda each: ((each.top + each.bottom) / 2, each.x0)):
+    for word in sorted(words, key=lambda each: (each.top + each.bottom, each.x0)):
         middle = (word.top + word.bottom) / 2
         if rows and _within(middle, rows[-1]):
             rows[-1].append(word)
@@ -122,9 +122,9 @@ def _rows(words: Iterable[Word]) -> list[list[Word]]:
 
 
 def _within(middle: float, row: Sequence[Word]) -> bool:
+    """Whether a middle, which lies no higher than that of the row's first word, is beside that word."""
     first = row[0]
-    slack = 0.25 * (first.bottom - first.top)
-    return first.top + slack <= middle <= first.bottom - slack
+    return middle <= first.bottom - 0.25 * (first.bottom - first.top)
 
 
 def _cells(row: Sequence[Word]) -> Iterator[Cell]:
@@ -211,7 +211,7 @@ def without_running(name: str, lines: Sequence[SheetLine]) -> SheetText:
         pages.setdefault(line.page, []).append(line)
     seen = Counter(key for each in pages.values() for key in {_blurred(line) for line in _edges(each)})
     least = max(2, round(0.6 * len(pages)))
-    repeated = {key for key, times in seen.items() if times >= least} if len(pages) > 1 else set()
+    repeated = {key for key, times in seen.items() if times >= least}
     body: list[SheetLine] = []
     running: dict[str, SheetLine] = {}
     for each in pages.values():

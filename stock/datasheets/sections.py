@@ -1,7 +1,6 @@
 """The sixteen sections of a safety data sheet: which of them each line belongs to."""
 
 import re
-from collections.abc import Iterator
 from itertools import pairwise
 
 from stock.datasheets.page_lines import SheetLine, SheetText
@@ -62,21 +61,17 @@ def parted(text: SheetText) -> Sections:
             placed.append(Placed(line, section, heads=True))
         else:
             placed.append(Placed(line, section))
-    numbers = numbers[_contents(placed, numbers) :]
-    return Sections(tuple(placed), tuple(numbers), list(_falls(numbers)) == [])
+    numbers = numbers[_contents(placed) :]
+    return Sections(tuple(placed), tuple(numbers), numbers == sorted(numbers))
 
 
-def _contents(placed: list[Placed], numbers: list[int]) -> int:
-    """How many headings belong to a table of contents: they follow each other, and then the first comes again."""
-    heads = [at for at, each in enumerate(placed) if each.heads]
+def _contents(placed: list[Placed]) -> int:
+    """How many headings belong to a table of contents: they rise line by line, and then the first comes again."""
+    heads = [(at, each.section or 0) for at, each in enumerate(placed) if each.heads]
     run = 0
-    while run + 1 < len(heads) and heads[run + 1] - heads[run] <= 1:
+    for (at, number), (next_at, next_number) in pairwise(heads):
+        if next_at - at > 1 or next_number <= number:
+            break
         run += 1
-    again = run + 1 < len(numbers) and numbers[run + 1] <= numbers[0]
+    again = run + 1 < len(heads) and heads[run + 1][1] <= heads[0][1]
     return run + 1 if run >= 7 and again else 0
-
-
-def _falls(numbers: list[int]) -> Iterator[tuple[int, int]]:
-    for earlier, later in pairwise(numbers):
-        if later < earlier:
-            yield earlier, later

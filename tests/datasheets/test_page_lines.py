@@ -124,3 +124,73 @@ def test_how_much_of_the_room_left_of_a_gutter_is_filled(words, edge, share):
         [word("a", words[0], 0), word("b", words[1], 0)] if words[0] < words[1] else [word("a", words[0], 0)]
     )
     assert page_lines._filled(row, edge) == share
+
+
+def test_a_word_crosses_a_gutter_that_is_nearer_than_two_points_to_it():
+    for x0, x1, crosses in (
+        (101.9, 150, True),
+        (102, 150, False),
+        (50, 98.1, True),
+        (50, 98, False),
+        (50, 150, True),
+    ):
+        assert page_lines._crosses([Word("w", x0, x1, 0, 10)], 100) is crosses
+
+
+def test_a_heading_right_of_the_gutter_may_begin_just_there():
+    for x0, heads in ((100, True), (99.9, False), (140, True)):
+        assert (
+            page_lines._heads([Word("SECTION 9: Physical and chemical properties", x0, 300, 0, 10)], 100)
+            is heads
+        )
+
+
+def test_a_line_below_both_columns_begins_new_ones():
+    """A row across the gutter ends the columns above it; empty columns are none."""
+    left, right, across = word("l", 20, 100), word("r", 320, 100), word("across", 280, 112, wide=60)
+    rows = [[left, right], [across], [word("l", 20, 124)]]
+    columns = page_lines._columns(600, rows)
+    assert columns == [rows]  # so few rows are one column
+    many = running(20, cut=1)
+    found = texts(many)
+    at = next(place for place, text in enumerate(found) if "crossing" in text)
+    assert at == 0
+    assert found[1:20] == [" ".join(["left"] * 10)] * 19
+
+
+def test_a_word_that_ends_or_begins_at_the_gutter_does_not_cross_it(monkeypatch):
+    monkeypatch.setattr(page_lines, "_gutter", lambda *_: 100)
+    ends, begins, crosses = (Word("w", x0, x1, 0, 10) for x0, x1 in ((50, 100), (100, 150), (99.9, 100.1)))
+    assert page_lines._columns(200, [[ends, begins]]) == [[[ends]], [[begins]]]
+    assert page_lines._columns(200, [[ends], [crosses], [begins]]) == [[[ends]], [[crosses]], [[begins]]]
+
+
+def parted_at(gutter: float, *, gap: float = 5, rows: int = 12) -> list[list[Word]]:
+    """Rows of words two points apart, with a wider gap about the gutter."""
+    left = [Word("l", gutter - gap / 2 - 24 - 26 * at, gutter - gap / 2 - 26 * at, 0, 10) for at in range(8)][
+        ::-1
+    ]
+    right = [word("r", gutter + gap / 2 + 26 * at, 0, wide=24) for at in range(8)]
+    return [[*left, *right] for _ in range(rows)]
+
+
+def test_a_gutter_is_looked_for_from_36_to_64_per_cent_of_the_width_and_the_first_empty_place_is_it():
+    for at, found in ((210, None), (216, 216), (300, 300), (384, 384), (390, None)):
+        assert page_lines._gutter(600, parted_at(at)) == found
+    assert page_lines._gutter(600, parted_at(300, gap=60)) == 276
+    assert page_lines._gutter(600, parted_at(300, rows=11)) is None
+
+
+def test_two_columns_have_eight_rows_side_by_side_and_most_of_them_fill_the_left_one():
+    whole = parted_at(300, rows=20)
+    alone, short = whole[0][:8], [*whole[0][:2], *whole[0][8:]]
+    for both, one_sided, some_short, found in (
+        (8, 5, 0, 300), (7, 6, 0, None), (5, 5, 3, 300), (4, 5, 4, None), (6, 5, 5, 300), (6, 5, 6, None),
+    ):  # fmt: skip
+        rows = [*whole[:both], *[alone] * one_sided, *[short] * some_short]
+        assert page_lines._gutter(600, rows) == found
+
+
+def test_the_head_of_the_only_page_is_no_running_head():
+    text = without_running("flow", page(1, "one", head="Quay Works", foot="Quay Works"))
+    assert ([line.text for line in text.lines], text.running) == (["Quay Works", "one", "Quay Works"], ())
