@@ -14,6 +14,7 @@ import gc
 import importlib.abc
 import importlib.machinery
 import os
+import resource
 import signal
 import sys
 import tempfile
@@ -49,6 +50,21 @@ NOTE = "_note_that_this_runs"
 """What the room's modules call the function that notes a statement."""
 OPTIMIZED = 1
 """The flag of a function's code, which a class's body has not."""
+
+
+MOST_BYTES = 4_000_000_000
+"""The memory that a fault's tests may take: a fault that fills a list for ever would take the machine's."""
+
+
+def bound_this_process(seconds: int) -> None:
+    """End this process if it takes so many processor seconds, 20 times as long by the clock, or too much memory.
+
+    A fault that never ends has been noticed then: the process ends with another status than 0. Processor seconds are
+    counted, because a busy machine would otherwise call what is only slow noticed; a fault may wait for ever, too.
+    """
+    signal.setitimer(signal.ITIMER_PROF, seconds)
+    signal.alarm(20 * seconds)
+    resource.setrlimit(resource.RLIMIT_DATA, (MOST_BYTES, MOST_BYTES))
 
 
 class Unshrunk:
@@ -263,9 +279,7 @@ class LoadedRoom:
             return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0
         try:
             self.in_fork = True
-            # A fault that never ends has been noticed. Processor seconds are counted, since a busy machine is slow.
-            signal.setitimer(signal.ITIMER_PROF, allowed)
-            signal.alarm(20 * allowed)
+            bound_this_process(allowed)
             for function, code in swaps:
                 function.__code__ = code
             for memory in memories:

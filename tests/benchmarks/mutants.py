@@ -8,7 +8,7 @@ tests/benchmarks/equivalent_mutants.txt says why it changes nothing; what is nam
     --sample 300     how many faults, of all that could be put into the core
     --seed 1         which ones; a change of the source changes only the faults it concerns
     --room bench     only those of the sample that are in this room (may be repeated)
-    --seconds 60     processor seconds that one fault's tests may take beyond what they take without it, before they
+    --seconds 20     processor seconds that one fault's tests may take beyond what they take without it, before they
                      count as noticing it
     --path stock/…   only those of the sample that are in this file (may be repeated)
     --slice 2/5      only the second of five parts of the sample, so that a busy machine gets through it piece by piece
@@ -26,7 +26,6 @@ import json
 import multiprocessing
 import os
 import resource
-import signal
 import sys
 import tempfile
 import time
@@ -196,10 +195,7 @@ def in_a_loaded_room(room: str, mutations: Sequence[Mutation], seconds: int, int
 
 def attempt(mutation: Mutation, names: Sequence[str], seconds: int) -> None:
     """Run these tests over the fault and leave with 0 if none of them noticed it; in a process of its own."""
-    # A fault that never ends has been noticed: a signal ends the process with another status. Processor seconds are
-    # counted, because a busy machine would otherwise call what is only slow noticed; a fault may wait for ever, too.
-    signal.setitimer(signal.ITIMER_PROF, seconds)
-    signal.alarm(20 * seconds)
+    loaded_room.bound_this_process(seconds)
     os.environ["HYPOTHESIS_STORAGE_DIRECTORY"] = tempfile.mkdtemp()
     sys.meta_path.insert(0, MutatedModule(mutation))
     os._exit(int(pytest.main([*OPTIONS, "-x", *names], plugins=[Unshrunk()])))
@@ -273,7 +269,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--room", action="append", choices=sorted(ROOMS))
     parser.add_argument("--path", action="append", default=[])
-    parser.add_argument("--seconds", type=int, default=60)
+    parser.add_argument("--seconds", type=int, default=20)
     parser.add_argument("--slice", default="1/1")
     parser.add_argument("--both", action="store_true")
     args = parser.parse_args(argv)
