@@ -2,8 +2,18 @@
 
 import pytest
 
+from stock.cautions.classification import classify
 from stock.cautions.facts import RuleChange
-from stock.cautions.flammable import burning, kept_flammable, limit_category, stated
+from stock.cautions.flammable import (
+    Burning,
+    _boiling_words,
+    accounted_for,
+    boils_above,
+    burning,
+    kept_flammable,
+    limit_category,
+    stated,
+)
 from stock.cautions.rules import rule_book
 from tests.cautions.sample_facts import TODAY, bottle, codes, one, place, product, reducer, said, share
 
@@ -260,3 +270,82 @@ def test_of_several_kept_as_they_must_be_the_one_that_flashes_lowest_is_first():
     assert (told.message[:17], told.severity) == ("Highly flammable:", "note")
     [alone] = kept_flammable([(warm, burning(warm))], rule_book())
     assert "22 °C is its flash point" in alone.message
+
+
+def test_the_estimate_of_a_blend_is_told_as_gravely_as_what_it_makes_of_it():
+    """Half acetone in water is category 2; 20 % propan-2-ol flashes near 25 °C; 5 % 2-butanol near 40 °C."""
+
+    def told(**known):
+        found = said(reducer(no_flash_point=False, h_statements=(), **known), bottle(1, 2))
+        return one(found, "blend-burns-lower").severity
+
+    assert told(solvent="acetone", flash_point_mc=70_000) == "warn"
+    assert told(solvent="ethanol", percent=10, flash_point_mc=95_000) == "note"
+    burns = one(said(reducer(solvent="acetone", flash_point_mc=70_000), ASTRAY), "flammable").message
+    assert "70 °C is its flash point, by what is in it lower" in burns
+    assert ", by what is in it lower" not in one(said(reducer(), ASTRAY), "flammable").message
+
+
+def test_what_boils_at_least_so_warm_is_said_in_whole_degrees_rounded_down():
+    def words(ghs, above_mc):
+        classes = classify(20_000, 78_000 if ghs == 2 else 30_000)
+        return _boiling_words(Burning(classes, True, classes, None, above_mc))
+
+    assert "can't boil below 69 °C, so it is taken as category 2" in words(2, 69_999)
+    assert "can't boil below 70 °C" in words(2, 70_000)
+    assert (
+        words(2, None)
+        == words(1, 69_999)
+        == ("so its low flash point counts as category 1, extremely flammable")
+    )
+
+
+def test_a_bound_on_its_boiling_asks_for_99_per_cent_named_by_weight():
+    def above(milli, **known):
+        return boils_above(reducer(percent=50, **{"water_milli": milli - 50_000, **known}))
+
+    assert above(99_000) is not None
+    assert above(98_999) is None
+    assert above(100_000, solvents=(share("ethanol", 50, "volume"),)) is None
+    assert boils_above(reducer(solvents=(share("ethanol", 100),), water_milli=None)) == pytest.approx(
+        78_300, abs=300
+    )
+    assert boils_above(product(solvents=None, water_milli=None)) is None
+    assert boils_above(product(solvents=None, water_milli=100_000)) == pytest.approx(100_000, abs=300)
+
+
+def test_the_first_three_solvents_of_what_has_no_flash_point_are_named():
+    four = tuple(share(name, 10) for name in ("ethanol", "acetone", "xylene", "butanone"))
+    found = one(said(reducer(flash_point_mc=None, solvents=four), ASTRAY), "flash-point-unknown")
+    assert "bears ethanol, acetone, xylene" in found.message
+    assert "butanone" not in found.message
+
+
+def test_what_is_named_accounts_for_a_product_where_it_explains_what_the_sheet_says():
+    """Half ethanol in water flashes at 24 °C by estimate, so 20 °C is explained and -20 °C is not."""
+
+    def all_of_it(**known):
+        return accounted_for(reducer(**{"h_statements": None, **known}))
+
+    assert all_of_it() and all_of_it(flash_point_mc=24_000)
+    assert all_of_it(flash_point_mc=None)
+    assert all_of_it(flash_point_mc=None, h_statements=("H225",))
+    assert not all_of_it(flash_point_mc=None, h_statements=("H224",))
+    assert not all_of_it(percent=3, flash_point_mc=20_000)
+    assert not all_of_it(percent=3, flash_point_mc=None, h_statements=("H225",))
+    assert not all_of_it(solvents=None), "nobody has noted what is in it"
+    assert not all_of_it(water_milli=40_000), "a tenth of it is named nowhere"
+    assert not all_of_it(solvents=(share("ethanol", 49), share("a secret", 1))), "one can't be estimated"
+
+
+def test_what_is_unknown_silenced_or_does_not_burn_is_in_no_note_of_what_is_kept_right():
+    one_, other, calm = reducer(2), reducer(3), product(4)
+    unknown = product(5, no_flash_point=False, solvents=None, h_statements=None)
+    warm = reducer(6, flash_point_mc=40_000, h_statements=("H226",), solvents=(), water_milli=50_000)
+    pairs = [(each, burning(each)) for each in (calm, unknown, one_, warm, other)]
+    told = list(kept_flammable(pairs, rule_book()))
+    assert [(each.others, each.product) for each in told] == [
+        (("Product 2", "Product 3"), None),
+        ((), "Product 6"),
+    ]
+    assert "NFPA 30 class IB" in told[0].message

@@ -112,6 +112,7 @@ def test_a_blend_that_flashes_up_to_130_degrees_has_a_figure_and_a_warmer_one_no
 def test_a_blend_that_burns_at_the_coldest_that_is_looked_at_flashes_there():
     cold = substance("acetone")._replace(flash_point_mc=-70_000)
     assert blend_flash(Blend(((cold, 1.0),))) == COLDEST_C * 1_000
+    assert blend_flash(Blend(((cold._replace(flash_point_mc=-62_000), 1.0),))) == COLDEST_C * 1_000
     just = substance("acetone")._replace(flash_point_mc=-59_000)
     assert blend_flash(Blend(((just, 1.0),))) == pytest.approx(-59_000, abs=20)
 
@@ -131,6 +132,8 @@ def test_the_bound_on_boiling_lies_where_all_pressures_together_are_one_atmosphe
     assert vapour_pressure_pa(ETHANOL, kelvin) + vapour_pressure_pa(WATER, kelvin) == pytest.approx(
         101_325, rel=1e-4
     )
+    assert lowest_boiling([ETHANOL, ETHANOL._replace(boiling_point_mc=None)], water=False) is None
+    assert lowest_boiling([ETHANOL, None], water=False) is None
     assert lowest_boiling([substance("glycerol")], water=False) == pytest.approx(HOTTEST_C * 1_000, abs=2)
 
 
@@ -170,3 +173,22 @@ def test_the_lowest_of_what_may_be_is_the_estimate():
     at_most = ranged._replace(solvents=(share("acetone", 20),))
     assert lowest_flash([part(ranged, 1)]) == lowest_flash([part(at_most, 1)])
     assert lowest_flash([part(product(), 1)]) is None
+
+
+def test_a_blend_lacks_something_as_soon_as_one_of_its_products_is_not_described():
+    """Nobody noted its solvents, or one of them has no figures."""
+    known, secret, strange = reducer(), product(3, solvents=None), reducer(4, "a secret")
+    lacks = [
+        Blend.of_parts([part(each, 1) for each in parts]).lacks
+        for parts in ([known], [known, secret], [secret, known], [known, strange], [strange, known])
+    ]
+    assert lacks == [False, True, True, True, True]
+
+
+def test_vapour_pressures_are_powers_of_ten_of_antoine_s_equation():
+    """Poling: log10 of ethanol's pressure in pascals is 10.33675 - 1648.22 / (T - 42.232)."""
+    at = 298.15
+    assert vapour_pressure_pa(ETHANOL, at) == pytest.approx(10 ** (10.33675 - 1648.22 / (at - 42.232)))
+    flash = 12 + ZERO_C
+    ratio = vapour_pressure_pa(ETHANOL, at) / vapour_pressure_pa(ETHANOL, flash)
+    assert vapour_pressure_ratio(ETHANOL, at) == pytest.approx(ratio, rel=1e-9)

@@ -12,7 +12,7 @@ from stock.cautions.eu_waste_codes import (
     _bears_harm,
     eu_code,
 )
-from stock.cautions.facts import WasteMade
+from stock.cautions.facts import SolventShare, WasteMade
 from stock.cautions.findings import findings, stored_bottles
 from stock.cautions.rules import rule_book
 from stock.cautions.waste import (
@@ -410,3 +410,81 @@ def test_f003_is_of_its_own_solvents_alone_or_beside_a_tenth_of_the_others():
     assert mixed(share("acetone", 50), share("ethanol", 20)) == {}
     assert mixed(share("acetone", 50), share("ethanol", 20), unnamed=9_000) == {"F003": True, "F005": True}
     assert mixed(share("acetone", 50), unnamed=9_000) == {"F003": False, "F005": True}
+
+
+def test_a_metal_or_a_listed_solvent_counts_from_the_level_of_a_leaching_test_on():
+    """40 CFR 261.24, table 1: benzene 0.5 mg/L, chromium 5, lead 5, barium 100; of a liquid all of it may leach."""
+
+    def toxic(*shares, density=1_000_000, **more):
+        of = product(solvents=shares, density_ug_per_ml=density, **more)
+        return {
+            each.code: each.assumed
+            for each in us_codes(of)
+            if "D004" <= each.code <= "D043" and len(each.code) == 4
+        }
+
+    # a thousandth of a per cent is 10 mg/L at 1 g/ml, 0.5 mg/L at 0.05
+    assert toxic(SolventShare("benzene", 1, "weight")) == {"D018": False}
+    assert toxic(SolventShare("benzene", 1, "weight"), density=50_000) == {"D018": False}
+    assert toxic(SolventShare("benzene", 1, "weight"), density=49_999) == {}
+    assert toxic(SolventShare("lead chromate", 1, "weight")) == {"D007": True, "D008": True}
+    assert toxic(SolventShare("lead chromate", 1, "weight"), density=499_999) == {}
+    assert toxic(SolventShare("barium sulfate", 20_000, "weight"), SolventShare("lead chromate", 1, "weight")) == {
+        "D007": True, "D008": True,
+    }  # fmt: skip
+    assert toxic(SolventShare("barium carbonate", 20_000, "weight")).get("D005") is True
+
+
+def test_what_a_sheet_says_of_fire_and_of_reactions_is_sure_and_what_is_named_in_it_only_suggests_it():
+    def of(code, **known):
+        return [(each.why, each.assumed) for each in us_codes(product(**known)) if each.code == code]
+
+    assert of("D001", h_statements=("H251",), role="cleaner") == [("its sheet says H251", False)]
+    assert of("D003", h_statements=("EUH031",)) == [("its sheet says EUH031", False)]
+    bleach = {
+        "solvents": (share("bleach", 4),),
+        "water_milli": 96_000,
+        "h_statements": None,
+        "role": "cleaner",
+    }
+    assert of("D003", **bleach) == [("its sheet says EUH031", True)]
+    traces = {**bleach, "solvents": (SolventShare("bleach", 999, "weight"),)}
+    assert of("D003", **traces) == []
+    assert of("D003", **{**bleach, "solvents": (SolventShare("bleach", 1_000, "weight"),)}) != []
+
+
+def test_an_oxidiser_says_which_and_whether_that_is_noted():
+    why = [(each.why, each.assumed) for each in us_codes(product(groups=("oxidiser",), role="cleaner"))]
+    assert ("it is an oxidiser, which oxidises", False) in why
+    why = [(each.why, each.assumed) for each in us_codes(product(groups=("peroxide",), role="cleaner"))]
+    assert ("it is a peroxide, which oxidises", False) in why
+    unknown = product(role="hardener", solvents=None, water_milli=0)
+    why = [(each.why, each.assumed) for each in us_codes(unknown) if "oxidises" in each.why]
+    assert why == [("it is an organic peroxide, which oxidises", True)]
+
+
+def test_of_one_code_for_two_reasons_the_sure_one_is_told():
+    both = product(h_statements=("H225",), flash_point_mc=20_000, no_flash_point=False, groups=("peroxide",))
+    [ignitable] = [each for each in us_codes(both) if each.code == "D001"]
+    assert not ignitable.assumed
+    guessed = product(role="hardener", solvents=(share("xylene", 50),), water_milli=0, no_flash_point=False,
+                      flash_point_mc=25_000, h_statements=("H226",))  # fmt: skip
+    [ignitable] = [each for each in us_codes(guessed) if each.code == "D001"]
+    assert (ignitable.why, ignitable.assumed) == ("it flashes below 60 °C", False)
+
+
+def test_how_far_an_acid_is_known():
+    """By its pH it is sure; by what it is, or by half a pH, it is assumed; a pH that is known answers H314."""
+
+    def acid(**known):
+        of = product(groups=("acid",), role="cleaner", **known)
+        return [(each.why, each.assumed) for each in us_codes(of) if each.code == "D002"]
+
+    assert acid() == [("it is an acid, and its pH isn't known", True)]
+    assert acid(ph_low_milli=5_000) == [("it is an acid, and its pH isn't known", True)]
+    assert acid(ph_low_milli=5_000, ph_high_milli=6_000) == []
+    assert acid(ph_low_milli=5_000, ph_high_milli=6_000, h_statements=("H290",)) == [
+        ("its sheet says H290, and how fast it eats steel isn't known", True)
+    ]
+    assert ("its sheet says H314, and its pH isn't known", True) in acid(h_statements=("H314",))
+    assert acid(water_milli=0) == []
