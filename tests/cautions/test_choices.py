@@ -3,8 +3,9 @@
 import pytest
 
 from stock.cautions import books as read
-from stock.cautions.choices import choose, chosen, in_force
+from stock.cautions.choices import choose, choose_sets, chosen, in_force
 from stock.cautions.facts import RuleChange
+from stock.cautions.rules import DEFAULT_SETS
 from stock.errors import BadInput, NotFound
 
 
@@ -95,3 +96,15 @@ def test_a_severity_is_tightened_to_any_graver_one(books, code, severity, accept
 def test_what_stops_already_is_not_tightened(books):
     with pytest.raises(BadInput, match="`incompatible` stops already"):
         choose("incompatible", "tighten", reason="x", severity="stop")
+
+
+def test_one_is_the_tightest_figure_and_no_set_is_the_default(books):
+    assert choose("peroxides", "tighten", reason="slow", figures={"opened_months": 1}).figures == {
+        "opened_months": 1
+    }
+    assert choose_sets(["eu-general"]) == ("eu-general",)
+    assert read.facts().rule_sets == ("eu-general",)
+    assert choose_sets([]) == tuple(DEFAULT_SETS)
+    assert read.facts().rule_sets == tuple(DEFAULT_SETS)
+    with pytest.raises(BadInput):
+        choose_sets(["mars"])

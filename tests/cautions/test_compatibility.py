@@ -4,7 +4,17 @@ from itertools import product as pairs_of
 
 import pytest
 
-from stock.cautions.compatibility import _FEW, Star, _open_in_words, matrix, meeting, stars, together
+from stock.cautions.compatibility import (
+    _FEW,
+    Star,
+    _open_in_words,
+    matrix,
+    meeting,
+    stars,
+    together,
+    unknown_meeting,
+    unknowns,
+)
 from stock.cautions.facts import DEADLY, SolventShare
 from stock.cautions.groups import (
     ACCELERATED,
@@ -310,3 +320,33 @@ def test_of_many_that_a_product_may_not_meet_the_first_few_are_named_unless_a_ga
     assert star.names == f"{few} and 1 more"
     assert star._replace(others=others[:-1]).names == few
     assert star._replace(danger=DEADLY).names == f"{few}, P{_FEW}"
+
+
+def test_what_is_partly_unknown_beside_a_hardener_warns_and_may_stand_there_and_beside_others_may_not():
+    """As a rule what is left of a resin is made for its hardener; what nobody described at all is not."""
+
+    def gravity(unknown, reactive):
+        found = unknown_meeting((unknown,), (reactive,))
+        return found and (found.gravity, found.keep_apart)
+
+    for hardener_of in ("isocyanate", "organic_peroxide"):
+        assert gravity(PARTLY_UNKNOWN, hardener_of) == ("warn", False)
+    assert gravity(GROUPS_UNKNOWN, "isocyanate")[0] == "never"
+    assert gravity(PARTLY_UNKNOWN, "bleach")[0] == "never"
+    assert gravity(PARTLY_UNKNOWN, "ketone") is None
+    meets = {(each.one, each.other): each for each in unknowns()}
+    assert all(each.danger == 1 and each.effect.startswith("could give") for each in meets.values())
+    assert {each.effect.rpartition("nobody has noted ")[2] for each in meets.values()} == {
+        "what is in it", "all that is in it", "whether there is water in it",
+    }  # fmt: skip
+
+
+def test_water_that_is_not_known_is_no_danger_beside_a_two_pack_or_in_a_hardener_that_is_noted():
+    """Where nothing at all is known of it the danger stays."""
+    assert unknown_meeting((PERHAPS_WATER,), ("isocyanate",)) is not None
+    assert unknown_meeting((PERHAPS_WATER,), ("isocyanate", TWO_PACK)) is None
+    assert unknown_meeting((PERHAPS_WATER, TWO_PACK), ("isocyanate",)) is None
+    assert unknown_meeting((PERHAPS_WATER, "isocyanate"), ("isocyanate",)) is None
+    assert unknown_meeting((PERHAPS_WATER, "isocyanate", ASSUMED), ("isocyanate",)) is not None
+    assert unknown_meeting((GROUPS_UNKNOWN, TWO_PACK), ("isocyanate",)) is not None
+    assert unknown_meeting(("water",), ("isocyanate",)) is None

@@ -4,6 +4,7 @@ from datetime import date
 
 import pytest
 
+from stock.cautions.containers import _sprayable
 from stock.cautions.moves import plan
 from tests.cautions.sample_facts import bottle, codes, one, place, product, said, share, studio
 
@@ -141,3 +142,14 @@ class TestRags:
     def test_a_bottle_in_the_bin_is_told(self):
         found = said(product(), bottle(place_id=2), place(2, "Rags", kind="rag_bin"))
         assert one(found, "bottle-in-rag-bin").action == "move"
+
+
+def test_how_long_a_two_part_can_can_be_sprayed():
+    """Its last day is a day left of none; the day after is one over."""
+    until = date(2026, 3, 4)
+    said_of = {day: _sprayable(until, date(2026, 3, day)) for day in (2, 4, 5, 6)}
+    assert said_of == {
+        2: "2 days left, sprayable until 2026-03-04", 4: "0 days left, sprayable until 2026-03-04",
+        5: "1 days over, sprayable until 2026-03-04", 6: "2 days over, sprayable until 2026-03-04",
+    }  # fmt: skip
+    assert _sprayable(None, until) == "counts as set"

@@ -7,7 +7,7 @@ import pytest
 from stock.cautions import limits
 from stock.cautions.findings import stored_bottles
 from stock.cautions.limits import BuildingSum, all_beside, below_ambient, building_sums, mass_mg, own_limits
-from stock.cautions.rules import rule_book
+from stock.cautions.rules import Limit, rule_book
 from tests.cautions.sample_facts import bottle, place, product, reducer, studio
 
 LITRE = 1_000_000
@@ -136,3 +136,26 @@ def test_every_limit_that_is_judged_is_told_with_what_counts_against_it():
     shelf = all_beside(standing(reducer(), one, place(kind="shelf")), book)
     assert {each.where for each in shelf} == {"the building, outside cabinets"}
     assert all_beside(standing(product(), bottle()), book)[0].times == 0
+
+
+def test_a_limit_by_volume_and_one_by_mass_say_what_is_held_what_may_be_and_how_much_is_too_much():
+    """60 L at 0.9 g/ml beside 50 L, and 54 kg beside 40 kg; the rest of both is what is over."""
+    held = [limits.Amount(standing(reducer(), place(), litre(1))[0], 60 * LITRE, 54_000_000)]
+
+    def words(figures):
+        return limits._words(held, Limit("us", "", "verified", "", figures), lambda *_: True)
+
+    assert words({"litres_milli": 50_000}) == {"held": "60 L", "limit": "50 L", "over": "10 L"}
+    assert words({"kilograms_milli": 40_000}) == {"held": "54 kg (60 L)", "limit": "40 kg", "over": "14 kg"}
+    times = [
+        limits._share(held, Limit("us", "", "verified", "", figures), lambda *_: True)
+        for figures in ({"litres_milli": 50_000}, {"kilograms_milli": 40_000})
+    ]
+    assert times == [1.2, 1.35]
+
+
+def test_only_what_counts_is_summed_against_a_limit():
+    first, second = standing(reducer(2), reducer(3, "acetone"), place(), litre(1, 2), litre(2, 3))
+    held = [limits.Amount(first, 3, 30), limits.Amount(second, 5, 50), limits.Amount(first, 7, 70)]
+    limit = Limit("us", "", "verified", "", {"litres_milli": 1})
+    assert limits._sum(held, limit, lambda each, _: each is first) == (10, 100)

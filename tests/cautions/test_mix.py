@@ -1,6 +1,7 @@
 """What is said about a mix before it is booked."""
 
 import math
+import re
 from datetime import date, timedelta
 
 import pytest
@@ -367,3 +368,9 @@ def test_what_boils_nobody_knows_where_is_taken_to_boil_at_freezing():
     """The thicker its vapour is taken, the worse the estimate."""
     unknown = substance("acetone")._replace(antoine=None, boiling_point_mc=None)
     assert vapour_pressure_pa(unknown, 273.15) == pytest.approx(101_325)
+
+
+def test_an_estimated_flash_point_is_told_in_whole_degrees():
+    for ml in (1, 2, 3, 5, 8):
+        message = one(mixed(part(product(), 10), part(reducer(solvent="acetone"), ml)), "mix-burns").message
+        assert re.search(r"(?<![\d.])-?\d+ °C", message) and not re.search(r"\d\.\d+ °C", message), message

@@ -362,3 +362,23 @@ def test_the_first_number_for_which_something_holds_is_found_by_halving():
     for count in (0, 1, 7):
         for first in range(count + 1):
             assert _first(count, lambda number, first=first: number >= first) == first
+
+
+def test_of_two_sides_as_large_the_one_that_the_finding_is_about_goes():
+    facts = studio(
+        reducer(2, solvent="acetone"), product(3, role="cleaner", groups=("peroxide",)), place(1, "Here"),
+        place(2, "There"), filled(1, 2, 60, 1), filled(2, 3, 60, 1),
+    )  # fmt: skip
+    [about] = [each.product_id for each in to_move(facts) if each.code == "stored-apart"]
+    [move] = carried(facts)
+    assert {1: 2, 2: 3}[move.bottle] == about
+
+
+@pytest.mark.parametrize(("count", "more"), [(2, ""), (3, " (and 1 more)"), (4, " (and 2 more)")])
+def test_of_two_products_it_is_said_why_no_place_takes_them_and_the_rest_are_counted(count, more):
+    facts = studio(
+        *(reducer(number) for number in range(2, 2 + count)), place(limit_ul=0),
+        *(filled(number, number, 60, 1) for number in range(2, 2 + count)),
+    )  # fmt: skip
+    said = unsolved(facts)["place-over-limit"]
+    assert said == "Product 2: no other place is noted; Product 3: no other place is noted" + more

@@ -393,3 +393,15 @@ def test_what_nobody_described_stands_apart_from_what_is_reactive():
     found = one(said(unknown, oxidiser(), bottle(1, 1), bottle(2, 3)), "stored-apart")
     assert "nobody has noted what is in it" in found.message
     assert "stored-apart" not in codes(said(unknown, reducer(), bottle(1, 1), bottle(2, 2)))
+
+
+@pytest.mark.parametrize(
+    ("first_ml", "second_ml", "severity"),
+    [(2_001, 2_001, "stop"), (2_000, 2_001, "warn"), (2_001, 2_000, "warn"), (2_000, 2_000, "warn")],
+)
+def test_two_litres_of_either_are_still_a_warning(first_ml, second_ml, severity):
+    def full(number, of, ml):
+        return bottle(number, of, size_ul=ml * 1_000, on_hand_ul=ml * 1_000)
+
+    found = said(reducer(solvent="acetone"), oxidiser(), place(), full(1, 2, first_ml), full(2, 3, second_ml))
+    assert one(found, "stored-apart").severity == severity
