@@ -12,7 +12,7 @@ from operator import attrgetter
 from stock import clock
 from stock.bench import relock
 from stock.bench.late_pours import usable_then
-from stock.bench.named_parts import named_parts, picked_bottles
+from stock.bench.named_parts import Part, named_parts, picked_bottles
 from stock.bench.pot_life import PotLife, of_rows
 from stock.bench.reduction import Reduction
 from stock.bench.relock import BottleStates, Draw, PlanOutdated
@@ -106,8 +106,8 @@ class MixPlan(NamedTuple):
     @property
     def reduction(self) -> Reduction | None:
         """The reduction of the mix, or None without paint."""
-        paint = self.total("paint")
-        return Reduction.of(paint, self.total("reducer")) if paint else None
+        paint_ul = self.total("paint")
+        return Reduction.of(paint_ul, self.total("reducer")) if paint_ul else None
 
     def stops(self, accepted: Sequence[str] = ()) -> list[Finding]:
         """The cautions that refuse the mix, unless they are accepted by their code."""
@@ -115,11 +115,12 @@ class MixPlan(NamedTuple):
 
     def as_json(self, mix: int | None = None) -> Answer:
         """The answer of `ullage mix`, as pinned."""
-        reduction = self.reduction
+        paint_ul, reducer_ul = self.total("paint"), self.total("reducer")
+        reduction = Reduction.of(paint_ul, reducer_ul) if paint_ul else None
         return {
             "mix": mix,
-            "paint_ml": ml(self.total("paint")),
-            "reducer_ml": ml(self.total("reducer")),
+            "paint_ml": ml(paint_ul),
+            "reducer_ml": ml(reducer_ul),
             "total_ml": ml(self.total()),
             "reduction": reduction.as_json() if reduction else None,
             "pours": [pour.as_json() for pour in self.pours],
@@ -130,6 +131,7 @@ class MixPlan(NamedTuple):
 
 
 BY_BOTTLE = attrgetter("bottle")
+NOTHING = Microlitres(0)
 Free = tuple[MixPlan, BottleStates]
 """A plan made without a lock, and the state of its bottles."""
 
@@ -166,10 +168,12 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
     picked = picked_bottles(request, components, day)
     measures = settings().measures
     pours: list[PlannedPour] = []
+    used: dict[int, ChosenBottle] = {}
     rows = {product.id: product for product, _, _ in components}
     there = pourable(rows, came_by=day)
     shelf, not_free_ul = usable_then(there.by_product, request.at)
-    for product, part, volume_ul in components:
+    for component in components:
+        product, _part, volume_ul = component
         usable = shelf[product.id]
         if among is not None:
             usable = [each for each in usable if each.id in among]
@@ -182,11 +186,11 @@ def _plan(request: MixRequest, *, judge: bool = True, among: Collection[int] | N
             measures=measures,
             since=made,
         )
-        pours += [_pour(product, part, take, not_free_ul.get(take.bottle, Microlitres(0))) for take in takes]
+        for take in takes:
+            bottle = used[take.bottle] = there.bottle(take.bottle)
+            pours.append(_pour(component, take, bottle, not_free_ul.get(take.bottle, NOTHING), day))
         if len(rows) < len(components):
             shelf[product.id] = [_less(bottle, takes) for bottle in usable]
-    used = {pour.bottle: there.bottle(pour.bottle) for pour in pours}
-    pours = [_as_it_stands(pour, used[pour.bottle], day) for pour in pours]
     poured = [(pour.product_id, pour.part, pour.volume_ul, pour.bottle) for pour in pours]
     cautions = cautions_about(poured, day, rows, used.values(), about) if judge else ()
     lasts = of_rows(
@@ -201,17 +205,14 @@ def _less(bottle: Candidate, takes: Sequence[Take]) -> Candidate:
     return bottle._replace(on_hand_ul=Microlitres(bottle.on_hand_ul - taken_ul)) if taken_ul else bottle
 
 
-def _pour(product: Product, part: str, take: Take, spoken_for_ul: Microlitres) -> PlannedPour:
+def _pour(of: Part, take: Take, bottle: ChosenBottle, spoken_for_ul: Microlitres, day: date) -> PlannedPour:
+    product, part, _all_ul = of
     return PlannedPour(
         bottle=take.bottle, product=product.name, product_id=product.id, part=part, volume_ul=take.volume_ul,
         before_ul=Microlitres(take.on_hand_ul + spoken_for_ul), why=take.why, color=product.color,
-        density_ug_per_ml=product.density_ug_per_ml, drops_milli=product.drops_milli,
+        density_ug_per_ml=product.density_ug_per_ml, drops_milli=product.drops_milli, size_ul=bottle.size_ul,
+        opened=bottle.opened_on is not None and bottle.opened_on <= day,
     )  # fmt: skip
-
-
-def _as_it_stands(pour: PlannedPour, bottle: ChosenBottle, day: date) -> PlannedPour:
-    opened = bottle.opened_on is not None and bottle.opened_on <= day
-    return pour._replace(opened=opened, size_ul=bottle.size_ul)
 
 
 def cautions_about(

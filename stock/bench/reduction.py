@@ -68,18 +68,20 @@ class Reduction(NamedTuple):
 
     def as_json(self) -> dict[str, float | int]:
         """The reduction as JSON, figures to three decimals."""
-        return {
-            "percent_of_paint": _number(self.percent_of_paint),
-            "paint_parts": _number(self.paint_parts),
+        of, over = self.percent_of_paint.numerator, self.percent_of_paint.denominator
+        return {  # the properties' fractions, without a fraction made for each
+            "percent_of_paint": _number(of, over),
+            "paint_parts": _number(100 * over, of) if of else 0,
             "reducer_parts": self.reducer_parts,
-            "percent_of_mix": _number(self.percent_of_mix),
+            "percent_of_mix": _number(100 * of, 100 * over + of),
         }
 
 
-def _number(figure: Fraction) -> float | int:
-    thousandths, rest = divmod(figure.numerator * 1_000, figure.denominator)
-    odd_half = rest * 2 == figure.denominator and thousandths % 2
-    thousandths += rest * 2 > figure.denominator or odd_half  # half to even
+def _number(numerator: int, denominator: int) -> float | int:
+    """A fraction of two whole numbers, the second above 0, to three decimals."""
+    thousandths, rest = divmod(numerator * 1_000, denominator)
+    odd_half = rest * 2 == denominator and thousandths % 2
+    thousandths += rest * 2 > denominator or odd_half  # half to even
     return thousandths // 1_000 if thousandths % 1_000 == 0 else thousandths / 1_000
 
 

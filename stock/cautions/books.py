@@ -38,6 +38,7 @@ if TYPE_CHECKING:
 
 EVERY_PRODUCT = Prepared(Product.select)
 PAIRS = (NotWith.product, NotWith.other)
+Trained = tuple[tuple[str, date], ...]
 APART = Prepared(
     lambda ids, same: NotWith.select(*PAIRS).where(NotWith.product.in_(ids) | NotWith.other.in_(same))
 )
@@ -97,8 +98,8 @@ def facts(
         )  # fmt: skip
 
 
-def _studio(as_of: date | None, known: Noted = ALL_NOTED) -> StudioFacts:
-    """The studio's own settings: its rule sets, its word on single rules, its fan."""
+def _studio(as_of: date | None, known: Noted = ALL_NOTED, trained: Trained = ()) -> StudioFacts:
+    """The studio's own settings: its rule sets, its word on single rules, its fan; and who is `trained`."""
     studio = settings()
     choices = choices_in_force(as_of) if known.choices else ()
     silences = silences_in_force(as_of) if known.silences else ()
@@ -112,10 +113,11 @@ def _studio(as_of: date | None, known: Noted = ALL_NOTED) -> StudioFacts:
         spray_ul_per_min=studio.spray_ul_per_min,
         waste_since=collected,
         room_l=studio.room_l,
+        trained=trained,
     )
 
 
-def _trained(products: Iterable[ProductFacts], day: date) -> tuple[tuple[str, date], ...]:
+def _trained(products: Iterable[ProductFacts], day: date) -> Trained:
     """Who was trained for diisocyanates by a day and until when; read only if one of the products contains any."""
     from stock.cautions.groups import groups_of  # the matrix is read only when asked
 
@@ -165,13 +167,14 @@ def _described(
     own: "Mapping[str, Substance]",
     day: date,
 ) -> dict[int, ProductFacts]:
-    rows, solvents, past = dated_facts.as_noted(rows, solvents, day)
-    own = own_substances(day) if past or day < settings().today() else own
+    if day < settings().today():
+        rows, solvents = dated_facts.as_noted(rows, solvents, day)
+        own, apart = own_substances(day), dated_facts.not_with(apart, day)
     shares: dict[int, list[SolventShare]] = defaultdict(list)
     for product, name, milli, basis, low in solvents:
         shares[product].append(SolventShare(name, milli, basis, low, own.get(folded(name)) if own else None))
     not_with: dict[int, list[int]] = defaultdict(list)
-    for one, other in dated_facts.not_with(apart, day):
+    for one, other in apart:
         not_with[one].append(other)
         not_with[other].append(one)
     return {
@@ -360,6 +363,6 @@ def for_mix(
             stood = _by_number(on_shelf(past, only={bottle for _, _, bottle in parts}))
         else:
             stood = _by_number(bottles)
-        studio = _studio(as_of, about)._replace(trained=_trained(products.values(), as_of))
+        studio = _studio(as_of, about, _trained(products.values(), as_of))
     mixed = [MixPart(products[one], Microlitres(ul), stood.get(bottle)) for one, ul, bottle in parts]
     return mix_findings(mixed, as_of, studio)

@@ -36,8 +36,9 @@ def mix_findings(parts: Sequence[MixPart], as_of: date, studio: StudioFacts = _N
         studio: its rule sets, its changes, its fan and its spray rate; products and bottles aren't looked at.
     """
     settled = [
-        part if part.bottle is None else part._replace(bottle=part.bottle._replace(on_hand_ul=ANY_AMOUNT))
+        part if bottle is None else MixPart(product, volume_ul, bottle._replace(on_hand_ul=ANY_AMOUNT))
         for part in parts
+        for product, volume_ul, bottle in (part,)
     ]
     known = StudioFacts(
         rule_sets=studio.rule_sets, changes=studio.changes, trained=studio.trained,

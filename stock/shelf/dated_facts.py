@@ -191,7 +191,7 @@ def on(day: date, products: Collection[int] | None = None) -> Mapping[int, Facts
 
 def as_noted(
     rows: Iterable[Any], solvents: Iterable[tuple[Any, ...]], day: date
-) -> tuple[list[Any], list[tuple[Any, ...]], bool]:
+) -> tuple[list[Any], list[tuple[Any, ...]]]:
     """Rows of products and of their solvents as they were noted on a day.
 
     Args:
@@ -199,15 +199,15 @@ def as_noted(
         solvents: (product's number, *`SHARE`) of each of their solvents.
         day: the day.
     Returns:
-        The rows, the solvents, and whether anything is different now.
+        The rows and the solvents.
     """
     products = list(rows)
     then = on(day, [row.id for row in products]) if products else {}
     if not then:
-        return products, list(solvents), False
+        return products, list(solvents)
     shares = [share for share in solvents if share[0] not in then]
     shares += [(number, *share) for number, kept in then.items() for share in kept[SOLVENTS]]
-    return [_row_as_noted(row, then.get(row.id, {})) for row in products], shares, True
+    return [_row_as_noted(row, then.get(row.id, {})) for row in products], shares
 
 
 def _row_as_noted(row: Any, then: Facts) -> Any:

@@ -28,13 +28,20 @@ class _ModuleAtNeed(ModuleType):
 class _QueryLog:
     """The logger `peewee`, to which Peewee tells each statement; nobody listens before `logging` is imported."""
 
+    def __init__(self) -> None:
+        self._logger: Any = None
+
     def addHandler(self, handler: object) -> None:  # noqa: N802 - the name that logging knows
         """Leave out the handler that does nothing, which Peewee adds."""
 
     def isEnabledFor(self, level: int) -> bool:  # noqa: N802
         """Whether somebody wants to be told."""
-        logging = sys.modules.get("logging")
-        return logging is not None and bool(logging.getLogger("peewee").isEnabledFor(level))
+        if self._logger is None:
+            logging = sys.modules.get("logging")
+            if logging is None:
+                return False
+            self._logger = logging.getLogger("peewee")  # a search with a lock, so once
+        return bool(self._logger.isEnabledFor(level))
 
     def debug(self, message: object) -> None:
         """Tell them."""

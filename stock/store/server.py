@@ -5,7 +5,7 @@ for long: behind a pooler in transaction mode each transaction may meet another,
 what it needs for itself, and no statement is kept prepared.
 """
 
-import selectors
+import select
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from functools import partial
@@ -19,8 +19,6 @@ from stock.text import plain
 
 # A living server refuses in fewer seconds than a line waits for a word of it (`line.QUIET_S`).
 WAITS = {"lock_timeout": "8s", "statement_timeout": "9s", "idle_in_transaction_session_timeout": "60s"}
-_QUICK_LOOK = getattr(selectors, "PollSelector", selectors.DefaultSelector)
-"""One call to the system where there is `poll`; the default takes four on Linux."""
 LINE = {
     "connect_timeout": 10,
     "keepalives_idle": 20,
@@ -172,6 +170,15 @@ def make_schema(database: pw.Database, schema: str) -> None:
         database.execute_sql(f'CREATE SCHEMA IF NOT EXISTS "{schema}"')
 
 
+def _can_be_read(descriptor: int) -> bool:
+    """Whether something came on a socket, or it was closed; one call to the system."""
+    if not hasattr(select, "poll"):  # Windows
+        return bool(select.select([descriptor], [], [], 0)[0])
+    look = select.poll()
+    look.register(descriptor, select.POLLIN)
+    return bool(look.poll(0))
+
+
 def revive(database: pw.Database) -> None:
     """Connect anew where the server dropped the line while nothing was under way.
 
@@ -182,10 +189,8 @@ def revive(database: pw.Database) -> None:
 
     line = database.connection()
     if not line.closed:
-        with _QUICK_LOOK() as heard:
-            heard.register(line.fileno(), selectors.EVENT_READ)
-            if not heard.select(0):
-                return
+        if not _can_be_read(line.fileno()):
+            return
         try:
             line.execute("SELECT 1")
             return
