@@ -1,4 +1,4 @@
-"""What can burn on the shelf: each product's class, and what isn't known about it."""
+"""Flammable products on the shelf: the class of each, and the facts that are missing for it."""
 
 from collections.abc import Iterable, Iterator
 from functools import lru_cache
@@ -35,12 +35,12 @@ _WORSE_BELOW_MC = {"IA": 23_000, "IB": 23_000, "IC": 23_000, "II": 38_000, "IIIA
 
 
 class Burning(NamedTuple):
-    """What a product counts as, and on what ground.
+    """The class of a product, and what it rests on.
 
-    `sheet` is the class by what its record gives, nothing worked out: the codes' limits go by it. `known` is
-    False where nothing but the worse case speaks; `estimate_mc` is the blend's estimated flash point where it
-    made the class worse than the record, `boils_above_mc` what it can't boil below by what is in it, where its
-    record gives no boiling point and a low flash point makes that count.
+    `sheet` is the class by its record alone, without estimates; the codes' limits use it. `known` is False where the
+    class is only the worst case. `estimate_mc` is the blend's estimated flash point where that made the class worse
+    than the record. `boils_above_mc` is the lower bound of its boiling point by its composition, where the record gives
+    no boiling point and the flash point is so low that it matters.
     """
 
     classes: Classes
@@ -50,7 +50,7 @@ class Burning(NamedTuple):
     boils_above_mc: MilliCelsius | None = None
 
     def categories(self) -> tuple[int, ...]:
-        """The GHS categories that its litres count against; all that it might be, where that isn't known."""
+        """The GHS categories that its litres count against: every possible one if the category is unknown."""
         if not self.known:
             return ANY if self._boils_unknown else ANY[(self.sheet.ghs or 2) - 1 :]
         if self._boils_unknown:
@@ -58,7 +58,7 @@ class Burning(NamedTuple):
         return (self.sheet.ghs,) if self.sheet.ghs else ()
 
     def nfpa_classes(self) -> tuple[str, ...]:
-        """The NFPA 30 classes that its litres count against, likewise."""
+        """The NFPA 30 classes that its litres count against: every possible one if the class is unknown."""
         if not self.known:
             return NFPA_CLASSES if self._boils_unknown else NFPA_CLASSES[self.sheet.nfpa != "IA" :]
         if self._boils_unknown:
@@ -86,7 +86,7 @@ _NFPA_AT_WORST = {1: "IA", 2: "IA", 3: "IC", 4: "II"}
 
 
 def stated(product: ProductFacts) -> Classes | None:
-    """What sections 2 and 14 of its safety sheet make of a product; None where they say nothing of fire."""
+    """The class by sections 2 and 14 of a product's safety data sheet; None where they say nothing about fire."""
     found = [_BY_STATEMENT[code] for code in product.h_statements or () if code in _BY_STATEMENT]
     if (product.transport_class or "").startswith("3"):
         found.append(_BY_GROUP.get(product.packing_group or "", 3))
@@ -95,7 +95,7 @@ def stated(product: ProductFacts) -> Classes | None:
 
 
 def _section_2_is_known(product: ProductFacts) -> bool:
-    """Whether all of section 2 is noted and nothing of the record contradicts it, so that it may tell of less."""
+    """Whether all of section 2 is noted and uncontradicted, so that it may make the class milder."""
     parts = (product.h_statements, product.signal_word, product.pictograms)
     if any(part is None for part in parts) or contradictions_of(product):
         return False
@@ -104,7 +104,7 @@ def _section_2_is_known(product: ProductFacts) -> bool:
 
 
 def _measured(product: ProductFacts) -> Classes:
-    """The class of what section 9 says. H225 tells that it boils above 35 °C, where nobody noted at what."""
+    """The class by section 9. H225 shows that it boils above 35 °C if its boiling point isn't noted."""
     if product.flash_point_mc is None:
         return NOT_FLAMMABLE
     boils_mc = product.boiling_point_mc
@@ -118,10 +118,10 @@ def _measured(product: ProductFacts) -> Classes:
 
 
 def _by_sheet(product: ProductFacts) -> tuple[Classes, bool]:
-    """What the record of a product says, and whether that is known or the worst that it could be.
+    """The class by the record of a product, and whether it is known or only the worst case.
 
-    Its statements make the class of its flash point worse. Without a flash point they stand in for it where they
-    tell of category 1 or 2, and below that only where all of section 2 is noted.
+    Hazard statements can make the class by the flash point worse. They replace a missing flash point if they mean
+    category 1 or 2, and a milder category only if all of section 2 is noted.
     """
     said = stated(product)
     if product.flash_point_mc is not None or product.no_flash_point:
@@ -135,10 +135,10 @@ def _by_sheet(product: ProductFacts) -> tuple[Classes, bool]:
 
 @lru_cache(maxsize=2_048)
 def burning(product: ProductFacts) -> Burning:
-    """What a product counts as: by its sheet, made worse but never better by an estimate of its blend.
+    """The class of a product: that of its sheet, which an estimate of its blend can only make worse.
 
-    Without a flash point it counts as highly flammable, unless its sheet says that it has none. Without a
-    boiling point a low flash point counts as category 1, unless what is in it can't boil that low.
+    Without a flash point it counts as highly flammable, unless its sheet says that it has none. Without a boiling
+    point a low flash point counts as category 1, unless its composition can't boil that low.
     """
     sheet, known = _by_sheet(product)
     recorded, above_mc = sheet, None
@@ -155,9 +155,9 @@ def burning(product: ProductFacts) -> Burning:
 
 @lru_cache(maxsize=2_048)
 def accounted_for(product: ProductFacts) -> bool:
-    """Whether what is named of a product is all of it, can be estimated, and explains its flash point.
+    """Whether the named composition is complete, can be estimated, and explains the flash point.
 
-    A flash point of a worse class than that of what is named says that there is something else in it.
+    A flash point of a worse class than the named composition has shows that it contains something else.
     """
     from stock.cautions.mixture import Blend, lowest_flash  # few shelves need it
 
@@ -177,16 +177,16 @@ def accounted_for(product: ProductFacts) -> bool:
 
 
 def named_in_full(product: ProductFacts) -> bool:
-    """Whether all of it is named, and what is named can't be estimated: naming more of it would tell nothing."""
+    """Whether the composition is complete but can't be estimated, so that naming more would not help."""
     from stock.cautions.mixture import Blend  # few shelves need it
 
     return all_named(product) and bool(Blend.of_product(product).lacks)
 
 
 def boils_above(product: ProductFacts) -> MilliCelsius | None:
-    """A temperature, thousandths of a degree C, that it can't boil below, by what is in it; None if unknown.
+    """A lower bound of its boiling point by its composition, thousandths of a degree C; None if unknown.
 
-    Only where nearly the whole of it is named, for a little of something very light lowers it.
+    Needs nearly the whole composition, because a little of something very light lowers the boiling point.
     """
     shares = product.solvents or ()
     named = sum(share.least_milli for share in shares) + (product.water_milli or 0)
@@ -218,9 +218,9 @@ def _rank(classes: Classes) -> tuple[int, int]:
 
 
 def limit_category(found: Burning) -> int | None:
-    """The category to speak of where it stands, an estimate's worse one included; None if it doesn't burn.
+    """The GHS category for storage, an estimate's worse one included; None if it doesn't burn.
 
-    With neither flash nor boiling point known that is category 1, for the strictest limits are its.
+    With neither flash nor boiling point known it is category 1, which has the strictest limits.
     """
     if not found.known:
         return found.categories()[0]
@@ -230,12 +230,12 @@ def limit_category(found: Burning) -> int | None:
 def flammability(
     product: ProductFacts, bottles: list[BottleFacts], found: Burning, book: RuleBook, *, kept: bool = False
 ) -> Iterator[Finding]:
-    """What to say of a product that can burn, once a product.
+    """The findings about a flammable product, once for each product.
 
     Args:
-        bottles: those of it that hold something.
-        found: what it counts as.
-        kept: whether all of it is known to stand as what burns must; then `kept_flammable` tells that it burns.
+        bottles: its bottles that hold something.
+        found: its class.
+        kept: whether all of it is known to be stored as it must be; `kept_flammable` then says that it burns.
     """
     if not bottles:
         return
@@ -265,11 +265,10 @@ _IN_SHORT = {
 
 
 def kept_flammable(kept: Iterable[tuple[ProductFacts, Burning]], book: RuleBook) -> Iterator[Finding]:
-    """That these burn, in one note for each category: no place is wrong for them, so nothing is to be done.
+    """One note for each category with the flammable products that are stored correctly, so that nothing is to be done.
 
     Args:
-        kept: the products of which every bottle is known to stand where no flame is near and nobody sprays, and what
-            each counts as.
+        kept: the products of which every bottle is known to stand away from flames and spraying, each with its class.
         book: the studio's rules.
     """
     by_category: dict[int, list[tuple[ProductFacts, Burning]]] = {}

@@ -1,7 +1,7 @@
-"""Which reactive groups a product belongs to, by what is in it; what isn't known of it is a group, too.
+"""The reactive groups of a product by its composition; the unknown part of it is a group, too.
 
-The groups are the words of figures/group_matrix.csv. A role tells nothing of what reacts: a hardener may be an
-isocyanate, an organic peroxide or an amine, and counts as the first two until its composition or its groups say.
+The groups are the words of figures/group_matrix.csv. A role doesn't say what reacts: a hardener may be an isocyanate,
+an organic peroxide or an amine, and counts as the first two until its composition or its groups are noted.
 """
 
 from __future__ import annotations
@@ -15,14 +15,14 @@ from stock.cautions.hazards import hazards_of
 from stock.cautions.substances import SOLVENT_GROUPS, Substance, substance
 
 GROUPS_UNKNOWN = "unknown"
-"""The group of what nobody has noted the composition of: it may belong to any."""
+"""The group of a product of unknown composition, which may belong to any."""
 
 PARTLY_UNKNOWN = "partly unknown"
 """The group of a paint, clear or hardener whose solvents are noted, but don't account for all of it, or of which one
 isn't known here."""
 
 PERHAPS_WATER = "perhaps water"
-"""The group of what nobody has noted the water of."""
+"""The group of a product of unknown water content."""
 
 HARDLY_WATER = "hardly water"
 """The same, of a paint, clear or hardener made with solvents that don't mix with water."""
@@ -54,7 +54,7 @@ CALM = {*SOLVENT_GROUPS, "water", "waterborne", "solventborne"}
 """Those that don't react with each other."""
 
 RESINOUS = ("paint", "clear", "hardener")
-"""Roles of which what is left unnamed is as a rule the resin."""
+"""Roles whose unnamed part usually is the resin."""
 
 _MATRIX_ONLY = ("hydrocarbon", "aromatic", "chlorinated", "ether", "acrylate")
 """Groups of substances with rows of their own in the matrix, which no product is noted to belong to."""

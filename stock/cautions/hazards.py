@@ -58,7 +58,7 @@ AEROSOL_UN = "1950"
 
 
 class _Rule(NamedTuple):
-    """Which rule speaks of a hazard, and how gravely on the shelf and at the bench."""
+    """The rule about a hazard, with its severity on the shelf and at the bench."""
 
     code: str
     shelf: str
@@ -94,7 +94,7 @@ _FEW = 3
 
 @lru_cache(maxsize=2_048)
 def hazards_of(product: ProductFacts) -> dict[str, tuple[str, ...]]:
-    """The hazards of a product, each with what says so: statements by their code, or a clause."""
+    """The hazards of a product, each with its evidence: codes of hazard statements, or a clause."""
     found: dict[str, list[str]] = {}
     known = statements() if product.h_statements else {}
     hazard: str | None
@@ -132,7 +132,7 @@ def hazards_of(product: ProductFacts) -> dict[str, tuple[str, ...]]:
 
 
 def _by_composition(product: ProductFacts) -> Iterator[tuple[str, str]]:
-    """The hazards that the statements of what is named in a product give it, and what says so."""
+    """The hazards that follow from the statements of a product's named substances, with that evidence."""
     known = statements()
     for share in product.solvents or ():
         held = substance(share.name)
@@ -146,7 +146,7 @@ def _by_composition(product: ProductFacts) -> Iterator[tuple[str, str]]:
 
 
 def is_aerosol(product: ProductFacts, bottle: BottleFacts) -> bool:
-    """Whether a bottle is an aerosol can: noted so, or by its product's sheet where nobody noted what it is."""
+    """Whether a bottle is an aerosol can, by its own kind or, if that is unknown, by its product's sheet."""
     if bottle.container is not None:
         return bottle.container == "aerosol_can"
     return not bottle.kept and (product.un_number == AEROSOL_UN or "aerosol" in hazards_of(product))
@@ -155,7 +155,7 @@ def is_aerosol(product: ProductFacts, bottle: BottleFacts) -> bool:
 def hazard_findings(
     products: Sequence[ProductFacts], book: RuleBook, *, bench: bool, needless: Iterable[str] = ()
 ) -> Iterator[Finding]:
-    """What the sheets of products warn of: one finding for each rule and severity, with all products it concerns.
+    """The hazards that data sheets warn of: one finding for each rule and severity, with all its products.
 
     Args:
         products: those on the shelf, or in the mix; without repeats.
@@ -204,14 +204,14 @@ def named(names: Iterable[str]) -> str:
 
 
 def _in_words(grounds: Iterable[str]) -> str:
-    """Statements with their texts, and whatever else says it."""
+    """Hazard statements with their texts, and other evidence."""
     known = statements()
     said = [f"{code} {known[code].text}" if code in known else code for code in grounds]
     return "; ".join(said)
 
 
 def _protection(products: Iterable[ProductFacts]) -> str:
-    """What section 8 of the sheets prints, or that nobody noted it of one of them."""
+    """The words of section 8 of the sheets, or that they are not noted for one of the products."""
     noted = list(dict.fromkeys(product.protection for product in products))
     printed = [_("as printed: {text}", text=text) for text in noted if text]
     missing = [_("not noted here, so look there first")] if "" in noted else []
@@ -219,7 +219,7 @@ def _protection(products: Iterable[ProductFacts]) -> str:
 
 
 def contradiction_findings(product: ProductFacts, book: RuleBook) -> Iterator[Finding]:
-    """Where what is noted of a product contradicts itself; a note, for the graver is what counts and warns."""
+    """Findings about contradictions in a product's record; notes, because the graver fact counts and warns anyway."""
     found = contradictions_of(product)
     if found:
         yield from book.find(
@@ -228,7 +228,7 @@ def contradiction_findings(product: ProductFacts, book: RuleBook) -> Iterator[Fi
 
 
 def contradictions_of(product: ProductFacts) -> list[str]:
-    """What contradicts what in a product's record, each as a clause."""
+    """The contradictions in a product's record, each as a clause."""
     no_solvent = product.solvents == ()
     if product.h_statements is None and product.signal_word is None and not no_solvent:
         return []

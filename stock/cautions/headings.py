@@ -1,4 +1,4 @@
-"""How findings are listed: under what to do about them, and what is missing in records under the product's line."""
+"""Headings for lists of findings: by action, and for missing facts by the product's line."""
 
 from __future__ import annotations
 
@@ -17,13 +17,13 @@ HEADINGS = {
     "find_out": _("Find out"),
     "take_care": _("Take care"),
 }
-"""What a person can do about a finding, in words."""
+"""The actions of findings, in words."""
 
 NO_LINE = _("no line")
 
 
 class ListedFindings(NamedTuple):
-    """Findings that stand together: under what words, and how many of what they are."""
+    """Findings under one heading, with the heading's words and what it counts."""
 
     words: str
     unit: str
@@ -31,10 +31,10 @@ class ListedFindings(NamedTuple):
 
 
 def under_headings(found: Sequence[Finding]) -> list[ListedFindings]:
-    """Findings under what to do about them, in the order of their first.
+    """Findings under headings by action, in the order of their first finding.
 
-    What is missing in the records of products comes behind what else is to be found out: a heading for each line,
-    those of no line last, one row a product.
+    Missing facts of products come after everything else to find out: a heading for each line, products without a line
+    last, one row for each product.
 
     Args:
         found: gravest first.
@@ -52,7 +52,7 @@ def under_headings(found: Sequence[Finding]) -> list[ListedFindings]:
 
 
 def beside_its_name(finding: Finding) -> str:
-    """The message as it stands beside the name of what it concerns, which it doesn't repeat."""
+    """The message without the name of its subject, for a row that shows the name already."""
     name = finding.product or finding.place
     if not name:
         return finding.message

@@ -1,4 +1,4 @@
-"""How much may stand where: litres or kilograms of what burns against the limits of each code.
+"""Limits of flammable stock: litres or kilograms in a place or building against the limits of each code.
 
 A limit is in the unit of its code: `litres_milli` (millilitres) or `kilograms_milli` (grams). It counts by GHS
 category (`categories`) or by NFPA 30 class (`classes`); where `below_ambient` is noted, also what flashes below the
@@ -22,10 +22,10 @@ from stock.named_tuples import NamedTuple
 from stock.units import Microlitres, Milligrams
 
 _FLASHES_TO_MC = 60_000
-"""The end of category 3: what flashes higher is taken below no room's temperature."""
+"""The end of category 3; a liquid that flashes higher counts as safe at every room's temperature."""
 
 _AT_HOME = {"dwelling": ("home", None), "garage": ("garage",), "home": ("home", "garage", None)}
-"""The premises that count together as a home; what isn't noted may be a dwelling."""
+"""The premises that count together as a home; unknown premises may be a dwelling."""
 
 _HOME_WORDS = {
     "dwelling": _("the dwelling"),
@@ -35,7 +35,7 @@ _HOME_WORDS = {
 
 
 class Amount(NamedTuple):
-    """Microlitres and milligrams of what counts alike, and one bottle of it."""
+    """Microlitres and milligrams that count alike against every limit, and one bottle of them."""
 
     first: StoredBottle
     volume_ul: Microlitres
@@ -56,10 +56,10 @@ def over(
     where: str,
     about: tuple[int, str] | None = None,
 ) -> Iterator[Finding]:
-    """What stands somewhere against each limit of a scope; only the limit that is exceeded most is reported.
+    """The finding about the limit of a scope that is exceeded most.
 
-    It stops work only on what the records say. It warns where only an estimate makes the class so bad, or where the
-    limit is from memory.
+    It stops work only if the records alone exceed the limit. It warns if an estimated class does, or if the limit is
+    from memory.
     """
     limits = [limit for limit in book.limits(code) if limit.figures["scope"] == scope]
     if not limits:
@@ -101,7 +101,7 @@ class BesideLimit(NamedTuple):
 def beside(
     code: str, scope: str, there: Sequence[StoredBottle], book: RuleBook, *, where: str
 ) -> Iterator[BesideLimit]:
-    """What stands somewhere beside each limit of a scope, exceeded or not; what isn't known counts as it might be."""
+    """The stock beside each limit of a scope, exceeded or not; an unknown class counts against every limit."""
     held = _alike(there)
     for limit in book.limits(code):
         if limit.figures["scope"] == scope:
@@ -111,7 +111,7 @@ def beside(
 
 
 def all_beside(stored: Sequence[StoredBottle], book: RuleBook) -> list[BesideLimit]:
-    """Every limit that is judged, with what counts against it: of each place, each cabinet, each building and home."""
+    """Every limit of each place, cabinet, building and home, with the stock that counts against it."""
     by_place: dict[PlaceFacts, list[StoredBottle]] = {}
     for each in stored:
         by_place.setdefault(each.place, []).append(each)
@@ -134,7 +134,7 @@ def all_beside(stored: Sequence[StoredBottle], book: RuleBook) -> list[BesideLim
 
 
 class OwnLimit(NamedTuple):
-    """What counts against a studio's own limit of a place, the limit and what is too much, in words of its unit."""
+    """A studio's own limit of a place with the stock that counts against it and the excess, in words of its unit."""
 
     held: str
     limit: str
@@ -145,7 +145,7 @@ class OwnLimit(NamedTuple):
 def own_limits(place: PlaceFacts, burns: Sequence[StoredBottle]) -> list[OwnLimit]:
     """The studio's own limit of a place beside what burns there, in the unit of the limit, most exceeded first.
 
-    Kilograms come of the recorded density, or of the heaviest plausible one.
+    Kilograms follow from the recorded density, or from the heaviest plausible one.
     """
     found: list[OwnLimit] = []
     if place.limit_ul is not None:
@@ -175,7 +175,7 @@ def _sum(held: Sequence[Amount], limit: Limit, counts: Any) -> tuple[Microlitres
 
 
 def _share(held: Sequence[Amount], limit: Limit, counts: Any) -> float:
-    """How many times a limit is used."""
+    """The used share of a limit; 1 is the limit itself."""
     volume_ul, mass_mg = _sum(held, limit, counts)
     most_g = limit.figures.get("kilograms_milli")
     if most_g is not None:
@@ -184,7 +184,7 @@ def _share(held: Sequence[Amount], limit: Limit, counts: Any) -> float:
 
 
 def _words(held: Sequence[Amount], limit: Limit, counts: Any) -> dict[str, Any]:
-    """What is held, what may be and how much is too much, in the unit of the limit; litres beside kilograms."""
+    """Stock, limit and excess in words, in the unit of the limit; litres beside kilograms."""
     volume_ul, mass_mg = _sum(held, limit, counts)
     most_g = limit.figures.get("kilograms_milli")
     if most_g is not None:
@@ -217,17 +217,17 @@ def _alike(there: Iterable[StoredBottle]) -> list[Amount]:
 
 
 def mass_mg(each: StoredBottle) -> Milligrams:
-    """What is in a bottle by the recorded density, in milligrams; by the heaviest plausible one where none is."""
+    """The mass of a bottle's content, milligrams, by the recorded density or else the heaviest plausible one."""
     return Milligrams(each.bottle.on_hand_ul * heaviest_ug_per_ml(each.product) // 1_000_000)
 
 
 def mass_of(stored: Iterable[StoredBottle]) -> Milligrams:
-    """What is in these bottles together, in milligrams; each as `mass_mg` has it."""
+    """The mass in these bottles together, milligrams."""
     return Milligrams(sum(mass_mg(each) for each in stored))
 
 
 def below_ambient(each: StoredBottle) -> bool:
-    """Whether it flashes below the highest temperature noted of its place, and at 60 °C or below if none is."""
+    """Whether it flashes below its place's highest temperature; at 60 °C or below if that is unknown."""
     flash_mc = each.product.flash_point_mc
     if flash_mc is None:
         return not each.found.known
@@ -235,7 +235,7 @@ def below_ambient(each: StoredBottle) -> bool:
 
 
 def _counts(each: StoredBottle, limit: Limit) -> bool:
-    """Whether a bottle counts against a limit, by GHS category or NFPA class: as any that it might be."""
+    """Whether a bottle counts against a limit, by any GHS category or NFPA class that it may have."""
     if limit.figures.get("below_ambient") and below_ambient(each):
         return True
     if "classes" in limit.figures:
@@ -262,7 +262,7 @@ class BuildingSum(NamedTuple):
     scope: str
 
     def counts(self, place: PlaceFacts) -> bool:
-        """Whether what stands in a place counts."""
+        """Whether the stock of a place counts in this sum."""
         if place.building not in ("", self.building):
             return False
         if self.scope in _AT_HOME:
@@ -272,7 +272,7 @@ class BuildingSum(NamedTuple):
     def findings(
         self, by_place: Mapping[PlaceFacts, Sequence[StoredBottle]], book: RuleBook
     ) -> Iterator[Finding]:
-        """Where the bottles of these places are more than a limit of the building."""
+        """The findings where the bottles of these places exceed a limit of the building."""
         there = [each for place, here in by_place.items() if self.counts(place) for each in here]
         if not there:
             return
@@ -280,11 +280,11 @@ class BuildingSum(NamedTuple):
 
     @property
     def code(self) -> str:
-        """The rule whose limits count."""
+        """The code of the rule whose limits count."""
         return "over-home-limit" if self.scope in _AT_HOME else "over-building-limit"
 
     def where(self, there: Sequence[StoredBottle]) -> str:
-        """The places in words, with those of which it isn't noted what they are."""
+        """The places in words; places of unknown premises are named."""
         name = _("the building {building}", building=self.building) if self.building else _("the building")
         if self.scope not in _AT_HOME:
             return _("{name}, outside cabinets", name=name) if self.scope == "outside" else name

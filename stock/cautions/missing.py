@@ -1,4 +1,4 @@
-"""What nobody has noted of products: one finding a product, with everything that is missing in its record."""
+"""Missing facts of products: one finding for each product with everything that its record lacks."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
@@ -14,7 +14,7 @@ from stock.units import MilliCelsius
 
 
 class _Lack(NamedTuple):
-    """What one rule misses, in a few words, and the options of `product change` that note it."""
+    """A fact that a rule needs, in a few words, and the options of `product change` that note it."""
 
     words: str
     options: tuple[str, ...]
@@ -29,7 +29,7 @@ _OWN: Mapping[str, _Lack] = {
     "composition-unknown": _COMPOSITION,
     "age-unknown": _Lack(_("how long it keeps"), ("--opened-life", "12mo", "--sealed-life", "3y")),
 }
-"""Findings that other rooms make of a product, each for what it misses."""
+"""Findings of other modules about one missing fact of a product."""
 
 _LACKS: Mapping[str, _Lack] = {
     **_OWN,
@@ -43,19 +43,19 @@ _HIGHLY = _("highly flammable (H225, category 2)")
 
 
 def of_a_record(finding: Finding) -> bool:
-    """Whether a finding is about what is missing in the record of a product."""
+    """Whether a finding is about facts that a product's record lacks."""
     return finding.code in _LACKS or finding.code == _JOINED
 
 
 def of_the_record_alone(finding: Finding) -> bool:
-    """Whether the missing facts make no bottle count as worse: a fuller record could only add warnings."""
+    """Whether the missing facts make no bottle count as worse, so that a fuller record could only add warnings."""
     return finding.code in _QUIET
 
 
 def joined_by_product(
     said: Iterable[Finding], stored: Sequence[StoredBottle], book: RuleBook
 ) -> Iterator[Finding]:
-    """The same findings, with those about what is missing joined into one a product.
+    """The same findings, with those about missing facts joined into one for each product.
 
     Args:
         said: every finding about products.
@@ -83,8 +83,8 @@ def joined_by_product(
 def _keeping(product: ProductFacts, places: Sequence[PlaceFacts], book: RuleBook) -> Iterator[Finding]:
     """The finding that its storage temperatures are unknown: a note, unless heat or frost is a danger to it.
 
-    It may be where its place is known to leave the range in which paints usually keep. What isn't known of a place is
-    said of the place.
+    Heat or frost is a danger if its place is known to leave the range in which paints usually keep. Unknown
+    temperatures of the place have a finding of their own.
     """
     if range_known(product):
         return
@@ -105,7 +105,7 @@ def _keeping(product: ProductFacts, places: Sequence[PlaceFacts], book: RuleBook
 
 
 def _says_nothing(product: ProductFacts) -> bool:
-    """Whether nobody has noted what its safety sheet warns of."""
+    """Whether the hazards of its safety data sheet are not noted."""
     return product.h_statements is None and product.role != "mixed"
 
 

@@ -1,4 +1,4 @@
-"""Every finding about a mix before it is booked: what meets, what burns, what is too old, what air it needs."""
+"""Findings about a mix before it is booked: reactions, fire, age, and the air that it needs."""
 
 from __future__ import annotations
 
@@ -28,12 +28,12 @@ _NO_STUDIO = StudioFacts()
 
 
 def mix_findings(parts: Sequence[MixPart], as_of: date, studio: StudioFacts = _NO_STUDIO) -> list[Finding]:
-    """Everything to know about a mix before it is booked, gravest first.
+    """Every finding about a mix before it is booked, gravest first.
 
     Args:
         parts: what is poured; one entry a bottle, or a product whose bottle isn't settled.
         as_of: the day it is mixed.
-        studio: its rule sets, its changes, its fan and its spray rate; products and bottles aren't looked at.
+        studio: its rule sets, its changes of rules, its fan and its spray rate; its products and bottles are ignored.
     """
     settled = [
         part if bottle is None else MixPart(product, volume_ul, bottle._replace(on_hand_ul=ANY_AMOUNT))
@@ -49,10 +49,9 @@ def mix_findings(parts: Sequence[MixPart], as_of: date, studio: StudioFacts = _N
 
 @remembered(256)
 def _judged(parts: tuple[MixPart, ...], as_of: date, studio: StudioFacts) -> tuple[Finding, ...]:
-    """What `mix_findings` says of parts whose bottles hold `ANY_AMOUNT`: how much is left says nothing of their age.
+    """The findings of a mix whose bottles hold `ANY_AMOUNT`, since a bottle's age doesn't depend on its content.
 
-    Cached by everything that it depends on: at the bench a mix is judged while it is typed, once more when it is
-    booked, and again when the same is mixed again.
+    Cached, because the bench judges a mix while it is typed, when it is booked, and when the same is mixed again.
     """
     book = rule_book(studio.rule_sets, studio.changes)
     products = {part.product.id: part.product for part in parts}
@@ -74,9 +73,9 @@ def _judged(parts: tuple[MixPart, ...], as_of: date, studio: StudioFacts) -> tup
 def _whatever_amounts(
     poured: tuple[ProductFacts, ...], as_of: date, trained: Trained, book: RuleBook
 ) -> tuple[Finding, ...]:
-    """What is said of products that are poured together, whatever the amounts and from whichever bottles.
+    """The findings about products poured together that depend on neither amounts nor bottles.
 
-    Cached like the whole, and kept while the amounts are typed.
+    Cached, so that they are kept while the amounts are typed.
     """
     products = list({product.id: product for product in poured}.values())
     said = [*together(products, book), *bench_rules(poured, book)]
@@ -112,7 +111,7 @@ def _of_bottles(
 
 @remembered(512)
 def _blind(products: tuple[ProductFacts, ...], book: RuleBook) -> tuple[Finding, ...] | None:
-    """The class of a mix with a part whose composition is unknown, so that no blend is estimated; else None."""
+    """The class of a mix with a part of unknown composition, which can't be estimated; None without such a part."""
     found = {product.id: burning(product) for product in products}
     open_ = [product for product in products if not accounted_for(product)]
     blind = [product for product in open_ if product.solvents is None or not found[product.id].known]
@@ -126,11 +125,11 @@ def wash_findings(
     *,
     as_of: date = TRAINING_FROM,
 ) -> list[Finding]:
-    """Everything to know about a wash-out before it is booked, gravest first.
+    """Every finding about a wash-out before it is booked, gravest first.
 
     Args:
-        cleaner: what is washed with, and how much of it.
-        washed: the products that were in the mix; none where nobody says which mix it followed.
+        cleaner: the cleaner and its amount.
+        washed: the products that were in the mix; empty if the mix isn't known.
         studio: as for a mix.
         as_of: the day of the wash.
     """
@@ -149,11 +148,11 @@ def wash_findings(
 
 
 def _mix_class(parts: Sequence[MixPart], products: list[ProductFacts], book: RuleBook) -> Iterator[Finding]:
-    """The class of the mix: the worst of its paints' by their labels, of the estimate, and of what isn't named.
+    """The class of the mix: the worst of its paints' classes by their labels, of the estimate, and of unnamed parts.
 
-    A part whose composition doesn't account for all of it, or not for its flash point, counts with the class
-    of its sheet, however much it is thinned; so does one of which all is named and can't be estimated. None of them is
-    one of which nothing is known (`_blind`).
+    A part with an incomplete composition, or one that doesn't explain its flash point, counts with the class of its
+    sheet however much it is thinned, and so does a complete one that can't be estimated. Parts of unknown composition
+    are judged by `_blind` before.
     """
     found = {product.id: burning(product) for product in products}
     open_ = [product for product in products if not accounted_for(product)]
@@ -176,10 +175,10 @@ def _mix_class(parts: Sequence[MixPart], products: list[ProductFacts], book: Rul
 
 
 def _unnamed_class(product: ProductFacts, products: list[ProductFacts], found: dict[int, Burning]) -> Classes:
-    """The class that what isn't named of a product gives a mix: that of its sheet.
+    """The class that a product's unnamed part gives a mix: that of its sheet.
 
-    Where others in the mix burn, too, 5 K are taken off as of an estimate, for two liquids together can flash
-    a little lower than either.
+    If other parts burn, too, the flash point counts 5 K lower, as an estimate does, because two liquids together can
+    flash a little lower than either.
     """
     own = found[product.id].classes
     others = any(found[each.id].classes.ghs is not None for each in products if each.id != product.id)
@@ -199,7 +198,7 @@ def _estimated(parts: Sequence[MixPart], flash_mc: MilliCelsius | None) -> Class
 def _class_unknown(
     unknown: ProductFacts, products: Sequence[ProductFacts], found: dict[int, Burning], book: RuleBook
 ) -> Iterator[Finding]:
-    """A mix whose blend can't be estimated counts as its worst part, and as highly flammable at least."""
+    """The finding that a blend can't be estimated: it counts as its worst part, and at least as highly flammable."""
     whole = classify(None, None)
     for product in products:
         whole = worse(whole, found[product.id].classes)

@@ -1,4 +1,4 @@
-"""The flash point of a blend, estimated; only ever used to make a class worse.
+"""The estimated flash point of a blend, which is only used to make a class worse.
 
 Liaw's method: the temperature at which the flammable components, each weighed by its mole fraction,
 activity and vapour pressure over its vapour pressure at its own flash point, sum to one. Water only changes
@@ -34,10 +34,10 @@ _ONE_ATMOSPHERE_PA = 101_325.0
 
 
 class Blend(NamedTuple):
-    """What of a liquid evaporates: substances and their moles (any scale).
+    """The volatile part of a liquid: its substances and their moles, on any scale.
 
-    `lacks` says that something in it is left out: a solvent whose figures aren't known, or all of a product
-    of which nobody has noted the solvents.
+    `lacks` says that something is left out: a solvent of unknown figures, or a whole product whose solvents aren't
+    known.
     """
 
     parts: tuple[tuple[Substance, float], ...]
@@ -45,15 +45,15 @@ class Blend(NamedTuple):
 
     @staticmethod
     def of_product(product: ProductFacts) -> "Blend":
-        """A product's volatile part, as far as it is known."""
+        """The known volatile part of a product."""
         return Blend.of_parts([MixPart(product, Microlitres(1_000))])
 
     @staticmethod
     def of_parts(parts: Iterable[MixPart]) -> "Blend":
-        """The volatile part of what is poured together, as far as it is known.
+        """The known volatile part of products poured together.
 
-        Water that nobody has noted counts as none, which is the worse case; so does what isn't named. Solids are
-        left out: they give off nothing, and what is without them burns sooner.
+        Unknown water and everything unnamed count as absent, which is the worse case. Solids are left out: they don't
+        evaporate, and without them the blend flashes lower.
         """
         moles: dict[str, float] = {}
         found: dict[str, Substance] = {}
@@ -92,7 +92,7 @@ is taken that much higher."""
 
 
 def solvent_mg(product: ProductFacts, share: SolventShare, volume_ul: Microlitres) -> float:
-    """Milligrams of one solvent in `volume_ul` of a product; a density that isn't known is taken high."""
+    """Milligrams of one solvent in `volume_ul` of a product; an unknown density is taken high."""
     if share.basis == "volume":
         known = substance(share)
         density = (known.density_ug_per_ml if known else None) or HEAVIEST_UG_PER_ML
@@ -106,7 +106,7 @@ def _weighed(product: ProductFacts) -> bool:
 
 
 def _own_density(product: ProductFacts) -> int:
-    """The density of a product that is all solvent and water, from theirs; else as heavy as a paint."""
+    """The density of a product: from its parts if it is all solvent and water, else that of a paint."""
     shares: list[tuple[SolventShare | str, int]] = [
         (share, share.percent_milli) for share in product.solvents or ()
     ]
@@ -137,19 +137,19 @@ def vapour_pressure_ratio(known: Substance, kelvin: float) -> float:
 
 
 def may_burn_at(blend: Blend, celsius: float) -> bool:
-    """Whether it could be lit at a temperature at all: a bound that needs no activity coefficients.
+    """Whether a blend could burn at a temperature, by a bound that needs no activity coefficients.
 
-    No component is more active than when pure, so the blend can't be lit where the vapour pressure ratios
-    of all that burns, unweighed, don't sum to one.
+    No component is more active than when pure, so the blend can't burn where the vapour pressure ratios of its
+    flammable components, unweighed, sum to less than one.
     """
     kelvin = celsius + ZERO_C
     return sum(vapour_pressure_ratio(part, kelvin) for part, _ in blend.parts if part.burns) >= 1
 
 
 def burns_at(blend: Blend, celsius: float) -> float:
-    """Liaw's sum at a temperature; one or more means that the vapour over the blend can be lit.
+    """Liaw's sum at a temperature; at one or more the vapour over the blend can be lit.
 
-    An activity above one says that the liquid parts in two; what burns is then as active as when pure.
+    An activity above one means that the liquid separates; the flammable component then counts as active as when pure.
     """
     kelvin = celsius + ZERO_C
     fractions = blend.fractions()
@@ -162,7 +162,7 @@ def burns_at(blend: Blend, celsius: float) -> float:
 
 
 def vapour_pressure_pa(known: Substance, kelvin: float) -> float:
-    """A substance's vapour pressure, Pa; by Trouton's rule from its boiling point, too high, where none is known."""
+    """A substance's vapour pressure, Pa; if unknown, too high by Trouton's rule from its boiling point."""
     if known.antoine is not None:
         a, b, c = known.antoine
         return float(10 ** (a - b / (kelvin + c)))
@@ -171,16 +171,16 @@ def vapour_pressure_pa(known: Substance, kelvin: float) -> float:
 
 
 def lowest_boiling(solvents: Sequence[Substance | None], *, water: bool) -> MilliCelsius | None:
-    """What a blend of these can't boil below, in whatever shares: thousandths of a degree C.
+    """A lower bound of the boiling point of any blend of these, thousandths of a degree C.
 
-    No component is more active than when pure, so nothing boils while the vapour pressures of all together,
-    each as if it were alone, stay below one atmosphere. That holds for azeotropes and for liquids that part.
+    No component is more active than when pure, so nothing boils while the sum of the pure vapour pressures stays below
+    one atmosphere. This holds for azeotropes and for liquids that separate, too.
 
     Args:
-        solvents: None among them is one that isn't known here.
-        water: whether there is water in it.
+        solvents: the substances; None for one that the table lacks.
+        water: whether the blend contains water.
     Returns:
-        None if one of them isn't known here.
+        The bound; None if a substance is unknown.
     """
     parts = [*solvents, *([substance("water")] if water else [])]
     known = [part for part in parts if part is not None and part.boiling_point_mc is not None]
@@ -221,18 +221,18 @@ def blend_flash(blend: Blend) -> MilliCelsius | None:
 
 
 def lowest_flash(parts: Sequence[MixPart]) -> MilliCelsius | None:
-    """The lowest flash point that what is poured together may have, thousandths of a degree C, likewise.
+    """The lowest estimated flash point of products poured together, thousandths of a degree C; None as `blend_flash`.
 
-    Where shares are ranges the blend is estimated with all of them high, and with each of them high and the
-    others low: one solvent may thin the vapour of another. A part whose density isn't known is estimated as heavy as a
-    paint and as light as an alcohol, for it may thin the vapour of the others.
+    If shares are ranges, the blend is estimated with all of them high, and with each one high and the others low,
+    because one solvent may dilute the vapour of another. A part of unknown density is estimated as heavy as a paint and
+    as light as an alcohol.
     """
     flashes = [blend_flash(blend) for blend in blends(parts) if blend.parts]
     return min((flash for flash in flashes if flash is not None), default=None)
 
 
 def blends(parts: Sequence[MixPart]) -> list[Blend]:
-    """The blends that the ends of the ranges and unknown densities allow; one where everything is exact."""
+    """The blends at the ends of the ranges and of unknown densities; a single one if everything is exact."""
     ranged = {
         (part.product.id, share.name)
         for part in parts

@@ -1,7 +1,6 @@
-"""What to move where so that the findings about places disappear, and what moving can't solve.
+"""Moves that make the findings about places disappear, and the findings that no move solves.
 
-The findings are the only judge: a move is proposed where, with the bottle there, none appears and none
-speaks of more than before.
+The findings are the only judge: a move is proposed only if it brings no new finding and makes none larger.
 """
 
 from __future__ import annotations
@@ -21,10 +20,10 @@ from stock.language import _
 from stock.named_tuples import NamedTuple
 
 PASSES = 3
-"""How often the places are gone through: a bottle that leaves may make room for another."""
+"""How many times all findings are tried, since a bottle that leaves may make room for another."""
 
 _LIMITS = ("place-over-limit", "more-than-a-day", "over-code-limit", "over-building-limit", "over-home-limit")
-"""Rules that are kept as soon as enough litres are gone."""
+"""Rules that are met as soon as enough litres are gone."""
 
 _EACH = (
     "flame-near",
@@ -34,7 +33,7 @@ _EACH = (
     "frost",
     "wrong-temperature",
 )
-"""Rules by which each bottle has to go, whatever stands beside it."""
+"""Rules by which each bottle must leave, whatever stands beside it."""
 
 LEAVES = {
     "place-over-limit": _("more flammable stock stands there than the studio's limit"),
@@ -50,7 +49,7 @@ LEAVES = {
     "frost": _("it can freeze there"),
     "wrong-temperature": _("it is too cold or too warm there"),
 }
-"""Why a bottle has to leave its place, by the rule that says so."""
+"""Why a bottle must leave its place, by the code of the rule."""
 
 REFUSED = {
     "place-over-limit": _("it would be over its limit"),
@@ -68,7 +67,7 @@ REFUSED = {
     "wrong-temperature": _("too cold or too warm"),
     toxic_stock.CODE: _("too much of what poisons or harms would stand outside a store"),
 }
-"""Why a place isn't proposed, by the finding that there would be."""
+"""Why a place isn't proposed, by the code of the finding that would be new there."""
 
 _ELSEWHERE = {
     "outside": _("in a cabinet or in another building"),
@@ -83,11 +82,11 @@ _CONTAINER = _("no place makes this right: it needs another container")
 _STORE = _("what stands in a place noted as a store isn't counted; choose one yourself")
 _NOT_ALL = _("not all that would have to leave fits in the other places")
 _NAMED = 2
-"""Of so many products it is said why no place takes them."""
+"""The number of products of which it is said why no place takes them."""
 
 
 class Move(NamedTuple):
-    """One bottle to carry: from where, to where, and by which rule's finding."""
+    """One bottle to move: its place, its new place, and the finding that asks for it."""
 
     bottle: int
     product: str
@@ -109,7 +108,7 @@ class Move(NamedTuple):
 
 
 class Unsolved(NamedTuple):
-    """A finding that stands after the moves, as it is then, and what is missing to solve it by moving."""
+    """A finding that remains after the moves, and what is missing to solve it by moving."""
 
     finding: Finding
     why: str
@@ -120,20 +119,20 @@ class Unsolved(NamedTuple):
 
 
 class Plan(NamedTuple):
-    """What to carry, and the findings of action `move` that stand even then. With neither, all may stay."""
+    """The moves, and the findings of action `move` that remain after them. With neither, everything may stay."""
 
     moves: tuple[Move, ...] = ()
     unsolved: tuple[Unsolved, ...] = ()
 
 
 def plan(facts: StudioFacts) -> Plan:
-    """The bottles to carry so that as many findings as possible go that say to move something.
+    """The moves that solve as many findings of action `move` as possible.
 
     Args:
-        facts: what the books say, places without bottles included.
+        facts: the facts of the books, places without bottles included.
     Returns:
-        Few moves, each bottle at most once, and only to places of which everything is noted. A place with
-        what burns prefers a cabinet. Every finding of action `move` that isn't solved is among `unsolved`.
+        Few moves, each bottle at most once, and only to places of which everything is noted; flammable bottles go to
+        a cabinet if one takes them. Every unsolved finding of action `move` is in `unsolved`.
     """
     planner = _Planner(facts)
     for __ in range(PASSES):
@@ -147,7 +146,7 @@ def plan(facts: StudioFacts) -> Plan:
 
 
 class _Planner:
-    """Carries bottles one by one in an arrangement, as long as the findings agree."""
+    """Moves bottles one by one in an arrangement as long as no finding becomes worse."""
 
     def __init__(self, facts: StudioFacts) -> None:
         self.now = Arrangement(facts)
@@ -165,7 +164,7 @@ class _Planner:
         return len(self.moves) > before
 
     def _carry_away(self, area: Area, finding: Finding) -> None:
-        """Move as few of the bottles that a finding is about as make it go, or all that can go."""
+        """Move the fewest bottles that solve a finding, or every movable one if it can't be solved."""
         there = [each for each in involved(finding, self.now.in_area(area)) if self._may_go(each, area)]
         there.sort(key=lambda each: (-each.bottle.on_hand_ul, each.bottle.id))
         if finding.code in _LIMITS:
@@ -176,7 +175,7 @@ class _Planner:
                 self._carry(each, area, finding)
 
     def _carry_litres(self, area: Area, finding: Finding, there: Sequence[StoredBottle]) -> None:
-        """Move the largest bottles until one is enough, and then the smallest that is."""
+        """Move the largest bottles until a single one is enough, then the smallest that suffices."""
         left = [each for each in there if self._target(each, area) is not None]
 
         def over(leaving: Sequence[StoredBottle]) -> Finding | None:
@@ -223,10 +222,10 @@ class _Planner:
             self.now, self.moves = kept, moved
 
     def _carry(self, each: StoredBottle, area: Area, finding: Finding, *, whole: bool = False) -> bool:
-        """Move a bottle out of an area to the best place that takes it; whether there is one.
+        """Move a bottle out of an area to the best place that takes it; return whether there is one.
 
         Args:
-            whole: more go with it, so that what is left behind is judged when they are gone.
+            whole: whether more bottles leave with it, so that the rest is judged only after all of them.
         """
         place = self._target(each, area)
         if place is None:
@@ -245,7 +244,7 @@ class _Planner:
         return True
 
     def _target(self, each: StoredBottle, area: Area) -> PlaceFacts | None:
-        """The best place outside an area where nothing is found because of a bottle; None if there is none."""
+        """The best place outside an area where a bottle causes no finding; None if there is none."""
         burns = lit(each)
         for place in self._outside(each, area):
             if not not_described(place, burns=burns) and not self.now.refusals(each, place):
@@ -266,7 +265,7 @@ class _Planner:
         return sorted(outside, key=rank)
 
     def missing(self, area: Area | None, finding: Finding) -> str:
-        """What is missing to solve a finding by moving, in words."""
+        """Why no move solves a finding, in words."""
         if area is None:
             return _STORE if finding.code == toxic_stock.CODE else _CONTAINER
         there = involved(finding, self.now.in_area(area))
@@ -313,12 +312,12 @@ class _Planner:
 
 
 def _first(count: int, holds: Callable[[int], bool]) -> int:
-    """The first of so many numbers for which something holds, as it does for all after; the count if for none."""
+    """The first number below a count for which a condition holds that holds for all later ones; else the count."""
     return bisect_left(range(count), True, key=holds)
 
 
 def _why(each: StoredBottle, finding: Finding) -> str:
-    """Why a bottle goes, and what isn't known of it even so."""
+    """Why a bottle leaves, and which facts about it are still unknown."""
     said = LEAVES.get(finding.code, finding.message)
     return (
         said

@@ -1,7 +1,7 @@
-"""The studio's own substances as the cautions want them, by each name that they go by.
+"""The studio's own substances as `Substance`, by each of their names.
 
-What the table lacks of a substance is taken from the studio's own record of it; where both know something the worse
-counts. What neither knows is not known and counts as the worse case.
+The studio's record fills in what the table lacks; where both have a figure the worse one counts. A figure that neither
+has is unknown and counts as the worse case.
 """
 
 from collections.abc import Mapping
@@ -23,20 +23,20 @@ _FIGURES = {
     "lower_milli": "limits", "exposure_ppm": "exposure", "short_term_ppm": "short", "ceiling_ppm": "short",
     "h_statements": "h", "us_waste": "waste", "us_voc": "us_voc", "eu_voc": "eu_voc", "hap": "hap",
 }  # fmt: skip
-"""Figures that a studio can note, each with its name among the sources."""
+"""Figures that a studio can note, each with the name under which its source is kept."""
 _LOWER_IS_WORSE = (
     "flash_point_mc", "boiling_point_mc", "lower_milli", "exposure_ppm", "short_term_ppm", "ceiling_ppm",
 )  # fmt: skip
 _MAY_FLASH = ("varies", "solid", "doesn't burn", "")
-"""Why the table has no flash point, where a sheet that has one counts for more. A gas, and what decomposes, stay so."""
+"""Reasons for a missing flash point in the table that a flash point on a sheet overrides."""
 _BOILS_VOC_MC = 250_000
 
 
 def own_substances(day: date | None = None) -> Mapping[str, Substance]:
-    """Every substance that the studio has noted something of, by folded name and CAS number.
+    """Every substance of which the studio has noted something, by folded name and CAS number.
 
     Args:
-        day: a past one has what was noted then; today when None.
+        day: the day whose records count; today when None.
     """
     found: dict[str, Substance] = {}
     then = dated_substances.on(day) if day is not None else {}
@@ -71,7 +71,7 @@ def names_of(known: Substance) -> set[str]:
 
 
 def filled(known: Substance, own: Substance) -> Substance:
-    """A substance of the table with the studio's own record of it: what the table lacks, and the worse of both."""
+    """A substance of the table, completed by the studio's own record; where both have a figure the worse one."""
     changed, taken = dict[str, Any](), dict[str, str]()
     for name, source in _FIGURES.items():
         ours, theirs = getattr(known, name), getattr(own, name)
@@ -95,7 +95,7 @@ def filled(known: Substance, own: Substance) -> Substance:
 
 
 def _worse(name: str, one: Any, other: Any) -> Any:
-    """The worse of two figures that are both known."""
+    """The worse of two known figures."""
     if name in _LOWER_IS_WORSE:
         return min(one, other)
     if isinstance(one, tuple):
@@ -106,7 +106,7 @@ def _worse(name: str, one: Any, other: Any) -> Any:
 
 
 def of_row(row: Any) -> Substance:
-    """An own substance alone, as far as its sheet says."""
+    """A substance that only the studio knows, with the figures of its sheet."""
     statements = None if row.h_statements is None else tuple(row.h_statements.split())
     figures: dict[str, Any] = {
         "flash_point_mc": row.flash_point_mc,

@@ -1,4 +1,4 @@
-"""What painters have learnt about paint and reducer in one cup: common practice, never a stop."""
+"""Rules of common practice about paint and reducer in one cup; they never stop a mix."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from stock.units import MilliPercent
 
 
 def bench_rules(poured: Sequence[ProductFacts], book: RuleBook) -> Iterator[Finding]:
-    """Paints that curdle, a reducer that shocks a waterborne paint, a ketone that goes in alone.
+    """Findings about paints that curdle, reducers that shock a waterborne paint, and undiluted ketone.
 
     Args:
         poured: the product of each pour.
@@ -34,7 +34,7 @@ def bench_rules(poured: Sequence[ProductFacts], book: RuleBook) -> Iterator[Find
 
 
 def _curdling(paints: Sequence[ProductFacts], book: RuleBook) -> Iterator[Finding]:
-    """Waterborne with solventborne paint; one whose water isn't noted may be either, if it names solvents."""
+    """Waterborne with solventborne paint; a paint of unknown water content that names solvents may be either."""
 
     def may_be(paint: ProductFacts, kind: str) -> bool:
         groups = groups_of(paint)

@@ -1,6 +1,6 @@
-"""Which liquids form peroxides on standing in air, by which list, and from which day they are watched for it.
+"""Liquids that form peroxides in air: by which list, and from which day a bottle must be tested.
 
-A substance that a list names is told with that list and its class; one that no list names is told as watched, with why.
+A finding names the list and the class of a listed substance; of an unlisted one it says why it is watched.
 """
 
 from datetime import date
@@ -28,8 +28,8 @@ FROM_MEMORY = _(
 
 
 class PeroxideWatch(NamedTuple):
-    """What is to be said of a bottle: the rule's code, from which day (None: nobody knows since when it stands),
-    on whose word (None: the rule's own), and who forms peroxides or why it may."""
+    """A bottle to watch: the rule's code, its first day (None if the bottle's age is unknown), the source (None for
+    the rule's own), and the substances that form peroxides or why the liquid may."""
 
     code: str
     since: date | None
@@ -40,7 +40,7 @@ class PeroxideWatch(NamedTuple):
 def peroxides(
     bottle: BottleFacts, product: ProductFacts, as_of: date, book: RuleBook
 ) -> PeroxideWatch | None:
-    """What a bottle's age says about peroxides in it; None where there is nothing to say yet."""
+    """The watch for peroxides that a bottle's age asks for; None while there is none."""
     least_milli = MilliPercent(book.figure("peroxides", "least_milli"))
     named = _named(product, least_milli)
     listed = [one for one in named if one.peroxide == "listed"]
@@ -73,7 +73,7 @@ def _named(product: ProductFacts, least_milli: MilliPercent) -> list[Substance]:
 
 
 def _perhaps(product: ProductFacts, named: list[Substance], least_milli: MilliPercent) -> str:
-    """Why a liquid that no list names is watched; empty where there is no reason to watch it."""
+    """Why an unlisted liquid is watched; empty without a reason."""
     if product.solvents is None:
         return _("nobody has noted what is in it")
     watched = [one.name for one in named if one.peroxide == "watched"]
@@ -99,12 +99,12 @@ def _perhaps(product: ProductFacts, named: list[Substance], least_milli: MilliPe
 
 
 def _looked_up(known: Substance | None) -> bool:
-    """Whether the substance was looked up in the lists; the studio's own substances were not."""
+    """Whether the substance was searched for in the lists; the studio's own substances were not."""
     return known is not None and known.peroxide != ""
 
 
 def _watched_since(bottle: BottleFacts, formers: list[Substance], book: RuleBook) -> date | None:
-    """The last day on which a bottle is still young enough; None where nobody knows since when it stands."""
+    """The last day on which a bottle is still young enough; None if its age is unknown."""
     opened = bottle.state == "open"
     figure = "opened_months" if opened else "sealed_months"
     if opened and any(" A" in one.peroxide_list for one in formers):

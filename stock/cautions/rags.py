@@ -25,7 +25,7 @@ _HEATS = {
 def rag_findings(
     places: Iterable[PlaceFacts], stored: Sequence[StoredBottle], book: RuleBook
 ) -> Iterator[Finding]:
-    """What to do with the rags of what is on the shelf, and with what is sprayed one after the other."""
+    """Findings about rags of the stored products, and about products sprayed one after the other."""
     bins = [place for place in places if place.kind == RAG_BIN]
     if not bins and (by_hazard := _heats("rag-bin-missing", stored, book)):
         yield from book.find("rag-bin-missing", **_words(by_hazard))
@@ -52,7 +52,7 @@ def rag_findings(
 
 
 def _heats(code: str, stored: Sequence[StoredBottle], book: RuleBook) -> dict[str, dict[int, str]]:
-    """The products that a rule speaks of, by the hazard that heats their rags."""
+    """The products of a rule, by the hazard that heats their rags."""
     by_hazard: dict[str, dict[int, str]] = {}
     for each in not_silenced(code, stored, book):
         for hazard in _HEATS.keys() & hazards_of(each.product).keys():

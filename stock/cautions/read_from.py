@@ -1,4 +1,4 @@
-"""Where the figures behind a finding were read: the lines of data sheets that its product's record has them from."""
+"""The lines of data sheets from which the figures behind a finding were read."""
 
 from collections.abc import Iterable, Mapping
 
@@ -30,11 +30,11 @@ EXPLAINS: Mapping[str, tuple[str, ...]] = {
     **dict.fromkeys(("open-too-long", "open-nearly-too-long", "hardener-open", "opened-day-unknown"), _LIVES),
     **dict.fromkeys(("frost", "wrong-temperature"), ("store_at",)),
 }  # fmt: skip
-"""The fields of a record that each rule's findings speak of; of other rules no figure comes from a sheet."""
+"""The fields of a record that each rule's findings rest on; other rules use no figure of a sheet."""
 
 
 def read_from(findings: Iterable[Finding]) -> dict[Finding, list[FigurePlace]]:
-    """Where the figures of findings about one product were read; findings without such a figure aren't there.
+    """Where the figures of findings about one product were read; findings without such a figure are left out.
 
     A figure that was changed by hand since no longer comes from the sheet.
     """

@@ -1,4 +1,4 @@
-"""What was sprayed and thrown away of late, read from the books for the cautions about a day's supply and waste."""
+"""Recent use and waste, read from the books for the cautions about a day's supply and about waste."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
@@ -19,7 +19,7 @@ Thrown = tuple[date, set[int], bool, Microlitres]
 def day_use_ul(products: Mapping[int, ProductFacts], day: date) -> Microlitres | None:
     """Microlitres of flammable stock poured on the busiest of the last 90 days; None without any pour of it.
 
-    What isn't known to be flammable isn't counted: that it was used would raise what may stand near spraying.
+    Products of unknown flammability are left out, because counting them would raise the stock allowed near spraying.
 
     Args:
         products: all products, by number.
@@ -39,8 +39,8 @@ def waste(
 ) -> tuple[tuple[WasteMade, ...], Milligrams]:
     """Hazardous waste made in the calendar month of `day` by kind, most first, and the milligrams on hand.
 
-    What was thrown away, what was washed out with, what of mixes was thrown away, and what was spilled or leaked. On
-    hand is all of it since the waste last left, that day included.
+    Waste is discarded stock, cleaner used in washes, leftovers thrown away, and spills and leaks. On hand is all waste
+    since it last left, that day included.
 
     Args:
         products: all products, by number.
@@ -106,7 +106,7 @@ def _thrown_of_mixes(last: date) -> Iterator[Thrown]:
 
 
 def _taken(kinds: Iterable[str], first: date, last: date) -> Iterable[tuple[date, int, int]]:
-    """Day, product and microlitres of what left bottles in these ways, summed; what was undone left out."""
+    """Day, product and summed microlitres of these kinds of movement; undone ones are left out."""
     query = (
         Movement.select(Booking.day, Bottle.product, pw.fn.SUM(Movement.change_ul))
         .join(Booking)

@@ -1,4 +1,4 @@
-"""What a rule of law asks of a product or of a mix beside fire, air and waste: notes, for the local authority decides.
+"""Legal rules beside fire, air and waste; they only give notes, because the local authority decides.
 
 Diisocyanates: Regulation (EU) 2020/1149, entry 74 of annex XVII to REACH: from 24 August 2023 no industrial or
 professional use from 0.1 % by weight without training, renewed at least every five years. Dichloromethane: 40 CFR 751
@@ -26,13 +26,13 @@ from stock.voc_categories import Category, categories
 
 TRAINING_FROM = date(2023, 8, 24)
 Trained = tuple[tuple[str, date], ...]
-"""Who was trained, and the last day on which it holds."""
+"""The names of trained people, each with the last day on which the training holds."""
 
 _DICHLOROMETHANE = "75-09-2"
 _TARGETS = ("chromium", "lead", "manganese", "nickel", "cadmium")
 _SPRAYED = ("paint", "clear", "hardener", "additive", "mixed")
 _READY = ("cleaner", "reducer")
-"""Roles of what is used as it was bought, so that its own content is the one that a limit speaks of."""
+"""Roles of products used as bought, so that a limit holds for their own content."""
 _SETS = {"eu": ("eu-general", "uk"), "us": ("us-epa",)}
 """The rule sets under which the categories of a regime count."""
 _FEW = 3
@@ -50,7 +50,7 @@ def of_product(
         as_of: the day.
         trained: who was trained for diisocyanates.
         book: the studio's rules.
-        poured: whether it is used now; who is trained is named then, and where it only stands nothing is said of it.
+        poured: whether it is used now; the finding then names the trained people, else only missing training.
     """
     about = (product.id, product.name)
     share = diisocyanates_milli(product)
@@ -77,7 +77,7 @@ def of_product(
 
 
 def of_mix(parts: Sequence[MixPart], book: RuleBook) -> Iterator[Finding]:
-    """Whether a mix as it is applied holds more solvent than the categories of its products allow."""
+    """The finding that a mix as applied holds more solvent than the categories of its products allow."""
     products = coatings([part.product for part in parts])
     if products:
         held = together(content(part.product).times(part.volume_ul / 1_000) for part in parts)
@@ -85,7 +85,7 @@ def of_mix(parts: Sequence[MixPart], book: RuleBook) -> Iterator[Finding]:
 
 
 def coatings(products: Sequence[ProductFacts]) -> list[ProductFacts]:
-    """Those of a mix whose categories it is held to: a reducer's or a cleaner's own speak of what was bought."""
+    """The products of a mix whose categories limit it; those of reducers and cleaners hold for them as bought."""
     return [each for each in products if each.voc_categories and each.role not in _READY]
 
 
@@ -99,10 +99,10 @@ def _cas(share: SolventShare) -> str:
 
 
 def diisocyanates_milli(product: ProductFacts) -> MilliPercent:
-    """Thousandths of a per cent of diisocyanates at the most, all of them together.
+    """The largest possible content of diisocyanates together, thousandths of a per cent.
 
-    A prepolymer counts whole, for what it holds of the monomer isn't known. Of a product that is an isocyanate, or
-    may be, what isn't named counts, too; where none is named, what its sheet calls solids does.
+    A prepolymer counts whole, because its content of monomer is unknown. The unnamed part of a product that is or may
+    be an isocyanate counts, too; if no isocyanate is named, its solids do.
     """
     named = MilliPercent(0)
     for share in _shares(product):
@@ -130,7 +130,7 @@ def _trained_words(holds: Trained, trained: Trained) -> str:
 
 
 def target_metals(product: ProductFacts, book: RuleBook) -> dict[str, int]:
-    """The metals of subpart HHHHHH in a coating from their thresholds on, each with the share of its compounds."""
+    """The metals of subpart HHHHHH in a coating at or above their thresholds, each with the share of its compounds."""
     if product.role not in _SPRAYED:
         return {}
     found: dict[str, int] = {}
@@ -148,19 +148,19 @@ def target_metals(product: ProductFacts, book: RuleBook) -> dict[str, int]:
 
 
 class Compared(NamedTuple):
-    """A content beside the limit of a category: the figure in the category's unit, None where nothing is left of it."""
+    """A content beside the limit of a category; None if only water and exempt compounds make up the volume."""
 
     category: Category
     figure: float | None
 
     @property
     def over(self) -> bool:
-        """Whether it is more than the limit; what has no volume but water and exempt compounds is."""
+        """Whether the content exceeds the limit; a product without any other volume does."""
         return self.figure is None or self.figure > self.category.limit
 
     @property
     def excess(self) -> str:
-        """How much it is over the limit, with its unit."""
+        """The excess over the limit, with its unit."""
         over = None if self.figure is None else self.figure - self.category.limit
         return f"{_figure(over)} {_unit(self.category)}"
 

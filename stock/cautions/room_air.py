@@ -1,4 +1,4 @@
-"""How thick vapour gets in a room while a mix is sprayed and afterwards: the well-mixed room.
+"""The concentration of vapour in a room while a mix is sprayed and afterwards, by the well-mixed room model.
 
 V dC/dt = G - (Q / K) C: a room of volume V with no vapour at first, into which G is given off evenly for a time while
 a fan moves Q, of which a badly mixed room uses the K-th part; then it is only aired. The model is that of the
@@ -18,14 +18,14 @@ SHIFT_MIN = 480.0
 
 
 class Room(NamedTuple):
-    """A room: cubic metres of air, and the cubic metres a minute of fresh air that count."""
+    """A room: its cubic metres, and the effective cubic metres of fresh air a minute."""
 
     volume_m3: float
     air_m3_per_min: float
 
 
 class Course(NamedTuple):
-    """How much of one vapour a room's air holds, ppm: at the end of spraying, over the worst 15 minutes and 8 hours."""
+    """Concentrations of one vapour, ppm: at the end of spraying, and averaged over the worst 15 minutes and 8 hours."""
 
     peak_ppm: float
     short_ppm: float
@@ -76,7 +76,7 @@ def _ppm(per_min: float, minutes: float, room: Room, at: float) -> float:
 def _dose(per_min: float, minutes: float, room: Room, until: float) -> float:
     """The sum of the concentration over the minutes from the start, ppm times minutes.
 
-    What was given off less what is still in the air has gone with the fan's air.
+    The dose is the given-off vapour less the vapour still in the air, over the fan's flow.
     """
     given = 1_000 * per_min * min(until, minutes)
     now = _ppm(per_min, minutes, room, until)

@@ -1,8 +1,8 @@
-"""The entries of the rule files as they were read and proven before: JSON is read ten times as quickly as TOML.
+"""A cache of the rule files' entries in JSON, which is read ten times as quickly as TOML.
 
-`python -m tests.rule_entries` proves the rule files in form and writes rules/entries.json. Its first line is a checksum
-of the rule files and of its own entries. Where that doesn't hold, because a file was edited or an entry altered, the
-rule files are read themselves; `tests/cautions/test_rules.py` says when it is time to write it anew.
+`python -m tests.rule_entries` checks the form of the rule files and writes rules/entries.json. Its first line is a
+checksum of the rule files and of its own entries. If the checksum is wrong, because a file or an entry was edited, the
+rule files themselves are read; `tests/cautions/test_rules.py` fails when the cache must be written again.
 """
 
 import json
@@ -16,7 +16,7 @@ PATH = path_of("cautions", "rules", "entries.json")
 
 
 def of_files(texts: Mapping[str, str]) -> dict[str, list[Any]]:
-    """By each file's name its `[[rule]]` entries; empty where these files are not the ones that were read before.
+    """The `[[rule]]` entries of each file by its name; empty if the cache was made from other files.
 
     Args:
         texts: every rule file's text by its name.
@@ -33,7 +33,7 @@ def of_files(texts: Mapping[str, str]) -> dict[str, list[Any]]:
 
 
 def written(texts: Mapping[str, str], read: Mapping[str, list[Any]]) -> str:
-    """What the file of entries holds for these rule files, a rule on a line.
+    """The text of the cache for these rule files, a rule on each line.
 
     Args:
         texts: every rule file's text by its name.

@@ -1,8 +1,8 @@
-"""The figures of rules as people read and write them: what each is called, its unit, and how it is read.
+"""The figures of rules as people read and write them: their words, their units, and how they are read.
 
-A rule keeps its figures as whole numbers whose name ends in their unit, e.g. `litres_milli` in millilitres; a screen
-and a command show and take them as `50 L`. `figures/rule_figures.csv` says of each name its words, its unit, and how
-many of the rule's whole numbers are one of that unit.
+A rule keeps its figures as whole numbers whose names end in their unit, e.g. `litres_milli` in millilitres; screens and
+commands show and read them as `50 L`. `figures/rule_figures.csv` has for each name its words, its unit, and how many of
+the rule's whole numbers make one of that unit.
 """
 
 import csv
@@ -21,7 +21,7 @@ from stock.text import plain
 
 _GALLON_ML = {"us": Fraction(473_176_473, 125_000), "imperial": Fraction(454_609, 100)}
 _MOST = 10**15
-"""The largest whole number that is read: of microlitres a million cubic metres, of milligrams a million tonnes."""
+"""The largest whole number that is read: a million cubic metres in microlitres, a million tonnes in milligrams."""
 
 _BARE = {
     "days": ("day", "d"),
@@ -32,7 +32,7 @@ _BARE = {
     "m³/h": ("m3/h",),
     "m³": ("m3",),
 }
-"""Other ways to write the units that are no volume, mass, share or temperature."""
+"""Spellings of the units that are no volume, mass, share or temperature."""
 
 
 class FigureUnit(NamedTuple):
@@ -95,7 +95,7 @@ def all_in_words(figures: Mapping[str, int], measures: str = "metric") -> str:
 
 
 def reader(name: str, measures: str = "metric", *, bare: bool = False) -> Callable[[str], int]:
-    """What reads a figure in any unit of its kind, as the rule's whole number.
+    """A function that reads a figure in any unit of its kind, as the rule's whole number.
 
     Args:
         name: the figure's name in its rule.
@@ -159,13 +159,13 @@ _READERS: Mapping[str, Callable[[str, str], tuple[int, int]]] = {
     "%": lambda text, __: (units.percent(text, what=_("figure")), 1_000),
     "°C": lambda text, _: (units.temperature(text), 1_000),
 }
-"""What reads a text of the studio's measures, and how many of what it gives are one of the unit."""
+"""For each unit the function that reads it, with the number of its results that make one of the unit."""
 
 _NOT_OF_KIND = (_("has no known unit"), _("is neither in C nor in F"), _("is not a per cent"))
 
 
 def _of_that_kind(message: str, unit: str) -> str:
-    """A refusal, in which a unit of another kind is said to be that."""
+    """The refusal of a figure; it says so if the unit is of another kind."""
     for words in _NOT_OF_KIND:
         message = message.replace(words, f"is not in {unit}")
     return message
@@ -179,15 +179,15 @@ _SCOPES = {
     "garage": N_("in the garage"),
     "home": N_("in the dwelling and its garage"),
 }
-"""What counts together against a limit, by its scope."""
+"""The stock that a limit adds up, by the limit's scope."""
 
 
 def limit_in_words(figures: Mapping[str, Any], figure_in_words: Callable[[str, int], str] = in_words) -> str:
-    """The figures of one limit, with what they count: `volume, at most: 50 L; categories 1, 2`.
+    """The figures of one limit and the stock that it counts: `volume, at most: 50 L; categories 1, 2`.
 
     Args:
         figures: those of the limit.
-        figure_in_words: says a figure with its words and unit, as `in_words` does.
+        figure_in_words: writes a figure with its words and unit, as `in_words` does.
     """
     parts = [figure_in_words(name, value) for name, value in figures.items() if type(value) is int]
     for name, value in figures.items():

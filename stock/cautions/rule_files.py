@@ -1,4 +1,4 @@
-"""Rule files, read and proven in form: a file that is wrong is refused with its line."""
+"""Reading rule files and checking their form; a wrong file is refused with its line."""
 
 from __future__ import annotations
 
@@ -58,7 +58,7 @@ def read_rules(texts: Mapping[str, str]) -> dict[str, Rule]:
 
 
 def parse_rules(text: str, name: str) -> list[Rule]:
-    """The rules of one file's text, each proven in form.
+    """The rules of one file's text, each with its form checked.
 
     Args:
         text: TOML.
@@ -66,7 +66,7 @@ def parse_rules(text: str, name: str) -> list[Rule]:
     Raises:
         BadRule: with the line.
     """
-    import tomli  # the shipped files were read before
+    import tomli  # the shipped files' entries are cached
 
     try:
         entries = tomli.loads(text).get("rule")
@@ -83,7 +83,7 @@ def parse_rules(text: str, name: str) -> list[Rule]:
 
 
 def _rule(entry: dict[str, Any]) -> Rule:
-    """The rule of an entry that was proven in form."""
+    """The rule of an entry whose form was checked."""
     remedy = remedies.written(entry["remedy"])
     assert remedy is not None
     return Rule(
@@ -104,7 +104,7 @@ def _rule(entry: dict[str, Any]) -> Rule:
 
 
 def _limit(entry: dict[str, Any]) -> Limit:
-    """The limit of an entry that was proven in form."""
+    """The limit of an entry whose form was checked."""
     figures = {key: value for key, value in entry.items() if key not in _LIMIT_KEYS}
     return Limit(
         entry["jurisdiction"], _(entry["what"]), entry["status"], cited(entry), figures, entry.get("severity")
@@ -112,7 +112,7 @@ def _limit(entry: dict[str, Any]) -> Limit:
 
 
 def _prove(entry: dict[str, Any], text: str, name: str, start: int) -> None:
-    """Refuse an entry that is no rule in form.
+    """Refuse an entry that doesn't have the form of a rule.
 
     Raises:
         BadRule: with the line.
@@ -166,7 +166,7 @@ def _can_be_filled(text: str) -> bool:
 
 
 def _prove_figures(entry: dict[str, Any], refuse: Any) -> None:
-    """Every figure is a whole number, and it is said which way each is tightened."""
+    """Refuse figures that are no whole numbers or don't say which way they are tightened."""
     for name, value in entry["figures"].items():
         if type(value) is not int or value < 0:
             raise refuse(_("the figure `{name}` is no whole number", name=name), "figures")
@@ -196,7 +196,7 @@ def _prove_limits(entry: dict[str, Any], refuse: Any) -> None:
 
 
 def _prove_limit(entry: Any, nth: int, severity: str, refuse: Any) -> None:
-    """Refuse what is no limit in form, the `nth` of its rule."""
+    """Refuse the `nth` limit of a rule if it doesn't have the form of one."""
 
     def wrong(why: str) -> BadRule:
         found: BadRule = refuse(why, "limits", nth)

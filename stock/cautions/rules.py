@@ -1,8 +1,7 @@
-"""The rules as data, chosen by the studio and turned into findings; `rule_files` reads them.
+"""The rules as data, and the rule book of a studio, which turns them into findings; `rule_files` reads them.
 
-A rule may stop work only when its source was
-seen in print or its figures were computed; one that rests on memory or on common practice says so
-wherever it is shown.
+A rule may stop work only if its source was seen in print or its figures were computed. A rule from memory or common
+practice says so wherever it is shown.
 """
 
 import os
@@ -23,13 +22,13 @@ JURISDICTIONS = (
     "any", "ghs", "us-osha", "nfpa", "ifc", "us-epa", "uk", "de", "eu-general", "fr", "ca", "au",
 )  # fmt: skip
 INCLUDES = {"de": ("eu-general",), "fr": ("eu-general",)}
-"""Rule sets that bring others along: who lives by a member state's rules lives by the Union's, too."""
+"""Rule sets that include others: the rules of a member state include those of the European Union."""
 
 STRICTEST = "strictest"
 """The rule set that takes the limits of every jurisdiction."""
 
 OF_NO_PLACE = ("any", "ghs", "us-epa")
-"""Rule sets that say nothing of how much may stand in a place."""
+"""Rule sets without limits for stock in a place."""
 
 DEFAULT_SETS = ("ghs", STRICTEST)
 STATUSES = {
@@ -43,7 +42,7 @@ _NAMES = ("{product}", "{place}", "{one}", "{names}", "{open}")
 MAY_STOP = ("verified", "computed", "sheet")
 
 DIRECTIONS = {N_("lower"): min, N_("higher"): max}
-"""Which way a figure is tightened, and the tighter of two."""
+"""The words for which way a figure is tightened, each with the function that gives the tighter of two."""
 
 
 class BadRule(BadInput):
@@ -55,7 +54,7 @@ class BadRule(BadInput):
 class Limit(NamedTuple):
     """One jurisdiction's figure under a rule, e.g. the litres one cabinet may hold.
 
-    `severity` is the gravest that it may be where that is milder than its rule, None for the rule's own.
+    `severity` is the gravest severity of its findings if milder than the rule's, else None.
     """
 
     jurisdiction: str
@@ -67,13 +66,12 @@ class Limit(NamedTuple):
 
 
 class Rule(NamedTuple):
-    """One rule: when it speaks is code, what it says, how gravely and by whose word is data.
+    """One rule. Its condition is code; its message, severity, figures and source are data.
 
-    `figures` are the numbers of its condition, named with their unit; `limits` the numbers that differ
-    by jurisdiction; `tighter` says of each figure whether `lower` or `higher` is the stricter. `severity` is
-    the gravest this rule may be. `exceptions` tells what the source excepts and what is done about it here.
-    `otherwise` is the rule set whose limits count where none that the studio lives by has a limit of its own; empty
-    where none does.
+    `figures` are the numbers of its condition, named with their unit; `limits` the numbers that differ by jurisdiction;
+    `tighter` says for each figure whether `lower` or `higher` is stricter. `severity` is the gravest severity of its
+    findings. `exceptions` says what the source excepts and how this program treats it. `otherwise` is the rule set
+    whose limits count if none of the studio's rule sets has a limit; empty if there is none.
     """
 
     code: str
@@ -114,7 +112,7 @@ class Rule(NamedTuple):
 
 
 def cited(entry: dict[str, Any]) -> str:
-    """Document, edition and clause in one line, ending in how well it was checked."""
+    """Document, edition and clause in one line, with how well they were checked at its end."""
     if entry["status"] == "practice":
         return STATUSES["practice"]
     parts = (entry.get("document", ""), entry.get("edition", ""), entry.get("clause", ""))
@@ -122,10 +120,9 @@ def cited(entry: dict[str, Any]) -> str:
 
 
 class RuleBook(NamedTuple):
-    """The rules a studio lives by: those of its rule sets, with its own changes.
+    """The rules of a studio: those of its rule sets, with its own changes.
 
-    `rule_book` gives the same one for the same choices, so one book is told from another by its identity, and what was
-    found by it can be remembered.
+    `rule_book` returns the same object for the same choices, so findings can be cached by a book's identity.
     """
 
     rules: dict[str, Rule]
@@ -154,12 +151,12 @@ class RuleBook(NamedTuple):
             ) from None
 
     def figure(self, code: str, name: str) -> int:
-        """One figure of a rule's condition as it counts here, in the unit its name ends with."""
+        """A figure of a rule's condition with the studio's changes, in the unit that its name ends with."""
         rule = self.rule(code)
         return self._tightened(rule, name, rule.figures[name])
 
     def own_figure(self, code: str, name: str) -> int | None:
-        """The studio's own, tighter figure; None where it chose none."""
+        """The studio's own, tighter figure; None if it chose none."""
         change = (self.changes or {}).get(code)
         return dict(change.figures).get(name) if change is not None else None
 
@@ -176,7 +173,7 @@ class RuleBook(NamedTuple):
     def limits(self, code: str) -> Iterator[Limit]:
         """The limits of a rule that count here, as tight as the studio made them.
 
-        Where no rule set of the studio has one, those of the set that the rule names count, and say so.
+        If no rule set of the studio has one, those of the set `otherwise` count and say so.
         """
         rule = self.rule(code)
         here = [limit for limit in rule.limits if self.applies(limit.jurisdiction)]
@@ -220,20 +217,20 @@ class RuleBook(NamedTuple):
         others: tuple[str, ...] = (),
         **words: Any,
     ) -> Iterator[Finding]:
-        """The finding of a rule, or nothing where the studio silenced it or chose other rule sets.
+        """The finding of a rule; nothing if the studio silenced the rule or chose other rule sets.
 
-        What could give off a gas that kills is told whatever is silenced.
+        A finding about a gas that kills ignores silences.
 
         Args:
             code: the rule.
             product, place: number and name of what it is about.
             bottle: the bottle's number.
             since: the day from which it holds.
-            severity, action: milder or other than the rule's own, where the case asks for it.
+            severity, action: in place of the rule's own; a severity must be milder.
             source: where a limit of the rule has a source of its own.
             bottles: the bottles it means, where it means several.
-            danger, others: as of a `Finding`. What two products do is silenced by `silent_of_pair`, not here.
-            words: what the message and remedy speak of.
+            danger, others: as in `Finding`. Silences of pairs are checked by `silent_of_pair`, not here.
+            words: the values of the placeholders in message and remedy.
         """
         rule = self.rule(code)
         change = (self.changes or {}).get(code)
@@ -277,12 +274,12 @@ class RuleBook(NamedTuple):
         )
 
     def silent_about(self, code: str, product: int, bottle: int | None = None) -> bool:
-        """Whether a rule is silenced for a product, or for a bottle of it, where its finding would speak of several."""
+        """Whether a rule is silenced for a product or a bottle of it that a finding about several would name."""
         bottles = () if bottle is None else (bottle,)
         return any(each.code == code and each.covers(product, bottles, None) for each in self.silences)
 
     def silent_of_pair(self, code: str, one: int, other: int, danger: int = 0) -> bool:
-        """Whether a rule is silenced for two products together; what could give off a gas that kills never is."""
+        """Whether a rule is silenced for two products together; never if a gas that kills could form."""
         return danger < DEADLY and any(
             each.code == code and each.covers_pair(one, other) for each in self.silences
         )
@@ -296,7 +293,7 @@ class RuleBook(NamedTuple):
 
 
 def _sentence(message: str, words: dict[str, Any]) -> str:
-    """A message with its words, its first letter large unless it begins with a name."""
+    """A message with its words filled in and a capital first letter, unless it begins with a name."""
     text = message.format(**words)
     return text if message.startswith(_NAMES) else text[:1].upper() + text[1:]
 
