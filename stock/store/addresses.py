@@ -86,7 +86,7 @@ def require(address: str) -> None:
 
 
 def parsed(address: str) -> ServerAddress:
-    """A server's URL taken apart, so that no error of the driver repeats the address.
+    """The parts of a server's URL, read here so that no error of the driver repeats the address.
 
     Raises:
         BadInput: a part of it can't be read; the sentence holds no user and no password.
@@ -123,7 +123,7 @@ def parsed(address: str) -> ServerAddress:
 
 
 def _authority(authority: str) -> Iterator[tuple[str, str]]:
-    """Users, passwords, hosts and ports that stand before the database's name."""
+    """The user, the password, the hosts and the ports, which stand before the database's name."""
     person, __, places = authority.rpartition("@")
     user, colon, password = person.partition(":")
     if user:
@@ -153,7 +153,7 @@ def _authority(authority: str) -> Iterator[tuple[str, str]]:
 
 
 def _query(query: str) -> dict[str, str]:
-    """The parameters behind the question mark; a repeated name or a value that can't be is refused."""
+    """The parameters behind the question mark; repeated names and impossible values are refused."""
     _unquoted(query)
     from urllib.parse import parse_qsl  # only for a server
 
@@ -242,7 +242,7 @@ def with_schema(address: str, schema: str) -> str:
 
 
 def shown(address: str) -> str:
-    """The address as it may be shown: a server's password and user are never part of it."""
+    """The address for people; without a server's user and password."""
     if not address.startswith(PREFIXES):
         return address
     from urllib.parse import parse_qsl, urlencode, urlsplit  # only for a server
@@ -256,7 +256,7 @@ def shown(address: str) -> str:
 
 
 def without_secrets(said: str, address: str) -> str:
-    """What a server or driver said, with every password that the address holds made unreadable."""
+    """The message of a server or driver with every password of the address made unreadable."""
     if not address.startswith(PREFIXES):
         return said
     from urllib.parse import parse_qsl, unquote, urlsplit  # only for a server

@@ -1,4 +1,4 @@
-"""The period of the books that is closed: no errand is dated into it any more, and a correction lands after it."""
+"""The closed period of the books: no errand may be dated into it, and a correction is booked after it."""
 
 from datetime import date
 
@@ -10,19 +10,19 @@ from stock.store.models import Studio, database
 
 
 def closed_until() -> date | None:
-    """The last day that is closed, by the books as they are now; None where nothing is closed."""
+    """The last closed day in the books as they are now; None if no period is closed."""
     found: date | None = Studio.select(Studio.closed_until).tuples().get()[0]
     return found
 
 
 def hold_closed_until(*, to_change: bool = False) -> date | None:
-    """The last day that is closed, which stays so until the transaction ends.
+    """The last closed day, locked until the transaction ends.
 
     On a server, bookings share a lock on the row: a closing waits for the bookings under way, and a booking made during
     a closing waits and then sees the new last day. SQLite lets one write at a time.
 
     Args:
-        to_change: whether the caller changes it; nobody else holds it then.
+        to_change: whether the caller changes it and so needs the row for itself.
     """
     query = Studio.select(Studio.closed_until)
     if database.obj.for_update:

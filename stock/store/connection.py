@@ -1,8 +1,7 @@
-"""Opening a studio's books, and the transactions that everything else runs in.
+"""Opening a studio's books, and the transactions in which everything else runs.
 
-One process has one studio open: `open_books` binds the tables to its database. Each thread that reads or
-writes does so inside `connection()`; `writing()` is the transaction of an errand, `reading()` a view of
-several tables at one moment.
+A process has one studio open; `open_books` binds the tables to its database. Every thread reads and writes inside
+`connection()`. `writing()` is the transaction of an errand, `reading()` gives several queries one view of the books.
 
 WAL needs a local disk; on a network share use a PostgreSQL server. The idioms that hold on both engines,
 and the traps, are explained beside each helper.
@@ -37,7 +36,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 CLOCKS_DIFFER = timedelta(minutes=2)
-"""By how much the clocks of two benches may differ without a word."""
+"""The difference of two benches' clocks up to which no remark is noted."""
 
 
 def engine(address: str, *, patient: bool = False) -> pw.Database:
@@ -45,7 +44,7 @@ def engine(address: str, *, patient: bool = False) -> pw.Database:
 
     Args:
         address: a file path or a server's URL.
-        patient: for what moves whole studios: a server's statements may take long.
+        patient: whether a server's statements may take long, as for moving a whole studio.
     """
     if addresses.is_server(address):
         from stock.store import server  # a file does without
@@ -55,7 +54,7 @@ def engine(address: str, *, patient: bool = False) -> pw.Database:
 
 
 def make_books(address: str, studio: dict[str, Any]) -> None:
-    """Make empty books where nothing stands, with the studio's one row.
+    """Make empty books, with the studio's one row, at an unused address.
 
     Args:
         address: a file path or a server's URL.
@@ -74,10 +73,10 @@ def make_books(address: str, studio: dict[str, Any]) -> None:
 
 
 def make_room(address: str, beside: str = "") -> None:
-    """Make the file that books at `address` will stand in; on a server there is nothing to do.
+    """Make the file for books at `address`; does nothing for a server.
 
     Args:
-        address: where they will stand.
+        address: a file path or a server's URL.
         beside: the address of books in use, whose own files and backups may not be taken.
     Raises:
         WouldOverwrite: something stands there already.
@@ -101,7 +100,7 @@ def make_room(address: str, beside: str = "") -> None:
 
 
 def make_tables(database: pw.Database, address: str) -> None:
-    """Make the newest schema's tables in an engine's open transaction; on a server in a schema without books.
+    """Make the tables of the newest schema in an engine's open transaction; a server's schema must hold no books.
 
     Raises:
         UllageError: there are books in that schema.
@@ -184,7 +183,7 @@ def open_books(address: str) -> None:
 
 
 def _note_clock(database: pw.Database) -> None:
-    """Note a remark where the books hold bookings from a time that this machine's clock has not reached."""
+    """Note a remark if the newest booking is later than this machine's clock."""
     now = clock.now()
     row = database.execute_sql("SELECT booked_at FROM booking ORDER BY id DESC LIMIT 1").fetchone()
     newest = row[0] if row is not None else ""
@@ -222,7 +221,7 @@ def _bring_up(database: pw.Database, address: str) -> None:
 
 
 def holds_books(database: pw.Database) -> bool:
-    """Whether a studio's tables stand in the connected file or schema.
+    """Whether the connected file or schema contains a studio's tables.
 
     Raises:
         NoRight: the role may not use the server's schema.
@@ -240,7 +239,7 @@ def holds_books(database: pw.Database) -> bool:
 
 
 def _refuse_foreign_file(path: str) -> None:
-    """Look at the file's own header before SQLite does, which would write to it at once."""
+    """Refuse a file that is no studio's books by its header, before SQLite opens it and writes to it."""
     try:
         kind = paths.odd(path)
         if kind:
@@ -279,10 +278,10 @@ def _no_books(address: str) -> BooksUnreachable:
 
 @contextmanager
 def connection() -> Iterator[None]:
-    """This thread's connection for as long as the block runs; inside another it is the same one.
+    """Connect this thread for the block; a nested block uses the same connection.
 
     Raises:
-        BooksUnreachable: instead of what the engine says.
+        BooksUnreachable: the engine failed; the message is a sentence, not the engine's.
     """
     database = models.database.obj
     if not models.database.is_closed():
@@ -301,7 +300,7 @@ def connection() -> Iterator[None]:
 
 
 def _address(database: pw.Database) -> str:
-    """The file of an engine, for a refusal that names its backups; a server is not named."""
+    """The path of an engine's file, for a refusal that names its backups; empty for a server."""
     return str(database.database) if isinstance(database, pw.SqliteDatabase) else ""
 
 
@@ -309,26 +308,26 @@ _written: Counter[str] = Counter()
 
 
 def wrote_to(address: str) -> bool:
-    """Whether this process has booked something in the file of books at `address`."""
+    """Whether this process has booked in the file of books at `address`."""
     return address in _written
 
 
 def landed() -> int:
-    """How many transactions of errands this process has brought to their end, in whatever books."""
+    """The number of errands' transactions that this process has committed, in any books."""
     return _written.total()
 
 
 @contextmanager
 def writing(*, books: bool = True) -> Iterator[None]:
-    """The transaction of one errand: it lands whole or not at all. Inside another it is part of it.
+    """The transaction of one errand, committed whole or not at all; a nested block is part of the outer one.
 
     SQLite takes the write lock at once (BEGIN IMMEDIATE), because a transaction that begins with a read and then
     writes is refused without waiting; the busy timeout only covers the wait at the start.
 
     Args:
-        books: False where the lock alone is wanted and nothing is written.
+        books: False to take only the lock and write nothing.
     Raises:
-        LineLost: a server went away; the sentence says whether nothing was booked or it can't be known.
+        LineLost: a server went away; the sentence says whether nothing was booked or this is unknown.
     """
     database = models.database.obj
     finished = False
@@ -375,7 +374,7 @@ def writing(*, books: bool = True) -> Iterator[None]:
 
 @contextmanager
 def reading() -> Iterator[None]:
-    """Several queries that see the books at one moment."""
+    """Let all queries of the block see the books as they were at one moment."""
     database = models.database.obj
     if database.in_transaction():
         yield
@@ -396,5 +395,5 @@ def _revive(database: pw.Database) -> None:
 
 
 def locked(query: "pw.ModelSelect") -> "pw.ModelSelect":
-    """The query, its rows locked until the transaction ends where the engine locks rows."""
+    """The query with its rows locked until the transaction ends, on an engine that locks rows."""
     return query.for_update() if models.database.obj.for_update else query

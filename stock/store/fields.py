@@ -1,4 +1,4 @@
-"""Column types that are the same text on both engines: days, instants and lives."""
+"""Column types that both engines store as the same text: days, instants and lives."""
 
 from datetime import date, datetime
 
@@ -9,7 +9,7 @@ from stock.store.orm import pw
 
 
 class DayField(pw.TextField):
-    """A calendar day in the studio's time zone, kept as YYYY-MM-DD so that text order is time order."""
+    """A calendar day in the studio's time zone, stored as YYYY-MM-DD so that text order is time order."""
 
     def db_value(self, value: date | str | None) -> str | None:
         """The text that the database keeps."""
@@ -26,7 +26,7 @@ class DayField(pw.TextField):
 
 
 class InstantField(pw.TextField):
-    """An instant in UTC, kept in the one fixed format of `clock.stamp`."""
+    """An instant in UTC, stored in the fixed format of `clock.stamp`."""
 
     def db_value(self, value: datetime | str | None) -> str | None:
         """The text that the database keeps."""
@@ -43,10 +43,14 @@ class InstantField(pw.TextField):
 
 
 class LifeField(pw.TextField):
-    """How long something is good or takes, as `spans.duration` reads it: 12mo, 3y, 90d."""
+    """A life or a lead time, as `spans.duration` reads it: 12mo, 3y, 90d."""
 
     def python_value(self, value: str | None) -> str | None:
-        """The text, if it is such a one."""
+        """The text, checked to be a duration.
+
+        Raises:
+            DatabaseError: it is none.
+        """
         if value is None:
             return None
         try:

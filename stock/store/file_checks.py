@@ -1,7 +1,7 @@
-"""Whether a file is a sound file of books, by plain SQL and without opening it as the studio's own.
+"""Checks of a file of books by plain SQL, without opening it as the studio's own.
 
-Safe on a file from a stranger: it is only read, functions in its schema are not trusted, and anything in it
-that could act by itself (a trigger or view that is not ours) makes it unsound.
+They are safe on a stranger's file: it is only read, functions in its schema are not trusted, and a trigger or view
+that is not ours makes it unsound.
 """
 
 import sqlite3
@@ -51,7 +51,7 @@ def require(path: Path) -> None:
 
 
 def problems(path: Path) -> list[str]:
-    """Everything that is wrong with a file of books, in words; empty when it is sound. Never raises."""
+    """Everything wrong with a file of books, in words; empty if it is sound. Never raises."""
     try:
         if not files.has_our_header(path):
             return [_("it does not begin as a studio's books do")]
@@ -74,7 +74,7 @@ def problems(path: Path) -> list[str]:
 
 
 def schema_of(path: Path) -> int:
-    """The schema number that a sound file of books was written with."""
+    """The schema number of a sound file of books."""
     with _reading(path) as file:
         return int(file.execute("SELECT schema_version FROM studio").fetchone()[0])
 
@@ -84,7 +84,7 @@ def _reading(path: Path) -> "closing[sqlite3.Connection]":
 
 
 def in_use(ask: Ask) -> list[str]:
-    """What is wrong with an open file of books, its sums left out: everything that reading it would run into.
+    """Everything in an open file of books that would make reading it fail, in words; sums are not checked.
 
     Args:
         ask: runs a query on it.
@@ -138,7 +138,7 @@ def _tables() -> set[str]:
 
 
 def _odd_values(ask: Ask, schema: int) -> list[str]:
-    """Columns that are gone, and tables with a value of another kind than its column's: we can't read it."""
+    """Missing columns, and tables with a value of another type than its column's."""
     found = []
     for table in migrations.tables(schema):
         name = table._meta.table_name
@@ -157,7 +157,7 @@ def _odd_values(ask: Ask, schema: int) -> list[str]:
 
 
 def _odd(field: "pw.Field") -> str:
-    """The condition that a field's value is of another kind than its own."""
+    """The SQL condition that a field's value has another type than the field."""
     name = field.column_name
     if isinstance(field, pw.BooleanField):
         return f"{name} NOT IN (0, 1)"
@@ -167,7 +167,7 @@ def _odd(field: "pw.Field") -> str:
 
 
 def _strangers(ask: Ask) -> list[str]:
-    """What is in the schema and not ours, because it could act when the books are used."""
+    """Triggers, views and other parts of the schema that are not ours and could act when the books are used."""
     tables, found = _tables(), []
     for kind, name, on in ask("SELECT type, name, tbl_name FROM sqlite_schema"):
         ours = name.startswith("sqlite_") or (

@@ -1,7 +1,7 @@
-"""SQLite files of books beneath the tables: opened to book or to read, known again, copied page by page.
+"""SQLite files of books: opening them to book or to read, recognising them again, copying them page by page.
 
-A file is never made by opening it. One that can't be written is read as it stands; one that was taken away or
-exchanged while it was open is refused before anything is booked in it.
+Opening never makes a file. A read-only file is read as it stands. A file that was removed or exchanged while it was
+open is refused before anything is booked in it.
 """
 
 import os
@@ -38,11 +38,11 @@ PAGE = 4_096
 _AS_THEY_ARE_IN_A_URI = frozenset(b"abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789/-._~")
 """The bytes of a path that stand in a URI as they are (RFC 3986, unreserved); the others are quoted."""
 BESIDE = ("-wal", "-shm")
-"""The endings of SQLite's log and of the log's index, which stand beside a file in use."""
+"""Endings of the files that SQLite keeps beside a file in use: its write-ahead log and the log's index."""
 
 
 class Moved(BooksUnreachable):
-    """The file of books that was open is not the one that stands at its path any more."""
+    """The open file of books no longer stands at its path."""
 
     code = "books-moved"
 
@@ -65,7 +65,7 @@ def has_our_header(path: AnyPath) -> bool:
 
 
 def uri(path: AnyPath, how: str) -> str:
-    """The URI by which SQLite opens a file in a certain way: `mode=ro`, `mode=rw`; never makes one."""
+    """The URI by which SQLite opens a file with `mode=ro` or `mode=rw`, which never make one."""
     if os.name != "posix":
         from pathlib import Path  # knows how drives are written
 
@@ -76,7 +76,7 @@ def uri(path: AnyPath, how: str) -> str:
 
 
 def reader(path: AnyPath) -> sqlite3.Connection:
-    """A plain connection that reads a file and never makes or changes one.
+    """A connection that only reads an existing file.
 
     Raises:
         sqlite3.Error, OSError: it can't be read.
@@ -85,7 +85,7 @@ def reader(path: AnyPath) -> sqlite3.Connection:
 
 
 def copy_pages(old: sqlite3.Connection, new: sqlite3.Connection) -> None:
-    """Copy a whole database from one connection into another, waiting for whoever holds either at most `PATIENCE_S`.
+    """Copy a whole database from one connection to another; waits at most `PATIENCE_S` seconds for locks.
 
     Raises:
         OperationalError: one of them was locked for too long.
@@ -101,10 +101,10 @@ def copy_pages(old: sqlite3.Connection, new: sqlite3.Connection) -> None:
 
 
 class _Reading:
-    """How a file is read that may not be written: as it stands, or by a copy that takes its log in.
+    """Reads a file without write access: as it stands, or from a private copy that includes its log.
 
-    SQLite reads a file with a write-ahead log only where it may write the log's index beside it. Where there
-    is no log, the file is whole as it is (`immutable`); a log that is left is played into a copy of our own.
+    SQLite reads a file with a write-ahead log only if it may write the log's index beside it. Without a log the file
+    is complete (`immutable`); a leftover log is played into a copy.
     """
 
     def __init__(self, path: str) -> None:
@@ -152,7 +152,7 @@ def _unwritable(error: sqlite3.Error) -> bool:
 
 
 def _probed(address: str, options: dict[str, Any]) -> sqlite3.Connection:
-    """A connection that was seen to read; SQLite opens a file's log only then."""
+    """The connection after a first read, with which SQLite opens the file's log."""
     line = sqlite3.connect(address, uri=True, **options)
     try:
         line.execute("SELECT 1 FROM sqlite_schema").fetchone()
@@ -163,16 +163,16 @@ def _probed(address: str, options: dict[str, Any]) -> sqlite3.Connection:
 
 
 class File(pw.SqliteDatabase):
-    """An SQLite file of books whose write lock is asked for every few milliseconds until the patience ends.
+    """An SQLite file of books whose write lock is tried every few milliseconds until `PATIENCE_S` ends.
 
     SQLite's own busy handler retries less and less often, down to ten times a second. Where several benches book
     without a pause, one of them could wait for seconds.
 
-    `studio` is when the studio was made, by which it is known again; None until the books are opened.
+    `studio` is when the studio was made, which identifies it; None until the books are opened.
 
     Args:
         path: the file.
-        only_read: nothing is to be changed, whether it could be or not.
+        only_read: whether nothing is to be changed, even if it could be.
     """
 
     def __init__(self, path: str, *, only_read: bool = False) -> None:
@@ -261,7 +261,7 @@ class File(pw.SqliteDatabase):
             raise _moved(str(self.database), _("holds the books of another studio now, {row!r},", row=row[1]))
 
     def begin(self, lock_type: str | None = None) -> None:
-        """Begin a transaction, waiting for whoever writes.
+        """Begin a transaction; waits for another writer.
 
         Raises:
             OperationalError: the lock did not become free in time.
@@ -288,14 +288,14 @@ class File(pw.SqliteDatabase):
             raise _moved(str(self.database), _("was taken away or replaced"))
 
     def know_again(self) -> None:
-        """Remember which studio's books these are; other ones at the same path are refused from here on."""
+        """Remember whose books these are, and from now on refuse others at the same path."""
         self.studio = self.execute_sql("SELECT made_at FROM studio").fetchone()[0]
 
     def require_unmoved(self) -> None:
-        """After a booking: refuse to call it booked where the file went away in that very moment.
+        """Check after a booking that the file still stands at its path.
 
         Raises:
-            Moved: it is booked in a file that does not stand at the path any more.
+            Moved: the booking is in a file that no longer stands there.
         """
         if not self.in_transaction() and self._moved():
             raise Moved(
@@ -308,7 +308,7 @@ class File(pw.SqliteDatabase):
             )
 
     def _moved(self) -> bool:
-        """Whether this thread's connection is to a file that does not stand at the path any more."""
+        """Whether this thread is connected to a file that no longer stands at the path."""
         stood = getattr(self._stood, "file", None)
         return stood is not None and open_files.identity(self.database) != stood
 
@@ -326,12 +326,12 @@ def _moved(path: str, how: str) -> Moved:
 
 
 def mend_modes(path: str) -> None:
-    """Let a log that is left from when the books could only be read be written, as the books can be now.
+    """Make a leftover log writable that was made while the books were read-only.
 
-    SQLite gives the files that it makes beside the books the mode that those have at that moment.
+    SQLite gives the files beside the books the mode that the books have at that moment.
 
     Raises:
-        BooksUnreachable: it belongs to somebody else; the sentence names it and the command that helps.
+        BooksUnreachable: the log belongs to another user; the sentence names it and the command that helps.
     """
     for ending in BESIDE:
         beside = f"{path}{ending}"
@@ -353,10 +353,10 @@ def mend_modes(path: str) -> None:
 
 
 def never_finished(path: AnyPath) -> bool:
-    """Whether a file was left behind when making books stopped before the first table: it has at most one page.
+    """Whether making books stopped before the first table, so that the file has at most one page and no log.
 
-    What was booked and not yet moved into the file itself stands in the log beside it. A file with a second name
-    may have its log beside that, so it counts as finished.
+    Bookings may still stand in the log only. A file with a second name may have its log beside that name, so it counts
+    as finished.
 
     Raises:
         OSError: it can't be read.

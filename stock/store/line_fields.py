@@ -1,7 +1,7 @@
-"""The fields that a product takes over from its line where it doesn't say them itself.
+"""The fields that a product inherits from its line unless it has a value of its own.
 
-A field is what a person enters in one place: a flash point and "it has none" are one, and so are both ends of a range
-of temperatures. Whatever else a product has (its name, its colour, its note, the day it was discontinued) is its own.
+A field is what a person enters in one place: a flash point and "it has none" are one field, and so are both ends of a
+range of temperatures. Everything else (name, colour, note, the day it was discontinued) belongs to the product alone.
 """
 
 from collections.abc import Collection, Mapping
@@ -42,28 +42,28 @@ FIELDS: Mapping[str, tuple[str, ...]] = {
     "packs": (),
     "not_with": (),
 }
-"""Each field by its key in `entry.read`, and its columns of `Product`; `Line` gets them from here."""
+"""The columns of `Product` of each field, by the field's key in `entry.read`; `Line` has the same columns."""
 LISTED: Mapping[str, tuple[str, str]] = {
     "packs": ("pack", "line_pack"),
     "solvent": ("solvent", "line_solvent"),
     "not_with": ("not_with", "line_not_with"),
 }
-"""Fields that have rows of their own: the product's table, and the line's."""
+"""Fields with rows of their own: the product's table and the line's."""
 COLUMNS = tuple(column for columns in FIELDS.values() for column in columns)
 
 
 def words(fields: set[str]) -> str:
-    """Fields as `own_fields` keeps them: in the order of `FIELDS`, then single sizes, between blanks."""
+    """The text of the column `own_fields`: keys in the order of `FIELDS`, then single sizes, between blanks."""
     return " ".join([field for field in FIELDS if field in fields] + sorted(fields - FIELDS.keys()))
 
 
 def is_said(value: object, *, null: bool) -> bool:
-    """Whether a column's value says anything.
+    """Whether a column has a known value.
 
     Args:
-        value: what the column holds.
-        null: whether it holds None for what is not known; else an empty text or an unset mark stands for that. A flash
-            point of 0 °C is known, and an empty list of statements is the sheet's word that there are none.
+        value: the column's value.
+        null: whether None means "not known"; otherwise an empty text or an unset mark does. A flash point of 0 °C is
+            known, and an empty list of statements means that the sheet has none.
     """
     return value is not None if null else bool(value)
 
@@ -72,15 +72,15 @@ IN_WORDS = {
     "packs": "sizes", "solvent": "solvents", "h_statements": "H-statements", "p_statements": "P-statements",
     "un_number": _("UN number"), "ph": "pH", "store_at": _("keeping temperatures"),
 }  # fmt: skip
-"""Fields that are called otherwise than their columns."""
+"""The words of fields whose name differs from their column's."""
 
 
 def own_in_words(own: Collection[str], *, most: int = 4) -> str:
-    """Own fields for people, in their order; sizes that are a product's own are "sizes", and the role goes without.
+    """A product's own fields in words; its own sizes are "sizes", and the role is left out.
 
     Args:
-        own: the fields that a product says itself.
-        most: how many are named; of more the first three and how many others there are.
+        own: the keys of the fields.
+        most: how many are named at most; of more, the first three and the number of others.
     """
     said = {word.partition("@")[0] for word in own} - {"role"}
     words = [IN_WORDS.get(field, field.replace("_", " ")) for field in FIELDS if field in said]

@@ -1,7 +1,7 @@
-"""The lines of books that held a line only as a word on each product, made into records.
+"""Makes records of the lines in older books, where a line was only a word on each product.
 
-A line's record begins with nothing but its name, and each product says itself what is noted of it: so every figure
-stays as it was.
+A new line's record has nothing but its name, and every known value becomes the product's own, so that no figure
+changes.
 """
 
 from stock.store.line_fields import FIELDS, LISTED, is_said, words
@@ -12,7 +12,7 @@ from stock.text import folded
 
 
 def note(database: pw.Database) -> None:
-    """Make a line of each word, spelt as its first product has it, and note what each product says itself.
+    """Make a line of each word, spelt as on its first product, and note each product's own fields.
 
     Args:
         database: books with the newest columns, inside a transaction.

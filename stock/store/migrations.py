@@ -1,8 +1,8 @@
-"""From the schema that the books were written with to the newest, one number at a time.
+"""Migration of books from their schema to the newest, one schema number at a time.
 
-Schema 1 is the first. What came later is named here, and a step makes it from `models.py`: a new column in `ADDED`,
-a new table in `ADDED_TABLES`, a column whose list of words grew in `REWORDED`. What else a step does is a function in
-`STEPS`. A file of the schema before is kept in `tests/store/released/`.
+Schema 1 is the first. Later additions are listed here and made from `models.py`: new columns in `ADDED`, new tables in
+`ADDED_TABLES`, columns whose list of words grew in `REWORDED`. Anything else that a step does is a function in `STEPS`.
+`tests/store/released/` keeps books of every older schema.
 """
 
 import re
@@ -69,8 +69,8 @@ ADDED: Mapping[tuple[str, str], int] = {
     ("studio", "date_order"): 7,
     ("studio", "paper"): 7,
 }
-"""Columns that came after schema 1, and with which. Rows written before hold the default of `models`, or what
-`FOLLOWS` works out."""
+"""Columns newer than schema 1, each with the schema that added it. Older rows get the default of `models`, or the value
+that `FOLLOWS` works out."""
 ADDED_TABLES: Mapping[str, int] = {
     "planned_mix": 5,
     "training": 5,
@@ -92,7 +92,7 @@ ADDED_TABLES: Mapping[str, int] = {
     "past_substance": 7,
     "line_sheet": 7,
 }
-"""Tables that came after schema 1, and with which."""
+"""Tables newer than schema 1, each with the schema that added it."""
 REWORDED: Mapping[tuple[str, str], int] = {
     ("place", "kind"): 5,
     ("bottle", "container"): 5,
@@ -100,7 +100,7 @@ REWORDED: Mapping[tuple[str, str], int] = {
     ("booking", "kind"): 6,
     ("count", "reason"): 6,
 }
-"""Columns whose list of words in `words.py` grew after they were made, and with which schema it last did."""
+"""Columns whose list of words in `words.py` has grown, each with the schema in which it last did."""
 
 
 def _index_fillings(database: pw.Database) -> None:
@@ -110,7 +110,7 @@ def _index_fillings(database: pw.Database) -> None:
 
 
 STEPS: Mapping[int, Step] = {2: _index_fillings}
-"""What a step does beside that, on both engines."""
+"""What else a step does, on both engines, by the schema it leads to."""
 
 
 def _follows_3(database: pw.Database) -> None:
@@ -126,31 +126,31 @@ def _follows_5(database: pw.Database) -> None:
 
 
 def _follows_7(database: pw.Database) -> None:
-    """A pH that was read from a sheet was its words alone, and is in no record until somebody enters it."""
+    """Rename the field of pH sources, which older schemas noted for the sheet's words and not for a figure."""
     database.execute_sql("UPDATE figure_source SET field = 'ph_printed' WHERE field = 'ph'")
 
 
 FOLLOWS: Mapping[int, Step] = {3: _follows_3, 5: _follows_5, 7: _follows_7}
-"""For some steps: fill the new columns of rows that an older schema wrote with what follows from the other columns."""
+"""For some schemas the function that fills new columns of older rows from their other columns."""
 
 
 def knows(schema: int, table: str, column: str) -> bool:
-    """Whether a column that the newest schema has was there in an older one."""
+    """Whether an older schema had a column of the newest one."""
     return max(ADDED_TABLES.get(table, 1), ADDED.get((table, column), 1)) <= schema
 
 
 def tables(schema: int) -> tuple[type[Table], ...]:
-    """The tables of the newest schema that were there in an older one."""
+    """The tables of the newest schema that an older one had."""
     return tuple(table for table in models.TABLES if ADDED_TABLES.get(table._meta.table_name, 1) <= schema)
 
 
 def step_to(database: pw.Database, number: int, begun: int) -> None:
-    """Make the tables and columns that came with one schema in books of the schema before it.
+    """Make the tables and columns of one schema in books of the schema before it.
 
     Args:
         database: the connected engine.
-        number: the schema that is stepped to.
-        begun: the schema that the books had before all steps: a table that a step since then made has every column.
+        number: the new schema.
+        begun: the books' schema before all steps; tables made by a step since then have every column already.
     """
     new = [table for table in models.TABLES if ADDED_TABLES.get(table._meta.table_name) == number]
     for table in pw.sort_models(new):
@@ -169,7 +169,7 @@ def step_to(database: pw.Database, number: int, begun: int) -> None:
 
 
 def _add_column(database: pw.Database, table: type[Table], field: pw.Field) -> None:
-    """Add a column as its field says; older rows get the field's default, which the column then keeps."""
+    """Add a column with the type of its field; older rows get the field's default, which the column then keeps."""
     name = table._meta.table_name
     definition, _ = database.get_sql_context().sql(field.ddl(database.get_sql_context())).query()
     if not field.null:
@@ -190,7 +190,7 @@ def _literal(value: object, database: pw.Database) -> str:
 
 
 def _reword(database: pw.Database, table: str, field: pw.Field) -> None:
-    """Put a column's list of words in the place of the shorter one that its table was made with.
+    """Replace the list of words in a column's CHECK by the longer one of the newest schema.
 
     SQLite has no statement for it and documents this way of changing a CHECK (ALTER TABLE, section 7): the table's
     own text is written anew, which leaves every row as it is.
@@ -223,7 +223,7 @@ def written_schema(database: pw.Database) -> int:
 
 
 def refuse_future(schema: int) -> None:
-    """Refuse books that a later Ullage wrote, rather than guess at what they mean.
+    """Refuse books of a later Ullage.
 
     Raises:
         BooksUnreachable: `schema` is above `NEWEST`.
@@ -243,8 +243,8 @@ def refuse_future(schema: int) -> None:
 def migrate(database: pw.Database, *, keep_as: str | None = None) -> list[int]:
     """Bring the books to the schema `NEWEST` in one transaction, then make the triggers anew.
 
-    A table rebuild drops triggers without a word and may leave dangling references, so both are looked at
-    before the transaction ends: books are in the old schema whole or in the new one whole.
+    Rebuilding a table drops its triggers silently and may leave dangling references, so both are checked before the
+    transaction ends. Books are wholly in the old schema or wholly in the new one.
 
     Args:
         database: the connected engine.

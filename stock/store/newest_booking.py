@@ -1,4 +1,4 @@
-"""The newest booking, which a new one may not be dated before unknowingly, with the last closed day."""
+"""The newest booking and the last closed day, by which the moment of a new booking is checked."""
 
 from datetime import date, datetime, timedelta
 
@@ -12,9 +12,9 @@ NEWEST = (
 )
 NEWEST_ON_A_SERVER = NEWEST.replace("studio)", "studio FOR SHARE)")  # as `hold_closed_until`
 SET_BACK = timedelta(days=1)
-"""Where the clock is behind the newest booking by no more than this, a new one takes that one's moment, so that the
-order is kept. Behind by more, nobody knows which of the two is wrong: the clock is taken, and a later moment may be
-named up to that of the newest booking."""
+"""A new booking takes the newest booking's moment if the clock is behind it by no more than this, so that the order is
+kept. If the clock is further behind, either may be wrong: the clock counts, and a person may name a moment up to that
+of the newest booking."""
 
 
 def newest_booking() -> str:
@@ -23,7 +23,7 @@ def newest_booking() -> str:
 
 
 def newest_moment(now: datetime) -> tuple[datetime, date | None]:
-    """When the newest booking happened or was written, `now` if there is none; and the last closed day."""
+    """The later of the newest booking's two moments (happened, written) or `now`, and the last closed day."""
     row = run(newest_booking()).fetchone()
     if row is None:
         return now, hold_closed_until()

@@ -1,4 +1,4 @@
-"""What bottles hold and held at moments that are past, and why more can't be taken from one."""
+"""Volumes of bottles now and at past moments, and the reasons why more can't be taken."""
 
 from collections.abc import Collection
 from datetime import date, datetime
@@ -15,7 +15,7 @@ from stock.store.statements import run
 
 HELD_NOW = "SELECT on_hand_ul FROM bottle WHERE id = ?"
 MOVED_LATER = "SELECT change_ul FROM movement WHERE bottle_id = ? AND at > ? ORDER BY at DESC, id DESC"
-# What happened at one moment counts together, as it does in MOVED_LATER.
+# Movements of one moment count together, as they do in MOVED_LATER.
 BELOW_EMPTY = """
     SELECT bottle_id, at, held FROM (
         SELECT bottle_id, at, SUM(change_ul) OVER (PARTITION BY bottle_id ORDER BY at) AS held
@@ -25,11 +25,11 @@ BELOW_EMPTY = """
 
 
 def held_since(bottle: int, at: datetime | None) -> list[int]:
-    """Microlitres in a bottle: now, and before each movement later than a moment, back to that moment.
+    """Microlitres in a bottle: now, and before each movement later than a moment.
 
     Args:
         bottle: its number.
-        at: the moment; None for now, when there is one figure.
+        at: the moment; None for now, which gives a single figure.
     """
     held = [int(run(HELD_NOW, bottle).fetchall()[0][0])]
     if at is not None:
@@ -39,13 +39,13 @@ def held_since(bottle: int, at: datetime | None) -> list[int]:
 
 
 def below_empty(bottles: Collection[int]) -> tuple[int, str, int] | None:
-    """The first of these bottles that was ever below empty: its number, when, and the microlitres, below 0."""
+    """The first of these bottles that was ever below empty: its number, the moment, and its volume, below 0 µl."""
     row: tuple[int, str, int] | None = run(BELOW_EMPTY % ", ".join("?" * len(bottles)), *bottles).fetchone()
     return row
 
 
 def why_not(bottle: int, change_ul: int, day: date) -> Exception:
-    """Why a bottle's volume can't be changed by so many microlitres on a day."""
+    """The refusal to change a bottle's volume by so many microlitres on a day."""
     row = Bottle.get_or_none(Bottle.id == bottle)
     if row is None:
         return NotFound(
@@ -73,7 +73,7 @@ def why_not(bottle: int, change_ul: int, day: date) -> Exception:
 
 
 def why_not_since(bottle: int, change_ul: int, day: date, held_ul: int) -> NotEnough:
-    """Why a bottle's volume can't be changed by so many microlitres on a past day: it held no more, then or since.
+    """The refusal to take so much from a bottle on a past day, because it held less then or later.
 
     Args:
         bottle: its number.
@@ -96,7 +96,7 @@ def why_not_since(bottle: int, change_ul: int, day: date, held_ul: int) -> NotEn
 
 
 def why_never(bottle: int, at: str, held_ul: int) -> NotEnough:
-    """Why many movements can't be booked: with them a bottle was below empty, as `below_empty` found."""
+    """The refusal of many movements that put a bottle below empty, as `below_empty` found."""
     return NotEnough(
         _(
             "on {day} bottle {bottle} would have held {lacking_ml} ml less than nothing",
@@ -109,5 +109,5 @@ def why_never(bottle: int, at: str, held_ul: int) -> NotEnough:
 
 
 def show_ml(volume_ul: int) -> str:
-    """Millilitres to read, with no more figures than are needed."""
+    """Millilitres in words, without needless zeros."""
     return in_full(Fraction(volume_ul, 1_000))

@@ -1,4 +1,4 @@
-"""Paths as people write them. Only files on a disk are read, because a pipe or a device could be waited for forever."""
+"""Paths as people write them. Only files on a disk are opened, since reading a pipe or a device could never end."""
 
 import errno
 import os
@@ -47,7 +47,7 @@ def located(text: str) -> "Path":
 
 
 def odd(path: AnyPath) -> str:
-    """What stands at a path instead of a file, as `a pipe`; empty for a file, and where nothing stands.
+    """The kind of a thing at a path that is no file, as `a pipe`; empty for a file or an unused path.
 
     Raises:
         OSError: it can't be looked at.
@@ -59,11 +59,11 @@ def odd(path: AnyPath) -> str:
 
 
 def opened(path: AnyPath, *, follow: bool = True) -> BinaryIO:
-    """A file opened for reading, without waiting for anybody.
+    """Open a file for reading without waiting for another process.
 
     Args:
-        path: where it stands.
-        follow: whether a link is followed; where the system can't tell, it is.
+        path: its path.
+        follow: whether a link is followed; always on a system that can't refuse to.
     Raises:
         OSError: it can't be opened, or is no file that lies on a disk.
     """
@@ -71,7 +71,7 @@ def opened(path: AnyPath, *, follow: bool = True) -> BinaryIO:
     flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
     handle = os.open(path, flags | (0 if follow else getattr(os, "O_NOFOLLOW", 0)))
     try:
-        _refuse(ODD.get(stat.S_IFMT(os.fstat(handle).st_mode), ""))  # it may have been exchanged since
+        _refuse(ODD.get(stat.S_IFMT(os.fstat(handle).st_mode), ""))  # it may be another file now
     except OSError:
         os.close(handle)
         raise

@@ -1,7 +1,7 @@
 """Queries that every booking runs: the SQL is written once and then only executed.
 
-Writing a statement anew takes Peewee several times longer than the database takes to answer it
-(tests/benchmarks/load.py). What is asked and how a column is read stay as the tables say.
+Peewee takes several times longer to write a statement than the database takes to run it (tests/benchmarks/load.py).
+The tables still define what is asked and how a column is read.
 """
 
 from collections.abc import Callable, Sequence
@@ -13,12 +13,12 @@ from stock.store.orm import pw
 from stock.store.table import database
 
 Place = tuple[int, int | None]
-"""Which of the asker's values stands there, and which of its members if it is a list."""
+"""The number of the value that stands at a place, and of its member if the value is a list."""
 READ = (DayField, InstantField, LifeField, pw.BooleanField)
 
 
 class _Written:
-    """A statement of one engine, for lists of certain lengths."""
+    """A statement as SQL of one engine, for lists of certain lengths."""
 
     def __init__(self, query: "pw.ModelSelect") -> None:
         self.model: Callable[..., Any] = query.model
@@ -26,7 +26,7 @@ class _Written:
         self.given: list[Any] = [None if isinstance(one, _Mark) else one for one in given]
         self.places = [(at, *one.place) for at, one in enumerate(given) if isinstance(one, _Mark)]
         self.names = [getattr(column, "name", "") for column in query.selected_columns]
-        # A shelf has few days and lives, each many times over, so what is read is remembered.
+        # A shelf repeats few days and lives many times, so the converted values are cached.
         self.reads = [
             (at, lru_cache(maxsize=1_024)(column.python_value))
             for at, column in enumerate(query.selected_columns)
@@ -48,18 +48,18 @@ class _Written:
 
 
 class _Mark:
-    """Stands in a query for a value that is known only when it is asked."""
+    """A placeholder in a query for a value that is given when it runs."""
 
     def __init__(self, place: Place) -> None:
         self.place = place
 
 
 class Prepared:
-    """A query with places for values.
+    """A query with placeholders.
 
     Args:
-        build: makes the query from as many marks as values will be given; a list of values comes as a list of
-            marks, for `in_`.
+        build: makes the query from one placeholder for each value; for a list of values from a list of placeholders,
+            for `in_`.
     """
 
     def __init__(self, build: Callable[..., "pw.ModelSelect"]) -> None:
@@ -67,17 +67,17 @@ class Prepared:
         self.written: dict[tuple[Any, ...], _Written] = {}
 
     def rows(self, *values: Any) -> list[tuple[Any, ...]]:
-        """The rows for these values; a day is given as its text, a list may not be empty."""
+        """The rows for these values; a day is given as text, and a list must not be empty."""
         written, rows = self._asked(values)
         return list(map(written.read, rows)) if written.reads else rows
 
     def instances(self, *values: Any) -> list[Any]:
-        """The same as objects of the table, of which all columns were asked."""
+        """The rows as objects of the table, whose columns the query must select in full."""
         written, rows = self._asked(values)
         return [written.model(**dict(zip(written.names, written.read(row), strict=True))) for row in rows]
 
     def records(self, kind: type[Any], *values: Any) -> list[Any]:
-        """The same as named tuples of that kind, whose fields are the columns asked, in their order."""
+        """The rows as named tuples whose fields are the selected columns, in their order."""
         return list(map(kind._make, self.rows(*values)))
 
     def _asked(self, values: Sequence[Any]) -> tuple[_Written, list[tuple[Any, ...]]]:
@@ -103,6 +103,6 @@ def _mark(place: Place) -> "pw.Value":
 
 
 def _padded(values: list[Any]) -> list[Any]:
-    """The list with its last member repeated up to a power of two, so that few lengths are ever written."""
+    """The list with its last member repeated up to a power of two in length, so that few statements are written."""
     wanted = 1 << (len(values) - 1).bit_length()
     return values + values[-1:] * (wanted - len(values))

@@ -1,4 +1,4 @@
-"""What is known of products: who sells them, what is in them, what they may not meet."""
+"""Tables about products: suppliers, composition, and products that must not meet."""
 
 from stock.store import words
 from stock.store.fields import DayField, LifeField
@@ -7,7 +7,7 @@ from stock.store.table import Table, one_of, refers_to
 
 
 class Supplier(Table):
-    """Who sells: how long a delivery takes, on which days an order goes out, what shipping costs."""
+    """A supplier: its lead time, the days on which it takes orders, its shipping cost."""
 
     name = pw.TextField()
     name_key = pw.TextField(unique=True)
@@ -19,14 +19,14 @@ class Supplier(Table):
 
 
 class Product(Table):
-    """Something that can be bought, and what its sheets say of it. An empty field means: not known.
+    """A product that can be bought, with the facts of its data sheets. An empty field means "not known".
 
-    Of statements, pictograms and transport None is not known, and an empty text the sheet's word that there is none
+    Of statements, pictograms and transport None means "not known", and an empty text that the sheet says there is none
     (`shelf/hazard_entry.py`).
 
-    Every column holds the value in force, so a reader needs to know nothing of lines: what a product doesn't say
-    itself is its line's, and is written here whenever the line changes (`stock/shelf/inheritance.py`). So is `line`,
-    the name of its line; `LineProduct` has the line itself, and which fields the product says for itself.
+    Every column holds the value in force, so readers need not know about lines: a value that the product inherits is
+    written here whenever its line changes (`stock/shelf/inheritance.py`). The same holds for `line`, the name of its
+    line; `LineProduct` refers to the line itself and lists the product's own fields.
     """
 
     name = pw.TextField()
@@ -81,7 +81,7 @@ class Product(Table):
 class Solvent(Table):
     """One solvent of a product: its share by weight or by volume, or the ends of its range.
 
-    `percent_milli` is the high end where `low_milli` is noted, else the share itself.
+    `percent_milli` is the high end of a range whose low end is `low_milli`, else the share itself.
     """
 
     product = refers_to(Product)
@@ -95,7 +95,7 @@ class Solvent(Table):
 
 
 class NotWith(Table):
-    """Two products that may not meet, by what their makers or the studio say."""
+    """Two products that must not meet, according to their makers or the studio."""
 
     product = refers_to(Product)
     other = refers_to(Product)

@@ -1,7 +1,7 @@
-"""Whether every value of the books can be read: finds what would stop opening them or any command that reads.
+"""Finds values in the books that can't be read and would stop opening them or a command.
 
-The engines know whole numbers and texts; that a text is a day, an instant, a life, a currency or an answer is
-known here alone. What is written twice (a name and its form for comparing) is compared.
+The engines only know whole numbers and texts. This module checks that a text is a day, an instant, a life, a currency
+or an answer, and that values which are stored twice (a name and its form for comparing) agree.
 """
 
 import json
@@ -31,7 +31,7 @@ INSTANT = re.compile(r"(\d{4}-\d\d-\d\d)T([01]\d|2[0-3]):[0-5]\d:[0-5]\d\.\d{6}Z
 COLOR = re.compile(r"#[0-9a-f]{6}")
 CODE = re.compile(r"[a-z0-9]+([-_][a-z0-9]+)*( [a-z0-9]+([-_][a-z0-9]+)*)*|", re.ASCII)
 ABOVE_NOTHING = (("studio", "drops_milli"), ("studio", "dry_risk_milli"))
-"""Figures that are divided by and that no CHECK of the tables keeps from being 0."""
+"""Divisors that no CHECK of the tables keeps from being 0."""
 
 
 @lru_cache(maxsize=4_096)
@@ -88,16 +88,16 @@ BY_FIELD: tuple[tuple[type, Callable[[str], bool]], ...] = (
     (DayField, is_day),
     (InstantField, is_instant),
     (LifeField, is_life),
-    (pw.TextField, lambda _: True),  # read all the same: bytes that are no letters stop the reading itself
+    (pw.TextField, lambda _: True),  # read without a check, because invalid bytes make reading fail
 )
 
 
 def problems(ask: Ask, schema: int = migrations.NEWEST) -> list[str]:
-    """Every value that can't be read, in words: where it stands, and which row's it is.
+    """Every value that can't be read, in words, with its table, column and row.
 
     Args:
         ask: runs a query on the books.
-        schema: the one that they are of; what came later is not looked for.
+        schema: their schema; columns that came later are skipped.
     """
     found: list[str] = []
     for table in migrations.tables(schema):
@@ -145,7 +145,7 @@ def _in_table(ask: Ask, table: type[Table], schema: int) -> list[str]:
 
 
 def _changes(ask: Ask) -> list[str]:
-    """What was written down of bottles' other columns must be what those columns can hold."""
+    """Logged changes of bottles whose values the changed columns can't hold."""
     columns: dict[str, Callable[[str], bool]] = {}
     for one in models.Bottle._meta.sorted_fields:
         number = isinstance(one, pw.ForeignKeyField)
@@ -163,5 +163,5 @@ def _test_of(table: str, field: "pw.Field") -> Callable[[str], bool] | None:
 
 
 def _is_settled(name: str) -> bool:
-    """Whether every Python folds the name alike: letters that Unicode added later may be folded otherwise."""
+    """Whether every Python folds the name alike; letters that Unicode added later may be folded differently."""
     return name.isascii() or all(unicodedata.ucd_3_2_0.category(letter) != "Cn" for letter in name)

@@ -1,4 +1,4 @@
-"""What a database engine says, turned into one sentence that a person can act on."""
+"""Errors of a database engine, turned into one sentence that a person can act on."""
 
 import os
 import sqlite3
@@ -16,7 +16,7 @@ from stock.text import not_text
 
 
 class LineLost(BooksUnreachable):
-    """The server went away in the middle of something."""
+    """The connection to the server broke during a transaction."""
 
     code = "line-lost"
 
@@ -73,7 +73,7 @@ _KNOWN = (
     ),
 )
 NO_ANSWER = "the server has not answered for"
-"""How `stock.store.server_connection` begins its word for a server that is there and says nothing."""
+"""The beginning of the message of `stock.store.server_connection` about a silent server."""
 _DAMAGE = ("malformed", "not a database", "decode to UTF-8", "no such table", "no such column")
 _AFTERWARDS = ("cannot rollback", "connection is closed")
 _LOST = ("connection is lost", "connection is closed", "server closed the connection", "terminating connection",
@@ -82,10 +82,10 @@ _LOST = ("connection is lost", "connection is closed", "server closed the connec
 
 @contextmanager
 def plainly(address: str = "") -> Iterator[None]:
-    """Turn what a database engine says into a sentence.
+    """Turn a database engine's error in the block into a sentence.
 
     Raises:
-        BooksUnreachable: instead of the engine's own error, whatever it was.
+        BooksUnreachable: in place of the engine's error.
         BadInput: a text that the engine can't hold.
     """
     try:
@@ -112,14 +112,14 @@ def plainly(address: str = "") -> Iterator[None]:
 
 
 def _first(error: BaseException) -> BaseException:
-    """What went wrong first: on a full disk, and on a lost line, there is nothing left to roll back."""
+    """The first error of a chain: on a full disk or a lost line the rollback fails as well."""
     while error.__context__ is not None and any(sign in str(error) for sign in _AFTERWARDS):
         error = error.__context__
     return error
 
 
 def sentence(said: str, address: str) -> BooksUnreachable:
-    """The refusal for what an engine said about the books at `address`, which may be empty if not known."""
+    """The refusal for an engine's error about the books at `address`, which is empty if unknown."""
     if NO_ANSWER in said:
         quiet = said[said.index(NO_ANSWER) :].splitlines()[0]
         return LineLost(
@@ -169,9 +169,9 @@ def damaged(address: str) -> BooksUnreachable:
 
 
 def blame(address: str) -> BooksUnreachable | None:
-    """The refusal of damaged books if they may be behind an unexpected error; None if they are sound.
+    """The refusal of damaged books if damage may have caused an unexpected error; None if the books are sound.
 
-    Takes as long as looking at a backup; for the one place that is about to call a fault our own.
+    Takes as long as checking a backup, so it runs only before an error is called a fault of the program.
     """
     if not address or addresses.is_server(address) or not os.path.isfile(address):
         return None

@@ -1,4 +1,4 @@
-"""Remarks on the opened books: what is odd about them, but hinders nothing.
+"""Remarks on the opened books: oddities that hinder nothing.
 
 A command prints each remark on stderr after its answer; the dashboard shows it on its screens.
 """
@@ -17,5 +17,5 @@ def noted() -> list[str]:
 
 
 def forget() -> None:
-    """Forget all remarks, because other books are opened."""
+    """Forget all remarks, for when other books are opened."""
     _noted.clear()

@@ -1,4 +1,4 @@
-"""The caller's own key for an errand, by which a repeat gets the first answer and books nothing."""
+"""Keys that callers give their errands, so that a repeat gets the first answer and books nothing."""
 
 import json
 from typing import Any
@@ -12,7 +12,7 @@ LONGEST_KEY = 200
 
 
 def answered(kind: str, key: str) -> dict[str, Any] | None:
-    """The answer to the errand that was booked with this key, or None where none was; inside the errand's transaction.
+    """The answer to the errand booked with this key, or None without one; called inside the errand's transaction.
 
     Raises:
         BadInput: the key is empty or too long, or was used for an errand of another kind.

@@ -1,4 +1,4 @@
-"""What a role on the server may not do: which right is missing, and the statement that grants it."""
+"""Rights that a role on the server lacks, with the statement that grants them."""
 
 import re
 from collections.abc import Sequence
@@ -12,7 +12,7 @@ from stock.store.orm import pw
 if TYPE_CHECKING:
     from stock.store.server import Server
 
-INSUFFICIENT = "42501"  # the SQLSTATE of every refusal for want of a right
+INSUFFICIENT = "42501"  # the SQLSTATE of insufficient_privilege
 _WANTED = {
     "SELECT": ("SELECT",),
     "INSERT": ("INSERT", "SELECT"),
@@ -38,9 +38,9 @@ def is_refusal(error: Exception) -> bool:
 
 
 def refusal(database: "Server", error: Exception, sql: str = "") -> NoRight:
-    """The sentence for a refusal, with the right that the statement wanted and the role lacks.
+    """The refusal of a statement, with the right that it needs and the role lacks.
 
-    Asks by a line of its own, since the transaction has failed.
+    Asks over a connection of its own, since the transaction has failed.
 
     Args:
         error: what the driver raised.

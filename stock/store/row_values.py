@@ -1,4 +1,4 @@
-"""What a row of a table holds, by the names of its columns."""
+"""The values of a table's row by the names of its columns."""
 
 from typing import Any
 
@@ -6,7 +6,7 @@ from stock.store.orm import pw
 
 
 def value_of(row: Any, name: str) -> Any:
-    """One column's value; of a reference its number, without reading the row that it refers to."""
+    """One column's value; a reference gives its number without reading the other row."""
     field = row._meta.fields[name]
     return getattr(row, field.object_id_name if isinstance(field, pw.ForeignKeyField) else name)
 

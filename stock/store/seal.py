@@ -1,4 +1,4 @@
-"""A backup's seal: a sum over all its bytes, kept in its own header, by which damage that came later is noticed.
+"""A backup's seal: a checksum of all its bytes in its own header, which shows later damage.
 
 It stands in the header's user version (four bytes at offset 60; SQLite database file format, section 1.3.15),
 which SQLite leaves to the program. 0 means unsealed. A program that books in a backup takes the seal off first.
@@ -15,7 +15,7 @@ BLOCK = 1 << 20
 
 
 def put_on(path: AnyPath) -> None:
-    """Seal a finished file that nobody has open.
+    """Seal a finished file that no process has open.
 
     Raises:
         OSError: it can't be written.
@@ -26,7 +26,7 @@ def put_on(path: AnyPath) -> None:
 
 
 def is_broken(path: AnyPath) -> bool:
-    """Whether a sealed file is not as it was sealed; an unsealed one never is.
+    """Whether a sealed file has changed since it was sealed; False for an unsealed file.
 
     Raises:
         OSError: it can't be read.
@@ -36,7 +36,7 @@ def is_broken(path: AnyPath) -> bool:
 
 
 def take_off(path: AnyPath) -> bool:
-    """Take the seal off a file that is to be written to; whether it was whole.
+    """Remove the seal of a file before it is written to; return whether the seal was intact.
 
     Raises:
         OSError, sqlite3.Error: it can't be read or written.
@@ -56,7 +56,7 @@ def _sealed(path: AnyPath) -> int:
 
 
 def _sum(path: AnyPath) -> int:
-    """CRC-32 of the file with its seal's four bytes as 0; never 0 itself."""
+    """CRC-32 of the file with its seal's four bytes taken as 0; never 0 itself, which means unsealed."""
     with open(path, "rb") as file:
         head = file.read(AT + LENGTH)
         total = zlib.crc32(head[:AT] + bytes(LENGTH))

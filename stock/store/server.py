@@ -1,8 +1,7 @@
-"""Books on a PostgreSQL server: the engine, its sessions, and a line that comes back.
+"""Books on a PostgreSQL server: the engine, its sessions, and reconnecting.
 
-Addresses are read by `stock.store.address`. Nothing here depends on one session of the server's serving one line
-for long: behind a pooler in transaction mode each transaction may meet another, so there every transaction sets
-what it needs for itself, and no statement is kept prepared.
+`stock.store.addresses` reads the addresses. Behind a pooler in transaction mode each transaction may get another
+session of the server, so there every transaction makes its own settings, and no statement is kept prepared.
 """
 
 import select
@@ -17,7 +16,7 @@ from stock.store import addresses, rights
 from stock.store.orm import pw
 from stock.text import plain
 
-# A living server refuses in fewer seconds than a line waits for a word of it (`line.QUIET_S`).
+# A living server refuses within less time than a connection waits for it (`server_connection.QUIET_S`).
 WAITS = {"lock_timeout": "8s", "statement_timeout": "9s", "idle_in_transaction_session_timeout": "60s"}
 LINE = {
     "connect_timeout": 10,
@@ -30,7 +29,7 @@ LINE = {
 
 
 class Psycopg(pw.Psycopg3Adapter):
-    """Peewee's way to psycopg 3, with the driver imported when a server is wanted and not when Peewee is."""
+    """Peewee's adapter for psycopg 3, which imports the driver only when a server is used."""
 
     def __init__(self) -> None:
         import psycopg  # costs what every command on a file saves
@@ -50,11 +49,11 @@ class Psycopg(pw.Psycopg3Adapter):
         return self.driver.Binary
 
     def connect(self, db: "Server", **params: Any) -> Any:
-        """A new line, by the parameters that `engine` took from the address, with the session set up."""
+        """A new connection by the parameters that `engine` took from the address, with its session set up."""
         from stock.store.server_connection import ServerConnection  # imports the driver
 
         line = ServerConnection.connect(dbname=db.database, autocommit=True, **params)
-        # A pooler tells a process number of its own; what is set must not stay in a session that others get next.
+        # A pooler reports a process number of its own; settings must not stay in a session that others get next.
         elsewhere = f"pg_backend_pid() <> {line.info.backend_pid:d}"
         line.pooled = line.execute(f"SELECT {elsewhere}, {db.settings(local=elsewhere)}").fetchone()[0]
         if line.pooled:
@@ -71,7 +70,7 @@ def _answers(**parameters: Any) -> bool:
 
 
 class Server(pw.PostgresqlDatabase):
-    """A PostgreSQL server, always by psycopg 3, whichever drivers Peewee found or did not find.
+    """A PostgreSQL server, always by psycopg 3, whichever drivers Peewee finds.
 
     Args:
         session: the settings that each session, or behind a pooler each transaction, begins with.
@@ -81,27 +80,27 @@ class Server(pw.PostgresqlDatabase):
     psycopg2_adapter = psycopg3_adapter = Psycopg
 
     def init(self, database: str, *, session: Mapping[str, str], patient: bool, **parameters: Any) -> None:
-        """Take the settings, and hand the rest to Peewee."""
+        """Keep the settings and pass the rest to Peewee."""
         self.session, self.patient = session, patient
         self.studio: str | None = None
         """What tells the open studio from another one that stands at this address before or after it."""
         super().init(database, **parameters)
 
     def settings(self, *, local: str) -> str:
-        """The SQL that sets the session up, or the transaction alone where `local` is true."""
+        """The SQL that sets up the session, or with `local` only the transaction."""
         return ", ".join(f"set_config('{name}', '{value}', {local})" for name, value in self.session.items())
 
     def begin(self, isolation_level: str | int | None = None) -> None:
-        """Begin a transaction, with the session's settings where it may be another session than before."""
+        """Begin a transaction; behind a pooler with the settings, because it may have another session."""
         super().begin(isolation_level)
         if self.connection().pooled:
             self.cursor().execute(f"SELECT {self.settings(local='true')}")
 
     def execute_sql(self, sql: str, params: Any = None) -> Any:
-        """Run a statement; behind a pooler never outside a transaction, where the settings would be missing.
+        """Run a statement; behind a pooler always in a transaction, outside of which the settings would be missing.
 
         Raises:
-            NoRight: the role may not.
+            NoRight: the role lacks the right.
         """
         if not self.in_transaction() and not self.is_closed() and self.connection().pooled:
             with self.atomic():
@@ -118,7 +117,7 @@ class Server(pw.PostgresqlDatabase):
         self.studio = str(self.execute_sql("SELECT made_at FROM studio").fetchone()[0])
 
     def another_line(self) -> Any:
-        """A line beside the one in use, for a question while that one's transaction has failed."""
+        """A second connection, for a query while the first one's transaction has failed."""
         return self._adapter.connect(self, **self.connect_params)
 
 
@@ -127,7 +126,7 @@ def engine(address: str, *, patient: bool = False) -> pw.Database:
 
     Args:
         address: the URL.
-        patient: True for what moves whole studios, which may take longer than an errand at the bench.
+        patient: True for moving whole studios, which may take longer than an errand at the bench.
     Raises:
         BooksUnreachable: the driver isn't installed, or can't be loaded.
         BadInput: the address can't be read.
@@ -155,7 +154,7 @@ def engine(address: str, *, patient: bool = False) -> pw.Database:
 
 
 def make_schema(database: pw.Database, schema: str) -> None:
-    """Make the schema if it isn't there, on a server that can hold every text.
+    """Make the schema if it is missing; the database must be able to hold every text.
 
     Raises:
         BooksUnreachable: the database is not in UTF-8.
@@ -180,10 +179,10 @@ def _can_be_read(descriptor: int) -> bool:
 
 
 def revive(database: pw.Database) -> None:
-    """Connect anew where the server dropped the line while nothing was under way.
+    """Reconnect if the server dropped the idle connection.
 
-    Costs a look at the socket and no question to the server: on an idle line nothing is to be read unless
-    the server has closed it or has a notice.
+    Costs a look at the socket and no query: an idle connection has nothing to read unless the server has closed it or
+    sent a notice.
     """
     import psycopg
 
@@ -202,7 +201,7 @@ def revive(database: pw.Database) -> None:
 
 @contextmanager
 def patiently(database: "Server") -> Iterator[None]:
-    """Statements of this line may take long for as long as the block runs, if the server answers elsewhere."""
+    """Let statements of the block take long, as long as the server answers on another connection."""
     line = database.connection()
     line.still_there = partial(_answers, dbname=database.database, **database.connect_params)
     try:

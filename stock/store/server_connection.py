@@ -31,15 +31,15 @@ class ServerConnection(psycopg.Connection[Any]):
     still_there: Callable[[], bool] | None = None
 
     def wait(self, gen: Generator[Any, Any, Any], *args: Any, **options: Any) -> Any:
-        """What psycopg waits in, for every answer of the server.
+        """Wait for an answer of the server; psycopg calls this for every one.
 
         Raises:
-            OperationalError: there was none in time; the line is closed then.
+            OperationalError: no answer came in time; the connection is closed.
         """
         return super().wait(self._bounded(gen), *args, **options)
 
     def _bounded(self, steps: Generator[Any, Any, Any]) -> Generator[Any, Any, Any]:
-        """The same steps, with the clock looked at whenever psycopg wakes up and nothing has come."""
+        """The same steps, checking the time whenever psycopg wakes up without an answer."""
         asked = heard = time.monotonic()
         try:
             wanted = next(steps)
@@ -59,7 +59,7 @@ class ServerConnection(psycopg.Connection[Any]):
 
 
 def answers(**parameters: Any) -> bool:
-    """Whether the server that these parameters lead to answers a question within a few seconds."""
+    """Whether the server of these parameters answers a query within a few seconds."""
     try:
         with ServerConnection.connect(**{**parameters, "connect_timeout": 5}, autocommit=True) as other:
             other.execute("SELECT 1")

@@ -49,7 +49,7 @@ async def test_what_stands_in_the_way_is_said(studio, monkeypatch):
     async with opened(studio) as pilot:
         await looked(pilot)
         Path(f"{studio}.backups").write_text("in the way")
-        monkeypatch.setattr(pilot.app, "say", toasts.append)
+        monkeypatch.setattr(pilot.app, "announce", toasts.append)
         await booked_and_seen(pilot)
         await until(lambda: toasts)
     assert len(toasts) == 1
