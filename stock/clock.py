@@ -15,22 +15,22 @@ def now() -> dt.datetime:
 
 
 def today(zone_name: str) -> dt.date:
-    """The calendar day it is in that time zone."""
+    """The present calendar day in a time zone."""
     return day_of(now(), zone_name)
 
 
 def day_of(instant: dt.datetime, zone_name: str) -> dt.date:
-    """The calendar day on which an instant falls in that time zone."""
+    """The calendar day of an instant in a time zone."""
     return instant.astimezone(zone(zone_name)).date()
 
 
 def local_minute(instant: dt.datetime, zone_name: str) -> str:
-    """An instant as a person in that zone reads and types it: `2026-03-01 14:30`, in the studio's order of dates."""
+    """An instant in local time as a person reads and types it: `2026-03-01 14:30`, in the studio's order of dates."""
     return notation.show_minute(instant.astimezone(zone(zone_name)))
 
 
 def start_of(day: dt.date, zone_name: str) -> dt.datetime:
-    """The first instant of a day in that time zone, in UTC; where midnight is skipped, the one after it."""
+    """The first instant of a day in a time zone, in UTC; if the clocks skip midnight, the instant after the gap."""
     return dt.datetime.combine(day, dt.time(), zone(zone_name)).astimezone(dt.UTC)
 
 
@@ -56,7 +56,7 @@ def read_stamp(text: str) -> dt.datetime:
 
 
 def _offsets(zone_name: str) -> tuple[dt.timedelta | None, ...]:
-    """What a zone's clocks showed in the winters and summers of 60 years; two names of one zone have the same."""
+    """A zone's offsets in the winters and summers of 60 years, which are the same for two names of one zone."""
     there = zone(zone_name)
     return tuple(
         there.utcoffset(dt.datetime(year, month, 1)) for year in range(1980, 2040) for month in (1, 7)
@@ -69,7 +69,7 @@ def zone_named(text: str) -> str:
     Raises:
         BadInput: no such zone, or several of that city.
     """
-    from zoneinfo import available_timezones  # reads a folder; only where a studio is made
+    from zoneinfo import available_timezones  # reads a folder; needed only to make a studio
 
     wanted = text.strip().casefold().replace(" ", "_")
     known = sorted(name for name in available_timezones() if not name.startswith(("posix/", "right/")))
@@ -83,7 +83,7 @@ def zone_named(text: str) -> str:
     for name in whole or cities[:1]:
         zone(name)
         return name
-    zone(text.strip())  # what the machine knows without listing it; refuses what it does not
+    zone(text.strip())  # a name that the machine knows but doesn't list; refuses any other
     return text.strip()
 
 

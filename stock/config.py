@@ -1,7 +1,7 @@
-"""What the user of this machine has set for all studios, in one TOML file.
+"""The settings of this machine's user for all studios, in one TOML file.
 
-An option on the line comes before an environment variable, a variable before the file, and the file before what is
-built in.
+An option on the line overrides an environment variable, the variable overrides the file, and the file overrides the
+built-in value.
 """
 
 import os
@@ -23,7 +23,7 @@ VARIABLES: Mapping[str, str] = {
     SCALE: "ULLAGE_SCALE",
     LANGUAGE: language.VARIABLE,
 }
-"""Each key of the file, and the environment variable that comes before it; empty where there is none."""
+"""Each key of the file with the environment variable that overrides it; empty if there is none."""
 THEMES = ("lamp", "daylight", "terminal")
 """The dashboard's themes."""
 
@@ -45,7 +45,7 @@ def read() -> dict[str, str]:
 
 
 def value(key: str) -> str:
-    """What rules where the line says nothing: the environment's value, else the file's; empty where neither has one.
+    """A setting's value without an option on the line: the environment's, else the file's; empty without either.
 
     Raises:
         BadInput: the file can't be read.
@@ -82,7 +82,7 @@ def require_language(code: str) -> None:
 
 
 def change(key: str, to: str) -> Path:
-    """Set one setting in the file, or take it out where `to` is empty; the rest of the file stays as it is.
+    """Set one setting in the file, or remove it if `to` is empty; the rest of the file stays as it is.
 
     Returns:
         The file.

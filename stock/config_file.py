@@ -1,6 +1,6 @@
-"""The file that holds what the user of this machine has set for all studios: where it stands, and its settings as read.
+"""The settings file of this machine's user: its path, its text, and its settings.
 
-It knows no messages, so that the language of the messages can be read from it.
+This module contains no messages, because the language of the messages is read from the file.
 """
 
 import os
@@ -8,16 +8,16 @@ import os
 from stock.user_folders import CONFIG, user_folder
 
 LARGEST = 100_000
-"""More bytes than this are no file of settings."""
+"""A larger file, in bytes, is no file of settings."""
 
 
 def path() -> str:
-    """Where the file stands, or would."""
+    """The path of the file, which may not exist."""
     return os.path.join(user_folder(CONFIG), "config.toml")
 
 
 def text() -> str:
-    """What the file holds; empty where there is none.
+    """The text of the file; empty if there is none.
 
     Raises:
         OSError: it can't be read.
@@ -31,7 +31,7 @@ def text() -> str:
 
 
 def settings(written: str) -> dict[str, object]:
-    """The settings of such a text.
+    """The settings in the text of the file.
 
     Raises:
         ValueError: it is no TOML.

@@ -209,7 +209,7 @@ def exact(value: float | Fraction) -> Fraction:
 
 
 def in_short(millilitres: float | Fraction) -> str:
-    """Millilitres as an eye can tell them apart, rounded by their size: `228`, `41.5`, `0.05`; only `0` is nothing."""
+    """Millilitres rounded by their size: `228`, `41.5`, `0.05`; only an exact 0 becomes `0`."""
     figure = exact(millilitres)
     size = abs(figure)
     digits = 0 if size >= 100 else 1 if size >= 1 else 2 if size >= Fraction(1, 100) else 3
@@ -222,7 +222,7 @@ def in_drops(drops: float | Fraction) -> str:
     whole = round(figure)
     if not whole:
         return _("less than a drop")
-    # A microlitre, to which volumes are rounded, is up to a twentieth of a drop; nobody counts better than to 1 %.
+    # Volumes are rounded to a microlitre, up to a twentieth of a drop; nobody counts drops to better than 1 %.
     if abs(figure - whole) <= max(Fraction(1, 20), Fraction(whole, 100)):
         return ngettext("{number} drop", "{number} drops", whole)
     return ngettext("about {number} drop", "about {number} drops", whole)

@@ -1,8 +1,8 @@
 """The hazard statements that a label and section 2 of a safety data sheet print: H225, H301+H311, H360FD, EUH066.
 
-Each is a row of hazard_statements.csv: its text as annex III of Regulation (EC) 1272/2008 (CLP) gives it, the mildest
-signal word and the pictograms that annex I prescribes with it (from memory), and the hazards that cautions speak of.
-`source` says where the text was seen. H227, H401 and H402 are of the UN GHS and not of the EU.
+Each is a row of hazard_statements.csv: its text from annex III of Regulation (EC) 1272/2008 (CLP), the mildest signal
+word and the pictograms that annex I prescribes with it (from memory), and its hazards in the words of the cautions.
+`source` says where the text was seen. H227, H401 and H402 belong to the UN GHS, not to the EU.
 """
 
 import re
@@ -46,8 +46,8 @@ class Statement(NamedTuple):
 
 @lru_cache(maxsize=1)
 def statements() -> dict[str, Statement]:
-    """Every statement that there is, by its code."""
-    import csv  # only where a product notes one
+    """Every statement by its code."""
+    import csv  # only for a product with statements
 
     text = shipped_files.text_of("hazard_statements.csv")
     return {
@@ -72,7 +72,7 @@ def _by_folded() -> dict[str, tuple[str, ...]]:
 
 
 def read(text: str) -> tuple[str, ...]:
-    """The statements that a text lists, each once, in its order; none for the word `none`.
+    """The statements listed in a text, each once, in its order; none for the word `none`.
 
     `H301+311` and `h311 + h301` are read as H301+H311.
 
@@ -104,7 +104,7 @@ def _statement(word: str) -> str:
 
 
 def _joined(word: str) -> str:
-    """A combined statement with each number's H, the lowest number first."""
+    """The normal form of a combined statement: an H before each number, the lowest number first."""
     parts = word.split("+")
     if len(parts) == 1:
         return word[:1].upper() + word[1:] if word[:1] in "hH" else word
@@ -113,7 +113,7 @@ def _joined(word: str) -> str:
 
 
 def _nearest(word: str) -> str:
-    """The statements that begin alike, as a remedy."""
+    """A remedy with the statements that begin alike."""
     for letters in range(len(word) - 1, 2, -1):
         alike = [code for code in statements() if code.casefold().startswith(word[:letters].casefold())]
         if alike:
@@ -126,7 +126,7 @@ def _nearest(word: str) -> str:
 
 
 def read_pictograms(text: str) -> tuple[str, ...]:
-    """The pictograms that a text lists by number or by name, likewise: `GHS02, exclamation mark`.
+    """The pictograms listed in a text by number or name, each once: `GHS02, exclamation mark`; none for `none`.
 
     Raises:
         BadInput: one of them is no pictogram.
@@ -151,7 +151,7 @@ def read_pictograms(text: str) -> tuple[str, ...]:
 
 
 def hazards_of(codes: Iterable[str]) -> frozenset[str]:
-    """The hazards that some statements say, in the words of the csv's column; codes that aren't known say nothing."""
+    """The hazards of some statements, in the words of the CSV column; unknown codes are ignored."""
     known = statements()
     return frozenset(hazard for code in codes if code in known for hazard in known[code].hazards)
 

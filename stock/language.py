@@ -15,7 +15,7 @@ from stock.shipped_files import path_of
 VARIABLE, SETTING = "ULLAGE_LANGUAGE", "language"
 SOURCE = "en"
 LANGUAGES = {SOURCE: "English", "de": "Deutsch"}
-"""Each language that there is, by its code of ISO 639-1, under its own name."""
+"""The available languages: their own names by ISO 639-1 code."""
 CATALOGUES = path_of("catalogues")
 
 
@@ -35,8 +35,8 @@ def _(message: str, /, **values: object) -> str:
     """A message in the chosen language.
 
     Args:
-        message: the English message, a constant, so that it can be collected; the values that it needs are named in
-            braces as `str.format` takes them.
+        message: the English message, a constant, so that it can be collected; its placeholders are names in braces
+            for `str.format`.
         values: the values.
     """
     translated = _message(message) if message else ""  # gettext keeps the head of its catalogue under nothing
@@ -44,7 +44,7 @@ def _(message: str, /, **values: object) -> str:
 
 
 def ngettext(one: str, many: str, number: int, /, **values: object) -> str:
-    """A message about a number of things, in the form that the chosen language has for that number.
+    """A message about a number of things, in the chosen language's form for that number.
 
     Args:
         one: the English message about one thing; it may name `number`.
@@ -56,29 +56,29 @@ def ngettext(one: str, many: str, number: int, /, **values: object) -> str:
 
 
 def within(message: str) -> str:
-    """A message that begins with a capital, inside a sentence: English has a small letter there, German its own."""
+    """A message with a capital first letter for use inside a sentence: lower case in English, unchanged in German."""
     return message[:1].lower() + message[1:] if CHOSEN == SOURCE else message
 
 
 def N_(message: str) -> str:  # noqa: N802 - the name that tools which collect messages know
-    """Mark a word that is a key here and is looked up where it is shown; returns it as it is."""
+    """Mark a word for translation and return it unchanged; it is a key in the code and translated when it is shown."""
     return message
 
 
 def use(message: Callable[[str], str], plural: Callable[[str, str, int], str]) -> None:
-    """Look messages up by these two functions from now on; to be called before modules with messages are imported."""
+    """Use these two functions for messages from now on; must run before modules with messages are imported."""
     global _message, _plural
     _message, _plural = message, plural
 
 
 def chosen() -> str:
-    """The code that was chosen, which may be none that there is; English where nothing is chosen or readable."""
+    """The chosen code, which may be unknown; English if nothing is chosen or the choice can't be read."""
     named = os.environ.get(VARIABLE)
     if named:
         return named
     try:
         setting = config_file.settings(config_file.text()).get(SETTING)
-    except (OSError, ValueError):  # what is wrong with the file is said where all of it is read
+    except (OSError, ValueError):  # the error is reported when the whole file is read
         return SOURCE
     return setting if isinstance(setting, str) and setting else SOURCE
 
@@ -93,5 +93,5 @@ def _use_chosen() -> None:
 
 
 CHOSEN = chosen()
-"""The code that was chosen when the program began; `config.require_language` refuses one that there isn't."""
+"""The code chosen at the program's start; `config.require_language` refuses an unknown one."""
 _use_chosen()

@@ -49,10 +49,10 @@ class Errand(NamedTuple):
     booked_at: datetime
 
     def take_along(self, undoes: int) -> "Errand":
-        """Book one more undo with this one, for a booking that goes with what this one takes back.
+        """Book a further undo with this one, for a booking that must be undone together with it.
 
         Args:
-            undoes: the booking that the further undo takes back.
+            undoes: the booking that the further undo reverses.
         """
         at, booked_at = clock.stamp(self.at), clock.stamp(self.booked_at)
         row = ("undo", at, self.day.isoformat(), booked_at, "", undoes, self.booking)
@@ -66,7 +66,7 @@ class Errand(NamedTuple):
             bottle: the bottle's number.
             kind: one of `words.MOVEMENT_KINDS`.
             change_ul: signed microlitres; negative takes out.
-            reverses: the movement that this one takes back, if it does.
+            reverses: the movement that this one reverses; None for any other.
         Returns:
             The movement's number.
         Raises:
@@ -84,7 +84,7 @@ class Errand(NamedTuple):
         return number(WRITE_MOVEMENT, bottle, self.booking, kind, change_ul, at, reverses, counts_as)
 
     def pour(self, mix: int, drawn: Sequence[tuple[int, int, str]]) -> None:
-        """Take what a mix is made of out of several bottles, as `move` does of one, and note what it was for.
+        """Pour the parts of a mix out of several bottles, as `move` does from one, and note the purpose of each.
 
         Args:
             mix: the mix's number.
@@ -132,11 +132,11 @@ class Errand(NamedTuple):
                 self._refuse_below_empty_since(bottle, change_ul)
 
     def fill(self, kind: str, size_ul: Microlitres, **columns: Any) -> int:
-        """A new bottle, holding what the `received`, `kept` or `moved_in` movement puts into it.
+        """Add a new bottle, filled by a `received`, `kept` or `moved_in` movement.
 
         Args:
             kind: the movement's kind.
-            size_ul: the bottle's size in microlitres, and what is in it unless `holds_ul` says otherwise.
+            size_ul: the bottle's size in microlitres, and its content unless `holds_ul` is given.
             columns: further columns of `models.Bottle`; `holds_ul` if it isn't full.
         Returns:
             The bottle's number.
@@ -148,7 +148,7 @@ class Errand(NamedTuple):
         return bottle
 
     def change(self, bottle: int, field: str, after: object) -> None:
-        """Set a column of a bottle other than its volume, and write down what it was.
+        """Set a column of a bottle other than its volume, and log its old value.
 
         Args:
             bottle: the bottle's number.
@@ -163,13 +163,13 @@ class Errand(NamedTuple):
         ).execute()
 
     def held(self, bottle: int) -> int:
-        """Microlitres the bottle held at the errand's own moment, by what is booked now."""
+        """The bottle's volume at the errand's moment by the present bookings, in microlitres."""
         return held_since(bottle, self.at)[-1]
 
     def _refuse_below_empty_since(self, bottle: int, change_ul: Microlitres) -> None:
-        """A late booking must fit into what the bottle held then, not only into what it holds now."""
+        """Refuse a late booking that takes more than the bottle held at that moment or later."""
         least_ul = min(held_since(bottle, self.at))
-        # The bottle's row holds the change already and so do all these figures.
+        # The bottle's row, and so every one of these volumes, already includes the change.
         if least_ul < 0:
             raise why_not_since(bottle, change_ul, self.day, least_ul - change_ul)
 
@@ -177,8 +177,8 @@ class Errand(NamedTuple):
 class Batch:
     """Movements of many errands, written some thousands at a time under the same rules as `Errand.move`.
 
-    For an imported file and for its undo. A new bottle holds what its movements put into it. Use it inside
-    `writing()`; `end` writes the rest.
+    For an imported file and for its undo. A new bottle is empty until its movements fill it. Use it inside `writing()`;
+    `end` writes the rest.
 
     Args:
         columns: those of the new bottles; `id` and `received_on` are the first two.
@@ -202,7 +202,7 @@ class Batch:
         self._closed = hold_closed_until()
 
     def bottle(self, row: tuple[Any, ...]) -> None:
-        """A new bottle, empty until a movement fills it; its values in the order of `columns`."""
+        """Add a new bottle, empty until a movement fills it; the values are in the order of `columns`."""
         self._new[row[0]] = row
 
     def move(
@@ -241,7 +241,7 @@ class Batch:
             self.write()
 
     def write(self) -> None:
-        """Write what waits.
+        """Write the waiting bottles and movements.
 
         Raises:
             NotEnough, BadInput: as `Errand.move`; nothing may be booked then.
@@ -266,7 +266,7 @@ class Batch:
             waiting.clear()
 
     def end(self) -> None:
-        """Write the rest, and see that no bottle was below empty at any moment.
+        """Write the rest, and check that no bottle was below empty at any moment.
 
         Raises:
             NotEnough: names the bottle and the moment.
@@ -281,12 +281,12 @@ class Batch:
 
 
 def _change_volumes(changes: Sequence[tuple[int, int, int, str]]) -> None:
-    """Change many volumes: how much, of which bottle, the least it must hold, the day it must be there."""
+    """Change many volumes; a row is the change, the bottle, the least that it must hold, the day it must be there."""
     with database.atomic() as point:
         if run_many(CHANGE_VOLUME, changes) == len(changes):
             return
         point.rollback()
-    for change_ul, bottle, least_ul, day in changes:  # one by one, to find which it was
+    for change_ul, bottle, least_ul, day in changes:  # one by one, to find the one that failed
         if not run(CHANGE_VOLUME, change_ul, bottle, least_ul, day).rowcount:
             raise why_not(bottle, -least_ul, date.fromisoformat(day))
 
@@ -300,16 +300,16 @@ def book(
     note: str = "",
     undoes: int | None = None,
 ) -> Answer:
-    """Make one booking whole: run `work` in a transaction and return its answer.
+    """Run `work` in a transaction as one booking, and return its answer.
 
     Args:
         kind: one of `words.BOOKING_KINDS`.
         work: makes the movements through the errand it is handed; its answer must be JSON-able.
-        at: when it happened; now if not given. May not lie in the future, nor behind the newest booking where the
-            clock was set back.
+        at: when it happened; now if not given. It must not lie in the future; if the clock was set back, it may lie
+            up to the newest booking.
         key: the caller's own key for this errand; a repeat returns the first answer and books nothing.
         note: a person's words about it.
-        undoes: the booking that this one takes back.
+        undoes: the booking that this one reverses.
     Raises:
         BadInput: `at` lies in the future, or `key` was used for an errand of another kind.
         UllageError: `at` lies in a closed period.
@@ -328,10 +328,10 @@ def book(
 
 
 def first_answer(kind: str, key: str | None) -> Answer | None:
-    """What was answered to the errand that was booked with this key; None without a key, or where none was.
+    """The answer to the errand booked with this key; None without a key or such an errand.
 
-    For callers that look names up before an errand is put together: a recipe may be gone by the time an errand
-    is repeated, and the repeat still gets its first answer.
+    For callers that look up names before they make an errand: a recipe may be gone when the errand is repeated, and the
+    repeat must still get its first answer.
 
     Raises:
         BadInput: the key was used for an errand of another kind.
@@ -363,7 +363,7 @@ def _begin(kind: str, at: datetime | None, note: str, undoes: int | None) -> Err
 
 
 def _begin_now(kind: str, now: datetime, note: str, undoes: int | None) -> Errand | None:
-    """Begin an errand of this moment; None where another booking is newer, or where its day is closed."""
+    """Begin an errand of the present moment; None if a booking is newer or the day is closed."""
     stamp, day = clock.stamp(now), clock.day_of(now, zone())
     written = day.isoformat()
     row = (kind, stamp, written, stamp, note, undoes, stamp, stamp, written)
@@ -379,7 +379,7 @@ def zone() -> str:
 def hold(bottles: Iterable[int]) -> None:
     """Lock these bottles until the transaction ends, in ascending order so that no two benches deadlock.
 
-    SQLite locks the whole file when the errand begins, so nothing is asked of it.
+    Does nothing on SQLite, which locks the whole file when the errand begins.
     """
     if not database.obj.for_update:
         return

@@ -9,7 +9,7 @@ from stock.language import _
 from stock.shipped_files import text_of
 
 _THREE = 3
-"""Decimals of a dinar: where every price has them, they are no thousands."""
+"""Decimals of a dinar; every price of such a currency has them, so three digits are no thousands."""
 
 
 @lru_cache(maxsize=1)
@@ -20,7 +20,7 @@ def _currencies() -> dict[str, int]:
 
 
 def currency(text: str) -> str:
-    """An ISO 4217 code in capitals.
+    """Read an ISO 4217 code; returns it in capitals.
 
     Raises:
         BadInput: no currency in use has it.
@@ -42,7 +42,7 @@ def minor_digits(code: str) -> int:
 
 
 def money(text: str, currency: str) -> int:
-    """A price in the currency's minor unit: `7.90`, `7.90 EUR`, `EUR 7.90`; nothing is a price too.
+    """Read a price in the currency's minor unit: `7.90`, `7.90 EUR`, `EUR 7.90`; 0 is a price, too.
 
     Raises:
         BadInput: no amount, another currency, a digit too many, negative, or 1,000,000,000 and more.
@@ -78,7 +78,7 @@ def show_money(minor: int, currency: str) -> str:
 
 
 def minor_of(units: float, currency: str) -> int:
-    """An amount in the currency's minor units, of one in whole units as JSON has it: 7.9 EUR are 790."""
+    """Convert an amount from JSON's main units to minor units of the currency: 7.9 EUR are 790."""
     return round(units * 10 ** minor_digits(currency))
 
 

@@ -1,9 +1,9 @@
 """How a studio writes figures and days: its decimal mark, and the order of a date.
 
-The setting lives with the opened books: `stock.store.settings` says here where to ask for it, and nothing is kept
-here. While no books are open, figures have a point and days are YYYY-MM-DD. What is made for machines (JSON, CSV,
-folders, calendars, the Python API) stays so in every studio: it is made inside `exactly()`, which holds for the thread
-that entered it and no other.
+The setting belongs to the opened books: `stock.store.settings` registers here the function that reads it, and this
+module keeps no copy. Without open books, figures have a point and days are YYYY-MM-DD. Output for machines (JSON, CSV,
+folders, calendars, the Python API) has that form in every studio, because it is made inside `exactly()`, which affects
+only its own thread.
 """
 
 import re
@@ -53,26 +53,26 @@ EXACT = Notation()
 """A point, and YYYY-MM-DD: what machines read."""
 _asks: list[Callable[[], Notation]] = []
 _exact: ContextVar[tuple[bool, bool]] = ContextVar("exact", default=(False, False))
-"""Whether figures and days are shown exactly, and read exactly, in this thread's present errand."""
+"""Whether this thread now shows, and reads, figures and days exactly."""
 
 
 def follow(ask: Callable[[], Notation]) -> None:
-    """Name the function that says how the opened books' studio writes; `EXACT` while none are open."""
+    """Register the function that returns the notation of the opened books' studio, or `EXACT` while none are open."""
     _asks[:] = [ask]
 
 
 def of_studio() -> Notation:
-    """How the studio of the opened books writes."""
+    """The notation of the opened books' studio."""
     return _asks[0]() if _asks else EXACT
 
 
 def shown() -> Notation:
-    """How figures and days are to be shown now."""
+    """The notation in which to show figures and days now."""
     return EXACT if _exact.get()[0] else of_studio()
 
 
 def read() -> Notation:
-    """How figures and days are to be read now."""
+    """The notation in which to read figures and days now."""
     return EXACT if _exact.get()[1] else of_studio()
 
 
@@ -93,10 +93,10 @@ def exactly(*, shown: bool = True, read: bool = True) -> Iterator[None]:
 
 
 def remembered(most: int) -> Callable[[Callable[P, T]], Callable[P, T]]:
-    """`functools.lru_cache` for what holds sentences with figures or days: remembered for each way to write them.
+    """`functools.lru_cache` for results that contain figures or days in words; each notation has its own results.
 
     Args:
-        most: how many answers are remembered.
+        most: how many results are cached.
     """
 
     def of(work: Callable[P, T]) -> Callable[P, T]:
@@ -130,7 +130,7 @@ _EXAMPLES = r"(?a)\b\d{4}-\d{2}-\d{2}\b|\d+(?:\.\d+){2,}|(?<=\d)\.(?=\d)"
 
 
 def example(text: str) -> str:
-    """A text of ours, with the points and the days YYYY-MM-DD of its examples as the studio writes them."""
+    """A text of the program with the figures and the days YYYY-MM-DD of its examples in the studio's notation."""
     how = shown()
     if how == EXACT:
         return text
@@ -144,7 +144,7 @@ def example(text: str) -> str:
 
 
 def show_minute(moment: datetime) -> str:
-    """A local moment for a person to read: `2026-11-27 14:30` in the studio's order of dates."""
+    """A local date and time for a person to read: `2026-11-27 14:30` in the studio's order of dates."""
     return f"{shown().day(moment.date())} {moment:%H:%M}"
 
 

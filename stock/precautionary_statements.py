@@ -1,8 +1,8 @@
 """The precautionary statements that a label and section 2 of a safety data sheet print: P210, P305+P351+P338.
 
 The texts of precautionary_statements.csv are those of annex IV of Regulation (EC) 1272/2008 (CLP), from memory and not
-compared with the regulation; `…` and `/` stand where a maker chooses the words. A combined statement reads as its parts
-one after the other.
+compared with the regulation; `…` and `/` mark words that the maker chooses. The text of a combined statement is that of
+its parts, one after the other.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ _FORM = re.compile(r"P[1-5]\d\d(\+P[1-5]\d\d){0,3}", re.ASCII)
 @lru_cache(maxsize=1)
 def texts() -> dict[str, str]:
     """The text of every single statement, by its code."""
-    import csv  # only where a product notes one
+    import csv  # only for a product with statements
 
     table = shipped_files.text_of("precautionary_statements.csv")
     return {row["code"]: _(row["text"]) for row in csv.DictReader(table.splitlines())}
@@ -42,9 +42,9 @@ def _text(code: str) -> str:
 
 
 def read(text: str) -> tuple[str, ...]:
-    """The precautionary statements that a text lists, each once, in its order; none for the word `none`.
+    """The precautionary statements listed in a text, each once, in its order; none for the word `none`.
 
-    Only their form is checked, for labels print some that other editions and countries added.
+    Only their form is checked, because labels also print statements of other editions and countries.
 
     Raises:
         BadInput: one of them has another form.

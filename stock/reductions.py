@@ -9,11 +9,11 @@ MOST_REDUCTION = 200  # per cent of the paint; 2 parts reducer to 1 of paint
 
 
 def reduction(text: str) -> Fraction:
-    """A reduction in per cent of the paint's volume: `20%`, `5:1` (paint to reducer), `16 2/3 % of the mix`.
+    """Read a reduction in per cent of the paint's volume: `20%`, `5:1` (paint to reducer), `16 2/3 % of the mix`.
 
     Raises:
-        BadInput: neither, nothing, above 200 %, or a ratio with more reducer than paint, which is read both
-            ways in the trade and so must be spelled out.
+        BadInput: another form, 0, above 200 %, or a ratio with more reducer than paint, which the trade reads both
+            ways, so that it must be written as per cent.
     """
     accepted = _("a per cent of the paint such as 20%, or paint to reducer such as 5:1; most 200%")
     tidied = tidy(text, _("reduction"), accepted)

@@ -38,7 +38,7 @@ class Do:
         return f"`ullage {self.line}`"
 
     def filled(self, values: Mapping[str, Any]) -> "Do":
-        """The same with names in braces filled in; a tuple takes the place of its name as several words."""
+        """A copy with names in braces filled in; a tuple becomes several words."""
         words: list[object] = []
         for word in self.arguments:
             value = values.get(word[1:-1]) if word[:1] == "{" else None
@@ -64,7 +64,7 @@ class Option:
         return f"with `--{self.name}{' ' * bool(self.value)}{quoted(self.value) if self.value else ''}`"
 
     def filled(self, values: Mapping[str, Any]) -> "Option":
-        """The same with names in braces filled in."""
+        """A copy with names in braces filled in."""
         return Option(self.name, self.value.format_map(values))
 
 
@@ -81,7 +81,7 @@ class Remedy(str):
     parts: tuple[Part, ...]
 
     def __new__(cls, *parts: Part) -> "Remedy":
-        """The parts as one text."""
+        """Join the parts to one text."""
         flat: list[Part] = []
         for part in parts:
             flat += part.parts if isinstance(part, Remedy) else [part]
@@ -93,7 +93,7 @@ class Remedy(str):
         """The remedy of a rule with names in braces filled in.
 
         Args:
-            values: what stands for each name; a tuple stands for several words of a command.
+            values: the value of each name; a tuple gives several words of a command.
         """
         if "{" not in self:
             return self
@@ -117,7 +117,7 @@ class Remedy(str):
 
 
 def written(remedy: str | list[Any]) -> Remedy | None:
-    """A remedy as a file of rules writes it: a text, or a list of parts. None if that is no remedy.
+    """Read a remedy of a rule file: a text, or a list of parts. None if it is neither.
 
     A part is a text, a command such as `{do = "bottle discard", with = ["{bottle}"]}`, or an option such as
     `{option = "with", value = "A:B=1:1"}`.
@@ -146,7 +146,7 @@ def _are_texts(words: list[Any]) -> bool:
 
 @lru_cache(maxsize=1_024)
 def quoted(word: str) -> str:
-    """A word as a shell reads it back: bare where that is safe, else in quotes."""
+    """A word quoted for a shell, if it needs quotes."""
     if word and all(letter.isalnum() or letter in _SAFE for letter in word):
         return word
     if not _SPECIAL.intersection(word):

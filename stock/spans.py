@@ -38,8 +38,7 @@ class Duration(NamedTuple):
     def after(self, day: dt.date) -> dt.date:
         """The day this long after `day`; the end of a month clamps.
 
-        31 January and one month is 28 or 29 February. ISO 8601 leaves month arithmetic open; this is the
-        rule of the house.
+        One month after 31 January is 28 or 29 February. ISO 8601 doesn't define month arithmetic; this rule is ours.
         """
         month = day.month - 1 + self.months
         year, month = day.year + month // 12, month % 12 + 1
@@ -54,13 +53,13 @@ class Duration(NamedTuple):
 
 @lru_cache(maxsize=256)
 def duration(text: str, *, zero: bool = False) -> Duration:
-    """A life or a lead time: `12mo`, `3y`, `90d`, `2w`, or months and days together as `12mo10d`.
+    """Read a life or a lead time: `12mo`, `3y`, `90d`, `2w`, or months and days together as `12mo10d`.
 
     Args:
-        text: what was typed.
-        zero: whether no time at all (`0d`) is read, as a lead time may be.
+        text: the typed text.
+        zero: whether `0d` is accepted, as for a lead time.
     Raises:
-        BadInput: no such duration, nothing, or longer than 100 years.
+        BadInput: another form, 0, or longer than 100 years.
     """
     tidied = tidy(text, _("duration"), _LIFE)
     parts = re.findall(r"\d[^a-zA-Z]*[a-zA-Z]+\s*", tidied) if "." not in tidied and "/" not in tidied else []
@@ -90,7 +89,7 @@ def duration(text: str, *, zero: bool = False) -> Duration:
 
 
 def day(text: str, today: dt.date) -> dt.date:
-    """A calendar day: `2026-03-01`, `today`, `yesterday`, `tomorrow`, `-3d`, `+2w`; `01.03.2026` as the studio has it.
+    """Read a day: `2026-03-01`, `today`, `yesterday`, `tomorrow`, `-3d`, `+2w`, or `01.03.2026` in the studio's order.
 
     Raises:
         BadInput: no such day, a day whose order is not the studio's, or outside 1970 to 2199.
@@ -99,7 +98,7 @@ def day(text: str, today: dt.date) -> dt.date:
 
 
 def _example(time: str = "") -> str:
-    """A day in the studio's order."""
+    """An example of a day in the studio's order, for a refusal."""
     return notation.read().day(_EXAMPLE) + time
 
 
@@ -154,7 +153,7 @@ def _in_calendar(year: int, month: int, day_: int) -> dt.date | None:
 
 
 def _ordered(written: re.Match[str], text: str) -> dt.date:
-    """A day by the studio's order: points and strokes with the day first, strokes with the month first.
+    """Read a day in the studio's order: points and strokes if the day stands first, strokes if the month does.
 
     Raises:
         BadInput: the studio writes days as YYYY-MM-DD, points where it puts the month first, or no such day in its
@@ -206,13 +205,13 @@ def _ordered(written: re.Match[str], text: str) -> dt.date:
 
 
 def instant(text: str, zone: str, now: dt.datetime) -> dt.datetime:
-    """An instant in UTC: `2026-03-01 14:30`, `2026-03-01T14:30Z`, `14:30` (today), `now`, or a day alone.
+    """Read an instant in UTC: `2026-03-01 14:30`, `2026-03-01T14:30Z`, `14:30` (today), `now`, or a day alone.
 
-    A day alone means noon there, but `now` if it is today. A time that happens twice when the clocks go
-    back is the first of the two.
+    A day alone means noon in the time zone, or `now` if it is today. A time that occurs twice when the clocks go back
+    is the first of the two.
 
     Args:
-        text: what was typed.
+        text: the typed text.
         zone: the studio's time zone, e.g. `Europe/Lisbon`.
         now: the instant taken as now, aware.
     Raises:

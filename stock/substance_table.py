@@ -1,6 +1,6 @@
-"""The rows of substances.csv, found by name: CAS number, English, German and French sheet names, and short names.
+"""The rows of substances.csv by name: CAS number, English, German and French sheet names, and short names.
 
-The file is split into rows only where a product names its solvents, and a row is read only where it is asked for.
+The file is split into rows only if a product names its solvents, and a row is parsed only when it is needed.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ _NAMES = slice(0, 5)
 @lru_cache(maxsize=1)
 def _lines() -> tuple[list[str], dict[str, list[str]]]:
     """The heads, and the cells of every row by each folded name that it goes by."""
-    import csv  # only where a product names its solvents
+    import csv  # only if a product names its solvents
 
     text = text_of("substances.csv")
     heads, *rows = csv.reader(text.splitlines())
@@ -41,9 +41,9 @@ def _row(cas: str) -> Row:
 
 @lru_cache(maxsize=2_048)
 def row_of(name: str) -> Row | None:
-    """The row of a name or CAS number, or None when it isn't known here.
+    """The row of a name or CAS number; None if the table has none.
 
-    A name is found without its accents, with ä written as ae, and with other blanks and hyphens, too.
+    A name also matches without accents, with ä written as ae, and with other blanks and hyphens.
     """
     cells = _lines()[1].get(folded(name))
     if cells is not None:
@@ -65,7 +65,7 @@ def bare(name: str) -> str:
 
 @lru_cache(maxsize=1)
 def _by_bare_name() -> dict[str, str]:
-    """The CAS number by each bare name that means one row alone; an umlaut may be written without its dots, too."""
+    """The CAS number of each bare name that belongs to a single row; also with umlauts written without dots."""
     found: dict[str, str] = {}
     for name, cells in _lines()[1].items():
         undotted = "".join(
@@ -77,7 +77,7 @@ def _by_bare_name() -> dict[str, str]:
 
 
 def rows_by_name() -> dict[str, Row]:
-    """Every row, by each folded name that it goes by."""
+    """Every row by each of its folded names."""
     return {name: _row(cells[0]) for name, cells in _lines()[1].items()}
 
 
@@ -88,7 +88,7 @@ def called(name: str, cas: str, aliases: str) -> set[str]:
 
 @lru_cache(maxsize=1)
 def families() -> frozenset[str]:
-    """The families that the table tells apart: ester, ketone, isocyanate …"""
+    """The families in the table: ester, ketone, isocyanate …"""
     return frozenset(row["group"] for row in rows_by_name().values())
 
 
@@ -104,11 +104,10 @@ def is_cas(text: str) -> bool:
 
 
 def cas_number(text: str) -> str:
-    """A CAS number.
+    """Check a CAS number and return it.
 
     Raises:
-        BadInput: it has another form, or its last digit doesn't follow from the others: a number that was miscopied
-            would name another substance, or none.
+        BadInput: it has another form, or its check digit is wrong, as in a miscopied number.
     """
     cas = text.strip()
     if not is_cas(cas):
@@ -122,6 +121,6 @@ def cas_number(text: str) -> str:
 
 
 def check_digit(cas: str) -> int:
-    """The last digit that a CAS number must have: each other digit times its place from the right, summed, mod 10."""
+    """The check digit of a CAS number: the sum of each other digit times its place from the right, modulo 10."""
     digits = [int(digit) for digit in cas.replace("-", "")[:-1]]
     return sum(place * digit for place, digit in enumerate(reversed(digits), 1)) % 10

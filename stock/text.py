@@ -8,7 +8,7 @@ from stock.notation import in_thousands
 
 _CONTROLS = {"Cc", "Cf", "Cs", "Co", "Zl", "Zp"}
 SELECTORS = {ord("\ufe0e"): None, ord("\ufe0f"): None}
-"""Selectors of text or emoji style. They are dropped, because terminals disagree how wide they make a sign."""
+"""Selectors of text or emoji style, which are dropped because terminals disagree about their effect on width."""
 LONGEST_NAME = 80
 LONGEST_NOTE = 2_000
 
@@ -30,8 +30,8 @@ def name(text: str, *, what: str = _("name"), most: int = LONGEST_NAME) -> str:
     """A name as the books keep it: trimmed, with single blanks, in normal form C.
 
     Args:
-        text: what was typed.
-        what: what the error calls it, e.g. "product name".
+        text: the typed text.
+        what: its name in the error, e.g. "product name".
         most: the most letters it may have.
     Raises:
         BadInput: empty, longer than `most`, or holding control or direction characters.
@@ -68,7 +68,7 @@ def note(text: str) -> str:
 
 
 def not_text(error: UnicodeEncodeError) -> BadInput:
-    """The error for a text with bytes that are not UTF-8, which no file or database can hold."""
+    """The error for a text with invalid UTF-8, which no file or database can hold."""
     return BadInput(
         _("{object!r} holds bytes that are not UTF-8", object=plain(str(error.object), 40)),
         remedy=_("Type it anew, in a terminal that is set to UTF-8; nothing was booked"),

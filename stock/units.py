@@ -1,9 +1,8 @@
 """Amounts as people write them, and the integers that the books keep.
 
-Volumes are whole microlitres, masses whole milligrams, money the currency's minor unit; nothing is ever a
-float. The grammar of `stock.grammar` reads the figure, plain fractions convert what is metric, and pint,
-loaded only then, converts the rest with the exact definitions of `units.txt`. A result is rounded half-even,
-once, to the integer kept.
+Volumes are whole microlitres, masses whole milligrams, money the currency's minor unit; nothing is a float. The grammar
+of `stock.grammar` reads the figure. Metric units are converted by plain fractions, other units by pint, which is loaded
+only then, with the exact definitions of `units.txt`. The result is rounded half-even, once, to an integer.
 """
 
 from collections.abc import Sequence
@@ -68,8 +67,8 @@ _WEIGHED = {
 }  # fmt: skip
 _PRESSURE_PA = {"pa": 1, "hpa": 100, "mbar": 100, "kpa": 1_000, "bar": 100_000, "mpa": 1_000_000}
 
-# Whole numbers that mypy keeps apart: a per cent is never shown as a volume. At run time they are plain integers.
-# What arithmetic gives is an `int` again, and is named anew where it is shown.
+# Types that let mypy tell a per cent from a volume. At run time they are plain integers. The result of arithmetic is an
+# `int` again and gets its type anew.
 Microlitres = NewType("Microlitres", int)
 Milligrams = NewType("Milligrams", int)
 MilliPercent = NewType("MilliPercent", int)
@@ -83,7 +82,7 @@ _Whole = TypeVar("_Whole", bound=int)
 
 @lru_cache(maxsize=1)
 def _registry() -> Any:
-    from pint import UnitRegistry  # a tenth of a second that metric amounts do without
+    from pint import UnitRegistry  # takes a tenth of a second, which metric amounts don't need
 
     return UnitRegistry(path_of("units.txt"), non_int_type=Fraction)
 
@@ -101,21 +100,21 @@ def volume(
     what: str = _("amount"),
     most: int = MOST_UL,
 ) -> Microlitres:
-    """A volume of liquid in microlitres: `8ml`, `1.5 ml`, `1/2 oz`, `1 1/2 fl oz`, `3 drops`, `1 us pint`.
+    """Read a volume in microlitres: `8ml`, `1.5 ml`, `1/2 oz`, `1 1/2 fl oz`, `3 drops`, `1 us pint`.
 
-    In a US or imperial studio an ounce, a pint, a quart, a gallon and a dram are its own. In a metric studio
-    `fl oz` is the US one, as bottle labels have it, and the others must say `us` or `imp`. Spoons are 5 and
-    15 ml but in a US studio: no statute defines an imperial spoon.
+    In a US or imperial studio an ounce, a pint, a quart, a gallon and a dram are that system's. In a metric studio
+    `fl oz` is the US one, as on bottle labels, and the others must say `us` or `imp`. Spoons are 5 and 15 ml except in
+    a US studio; no statute defines an imperial spoon.
 
     Args:
-        text: what was typed.
+        text: the typed text.
         measures: the studio's measures: metric, us or imperial.
-        drops_milli: thousandths of a drop a millilitre; it belongs to the product.
-        zero: whether nothing at all is an answer, as in a count.
-        what: the word used in a refusal.
-        most: the most microlitres that are read.
+        drops_milli: thousandths of a drop a millilitre, a figure of the product.
+        zero: whether 0 is accepted, as in a count.
+        what: the amount's name in a refusal.
+        most: the largest accepted volume in microlitres.
     Raises:
-        BadInput: no amount with a known unit, negative, nothing, under 1 µl or above `most`.
+        BadInput: no amount with a known unit, negative, 0, under 1 µl or above `most`.
     """
     figure, unit = figure_and_unit(text, what, _VOLUME)
     if not unit:
@@ -164,10 +163,11 @@ def _kept(exact: Fraction, most: int, what: str, text: str, accepted: str, *, ze
 
 
 def mass(text: str, *, zero: bool = False, what: str = _("mass"), most: int = MOST_MG) -> Milligrams:
-    """A mass in milligrams: `63.2g`, `500 mg`, `1.2 kg`, `1 lb`, `2 oz av`. A bare ounce could be a volume.
+    """Read a mass in milligrams: `63.2g`, `500 mg`, `1.2 kg`, `1 lb`, `2 oz av`.
 
     Raises:
-        BadInput: no mass with a known unit, a bare ounce, negative, nothing, or above `most` milligrams.
+        BadInput: no mass with a known unit, negative, 0, above `most` milligrams, or a bare ounce, which could be a
+            volume.
     """
     figure, unit = figure_and_unit(text, what, _MASS)
     if unit in {"oz", "ounce", "ounces"}:
@@ -188,7 +188,7 @@ def milligrams(figure: Fraction, unit: str) -> Fraction:
 
 
 def percent(text: str, *, what: str = _("share"), most: int = 100) -> MilliPercent:
-    """A share in thousandths of a per cent: `20%` is 20,000.
+    """Read a share in thousandths of a per cent: `20%` is 20,000.
 
     Raises:
         BadInput: not a per cent, negative, or above `most` per cent.
@@ -203,7 +203,7 @@ def percent(text: str, *, what: str = _("share"), most: int = 100) -> MilliPerce
 
 
 def temperature(text: str) -> MilliCelsius:
-    """A temperature in thousandths of a degree Celsius: `18C`, `64F`, `-18 °C`.
+    """Read a temperature in thousandths of a degree Celsius: `18C`, `64F`, `-18 °C`.
 
     Raises:
         BadInput: no temperature in C or F, or outside -100 to 500 °C.
@@ -220,7 +220,7 @@ def temperature(text: str) -> MilliCelsius:
 
 
 def temperature_range(text: str) -> tuple[MilliCelsius, MilliCelsius]:
-    """Two temperatures, lower first, in thousandths of a degree Celsius: `5C..35C`, `5..35C`, `41F..95F`.
+    """Read two temperatures, lower first, in thousandths of a degree Celsius: `5C..35C`, `5..35C`, `41F..95F`.
 
     Raises:
         BadInput: not two temperatures, or the lower is not the first.
@@ -239,7 +239,7 @@ def temperature_range(text: str) -> tuple[MilliCelsius, MilliCelsius]:
 
 
 def needle(text: str) -> Micrometres:
-    """The bore of a needle in micrometres: `0.35`, `0.35 mm`.
+    """Read the bore of a needle in micrometres: `0.35`, `0.35 mm`.
 
     Raises:
         BadInput: no figure, or outside 0.1 to 2.0 mm.
@@ -254,10 +254,10 @@ def needle(text: str) -> Micrometres:
 
 
 def pressure(text: str) -> Pascals:
-    """A pressure above the room's in pascals: `1.5 bar`, `20 psi`, `150 kPa`.
+    """Read a gauge pressure in pascals: `1.5 bar`, `20 psi`, `150 kPa`.
 
     Raises:
-        BadInput: no pressure with a known unit, nothing, or above 10 bar.
+        BadInput: no pressure with a known unit, 0, or above 10 bar.
     """
     accepted = _("a pressure such as 1.5 bar, 20 psi or 150 kPa, most 10 bar")
     figure, unit = figure_and_unit(text, _("pressure"), accepted)
@@ -268,7 +268,7 @@ def pressure(text: str) -> Pascals:
 
 
 def density(text: str) -> int:
-    """A density in micrograms a millilitre: `1.05`, `1.05 g/ml`, `1050 kg/m3`, all 1,050,000.
+    """Read a density in micrograms a millilitre: `1.05`, `1.05 g/ml`, `1050 kg/m3`, all 1,050,000.
 
     Raises:
         BadInput: no density, or outside 0.3 to 5 g/ml.
@@ -287,13 +287,13 @@ def density(text: str) -> int:
 
 
 def split(total: _Whole, weights: Sequence[int | Fraction]) -> list[_Whole]:
-    """Shares of a whole in proportion to weights, as integers of its unit that add up to it exactly.
+    """Divide a whole in proportion to weights, into integers that add up to it exactly.
 
-    The largest remainder gets what rounding left over, the earlier of two equal ones first:
-    1,001 µl in halves is 501 and 500.
+    The rest after rounding goes to the largest remainders, the earlier of equal ones first: 1,001 µl in halves is 501
+    and 500.
 
     Args:
-        total: what is shared out, 0 or more.
+        total: the whole, 0 or more.
         weights: one for each share, 0 or more, not all 0.
     Raises:
         BadInput: a negative total or weight, or no weight at all.
@@ -308,7 +308,7 @@ def split(total: _Whole, weights: Sequence[int | Fraction]) -> list[_Whole]:
     by_remainder = sorted(range(len(shares)), key=lambda at: (shares[at] - exact[at], at))
     for at in by_remainder[: total - sum(shares)]:
         shares[at] += 1
-    return cast("list[_Whole]", shares)  # what a whole is shared out into has the unit of the whole
+    return cast("list[_Whole]", shares)  # the parts have the unit of the whole
 
 
 def show_volume(volume_ul: Microlitres, measures: str = "metric", *, short: bool = False) -> str:

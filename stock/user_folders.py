@@ -1,7 +1,7 @@
-"""The folders of this machine's user in which the program's files stand: settings, books, drafts.
+"""The folders of this machine's user for the program's files: settings, books, drafts.
 
-Which folders those are is platformdirs' business. On Linux they are a variable or a folder of the home, and the
-library is not asked there, since its import takes a twentieth of what a command does.
+platformdirs knows these folders. On Linux they are named by a variable or lie in the home folder, so the library, whose
+import takes a twentieth of a command's time, is not used there.
 """
 
 import os
@@ -13,7 +13,7 @@ ON_LINUX = {
     DATA: ("XDG_DATA_HOME", ".local/share"),
     STATE: ("XDG_STATE_HOME", ".local/state"),
 }
-"""Of each kind of folder the variable that names it, and where it is in the home (XDG Base Directory, 0.8)."""
+"""For each kind of folder the variable that names it and its default in the home (XDG Base Directory, 0.8)."""
 
 
 def user_folder(kind: str) -> str:

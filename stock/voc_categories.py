@@ -1,7 +1,7 @@
-"""Categories of products whose solvent a rule limits: vehicle refinishing in the EU and the US, consumer products.
+"""Categories of products with a limit of solvent: vehicle refinishing in the EU and the US, consumer products.
 
 Each is a row of voc_categories.csv with its limit, the unit of its rule and whether water counts in the volume.
-`source` says where the limit was seen, `status` is `verified` or `memory`. States and districts have lower ones.
+`source` says where the limit was seen, `status` is `verified` or `memory`. Some states and districts have lower limits.
 """
 
 from functools import lru_cache
@@ -51,7 +51,7 @@ def categories() -> dict[str, Category]:
 
 
 def read(text: str) -> tuple[str, ...]:
-    """The words of a text, in the order of the table, each once.
+    """Read the categories in a text: their words in the order of the table, each once.
 
     Raises:
         BadInput: a word that isn't one of them.
