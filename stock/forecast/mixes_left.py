@@ -17,7 +17,7 @@ from stock.forecast.spectra import Spectra, powers, quick_size
 from stock.forecast.use_history import Days, Floats
 from stock.named_tuples import NamedTuple
 
-_PLACES = 512  # the most lattice points for a stock
+_FARTHEST = 511  # the last lattice point that a stock may reach: with 0 they are 512
 _DAMPED = 20.0  # wrapped sums weigh e^-20
 _ROOM = 1.5  # places transformed, against those that fit: rounding is untilted to at most 1e-16 e^(20 / 1.5)
 _USUAL_POINTS = 48  # the most lattice points for a usual amount
@@ -35,7 +35,7 @@ class Stock(NamedTuple):
     Attributes:
         amounts: belief about one mix (or one mix day).
         usual_ul: its usual amount in microlitres, above zero.
-        volume_ul: the volume of the stock.
+        volume_ul: the volume of the stock, 0 or more.
     """
 
     amounts: Amounts
@@ -76,16 +76,12 @@ class _Ready(NamedTuple):
 
 
 def _prepared(stock: Stock, short_of: bool) -> _Ready:
-    mixes = max(stock.volume_ul, 0.0) / stock.usual_ul
-    per_usual = min(max(int((_PLACES - 1) / max(mixes, 1e-9)), 1), _USUAL_POINTS)
-    unit = stock.usual_ul / per_usual
-    if (
-        mixes * per_usual > _PLACES - 1
-    ):  # more than 511 usual mixes fit: the lattice is coarser than one point a mix
-        unit = stock.volume_ul / (_PLACES - 1)
+    mixes = stock.volume_ul / stock.usual_ul
+    per_usual = min(max(int(_FARTHEST / max(mixes, 1e-9)), 1), _USUAL_POINTS)
+    # Where more than 511 usual mixes fit, the lattice is coarser than one point a mix.
+    unit = max(stock.usual_ul / per_usual, stock.volume_ul / _FARTHEST)
     place = stock.volume_ul / unit
     last = int(np.ceil(place - 1e-6)) - 1 if short_of else int(np.floor(place + 1e-6))
-    last = max(last, -1)
     levels = np.exp(LEVEL_NODES * stock.amounts.level_sd)
     mass = on_lattice(levels[:, None] * stock.amounts.points_ul, stock.amounts.weights, unit, last + 1)
     size = quick_size(max(int(_ROOM * (last + 1)), last + 3))
