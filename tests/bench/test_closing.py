@@ -197,6 +197,9 @@ class TestContents:
         assert contents([(self.THINNER, 2_000), (self.UNKNOWN, 2_000)]).solvents == {}
         said = self.UNKNOWN._replace(no_flash_point=True)
         assert not contents([(self.PAINT, 8_000), (said, 2_000)]).no_flash_point
+        unnoted = self.PAINT._replace(no_flash_point=False)
+        for parts in ([self.PAINT, unnoted], [unnoted, self.PAINT]):
+            assert not contents([(part, 1_000) for part in parts]).no_flash_point
 
     def test_no_flash_point_only_if_no_part_has_one(self):
         assert contents([(self.PAINT, 8_000)]).no_flash_point

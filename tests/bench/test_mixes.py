@@ -2,8 +2,9 @@
 
 from datetime import date
 from fractions import Fraction
+from types import SimpleNamespace
 
-from stock.bench import step_requests, steps
+from stock.bench import mixes, step_requests, steps
 from stock.bench.mixes import mixed_often
 from stock.bench.mixing import MixRequest, book_mix, plan
 from stock.logbook.proof import prove
@@ -67,3 +68,16 @@ def test_two_paints_are_cut_with_the_usual_reducer_of_the_larger_part(stocked):
 
     assert cut_with(8_000, 2_000) == ["Slow Thinner"]
     assert cut_with(2_000, 8_000) == ["Fast Thinner"]
+
+
+def test_a_mix_has_the_colour_of_its_largest_pour_of_paint(monkeypatch):
+    """Whatever was poured after it; a reducer's colour is none, and so is a paint's that has none noted."""
+    pours = [
+        ("paint", -2_000, "#111111"), ("paint", -5_000, "#222222"), ("paint", -1_000, "#333333"),
+        ("reducer", -9_000, "#444444"), ("paint", -8_000, None),
+    ]  # fmt: skip
+    rows = [(7, 7, 1, 1, "name", part, "", part, change_ul, color) for part, change_ul, color in pours]
+    monkeypatch.setattr(mixes, "POURS_NOW", SimpleNamespace(rows=lambda _: rows))
+    poured, colors = mixes._pours([7], None)
+    assert colors == {7: "#222222"}
+    assert [pour.volume_ul for pour in poured[7]] == [2_000, 5_000, 1_000, 9_000, 8_000]

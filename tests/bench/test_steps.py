@@ -10,6 +10,7 @@ from stock.bench.books import advice_for, outcomes_of
 from stock.bench.closing import Ending, close
 from stock.bench.mixing import MixRequest, book_mix, plan
 from stock.bench.reduction import Reduction
+from stock.bench.step_plan import AddedProduct
 from stock.bench.step_requests import StepRequest
 from stock.errors import BadInput, NotEnough, NotFound, Stopped
 from stock.logbook.history import entries
@@ -19,6 +20,7 @@ from stock.shelf import counts, deliveries, handling, products, sheets
 from stock.shelf.bottles import numbered
 from stock.shelf.dosings import read as dosing
 from stock.store.models import Weighing
+from stock.units import MOST_REDUCTION, Microlitres
 
 
 def test_a_step_comes_from_the_same_bottle(mixed: int):
@@ -547,3 +549,25 @@ def test_an_advised_step_is_the_sheets_to_the_thousandth_and_a_plan_is_not_booke
     assert planned.points == 2
     assert planned.as_json()["booked"] is False
     assert steps.book_step(mixed)["booked"] is True
+
+
+def test_a_mix_may_be_thinned_up_to_the_most_that_a_reduction_may_be(mixed: int):
+    """It holds 8 ml of paint and 1.6 ml of reducer, 20 % of it."""
+    left = (MOST_REDUCTION - 20) * 8_000 // 100
+    cup = mixes.mix(mixed).cup
+    reducer = products.find("Slow Thinner")
+    view = mixes.mix(mixed)
+    for more_ul, fits in ((left, True), (left + 1, False)):
+        asked = (view, cup, StepRequest(), [AddedProduct(reducer, Microlitres(more_ul))], None)
+        if fits:
+            assert steps._poured(*asked).reduction.percent_of_paint == MOST_REDUCTION
+        else:
+            with pytest.raises(BadInput, match="Stay within"):
+                steps._poured(*asked)
+
+
+def test_paint_does_not_bring_a_mix_back_before_it_was_made(mixed: int):
+    steps.book_step(mixed, StepRequest(Fraction(20)))
+    before = mixes.mix(mixed).at - dt.timedelta(minutes=1)
+    with pytest.raises(BadInput, match="after that time"):
+        steps.book_back(mixed, Reduction(Fraction(20)), at=before)

@@ -101,7 +101,10 @@ ROOMS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
         ),
         ("tests/shelf", "tests/bench/test_books.py", "tests/bench/test_pot_life.py"),
     ),
-    "bench": (("stock/bench",), ("tests/bench", "tests/standards/test_viscosity.py")),
+    "bench": (
+        ("stock/bench",),
+        ("tests/bench", "tests/shelf/test_part_used.py", "tests/standards/test_viscosity.py"),
+    ),
     "forecast": (("stock/forecast",), ("tests/forecast",)),
     "cautions": (
         ("stock/cautions",),
