@@ -10,7 +10,6 @@ from stock.bench.books import advice_for, outcomes_of
 from stock.bench.closing import Ending, close
 from stock.bench.mixing import MixRequest, book_mix, plan
 from stock.bench.reduction import Reduction
-from stock.bench.step_plan import AddedProduct
 from stock.bench.step_requests import StepRequest
 from stock.errors import BadInput, NotEnough, NotFound, Stopped
 from stock.logbook.history import entries
@@ -558,7 +557,7 @@ def test_a_mix_may_be_thinned_up_to_the_most_that_a_reduction_may_be(mixed: int)
     reducer = products.find("Slow Thinner")
     view = mixes.mix(mixed)
     for more_ul, fits in ((left, True), (left + 1, False)):
-        asked = (view, cup, StepRequest(), [AddedProduct(reducer, Microlitres(more_ul))], None)
+        asked = (view, cup, StepRequest(), [(reducer, Microlitres(more_ul))], None)
         if fits:
             assert steps._poured(*asked).reduction.percent_of_paint == MOST_REDUCTION
         else:
