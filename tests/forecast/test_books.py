@@ -266,6 +266,10 @@ def test_a_part_delivery_leaves_the_rest_open_and_teaches_the_lead_time(ordered)
     white = of(read(), "Gull White")
     assert white.facts.lead.seen == 1
     assert orders.receive(ordered, {"Harbour Blue": 1})["open"] == 1
+    ((first, second),) = orders.listed(everything=True)
+    assert [(line.packs, line.received, line.cancelled, line.open) for line in (first, second)] == [
+        (3, 3, 0, 0), (1, 0, 0, 1),
+    ]  # fmt: skip
     rest = orders.receive(ordered)
     assert rest["open"] == 0
     with pytest.raises(BadInput):

@@ -116,6 +116,8 @@ def test_an_empty_studio_gives_no_numbers():
     assert found.runs_out == (None, None, None)
     assert found.remarks[0] == "Not enough history: the studio has not mixed anything yet"
     assert forecasts(learn_priors([], DAY), []) == []
+    bare = forecasts(learn_priors([], DAY), [product_facts._replace(on_hand_ul=0, bottles=())])[0]
+    assert bare.runs_out == (0, 0, 0)
 
 
 @pytest.mark.parametrize("events", [1, 2])
@@ -371,4 +373,6 @@ def test_what_is_said_of_an_order():
     too_big = "Even the smallest bottle holds more than is used within its opened life"
     assumed = "The lead time is unknown: 7 days are assumed"
     assert {too_big, assumed} <= set(one(big).remarks)
+    for other in (facts(every(10, 40)), facts(history_of([], TODAY, since=ago(1_000)))):
+        assert not any("no longer used" in remark for remark in one(other).remarks)
     assert not {too_big, assumed} & set(one(facts(every(10, 40))).remarks)

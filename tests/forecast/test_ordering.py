@@ -5,6 +5,7 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
+from stock.forecast import ordering
 from stock.forecast.ordering import OrderBy, arrival, lead_time, order_by
 
 MONDAY = date(2026, 3, 2)
@@ -151,3 +152,17 @@ def test_the_noted_lead_time_weighs_as_much_as_three_deliveries():
     assert dict(lead_time(10, [9]).chances)[9] == pytest.approx(0.25)
     assert dict(lead_time(10, later_days=5).chances) == pytest.approx({15: 0.6, 17: 0.25, 20: 0.1, 25: 0.05})
     assert lead_time(None, [3, 9]).chances[-1][0] == 18  # of two past ones the longer is the base
+
+
+@pytest.mark.parametrize("ahead", range(7))
+def test_what_is_ordered_on_each_day_comes_when_one_order_of_that_day_would(ahead):
+    """Whatever weekday it is today, and on whatever weekdays the supplier takes orders."""
+    today = MONDAY + timedelta(days=ahead)
+    for allowed in ((0, 1, 2, 3, 4), (2,)):
+        days = ordering._ordered(today.weekday(), allowed, 30).tolist()
+        assert days == [day for day in range(31) if (today + timedelta(days=day)).weekday() in allowed]
+        for lead in (0, 3, 8):
+            comes = [(arrival(today + timedelta(days=day), lead) - today).days for day in days]
+            assert ordering._arrivals(today.weekday(), allowed, lead, 30).tolist() == [
+                min(day, 30) for day in comes
+            ]

@@ -66,3 +66,10 @@ def test_the_stock_ends_with_its_last_bottle_and_each_is_begun_when_the_one_befo
     assert found == (90_000, ((30, 30_000.0), (51, 9_000.0)), 51)
     exact = usable([StockBottle(30_000, True, 29, None)], 1_000)
     assert exact == (30_000, (), 30)
+
+
+def test_half_a_microlitre_a_day_is_used_too():
+    """10 µl, good for 9 more days and today: 5 µl are used, 5 µl lost; the next bottle's turn comes after that."""
+    later = StockBottle(20, False, None, 5)
+    assert usable([StockBottle(10, True, 9, None), later], 0.5).losses == ((10, 5.0), (16, 17.0))
+    assert usable([StockBottle(10, True, None, None), later], 0.5).losses == ((26, 17.0),)

@@ -63,3 +63,9 @@ def test_the_past_knows_of_a_product_from_the_day_it_came_and_of_all_its_mixes_b
 
 def test_a_product_that_came_today_could_be_used_from_today_on():
     assert history_of([], TODAY, since=TODAY).since == DAY
+
+
+def test_a_mix_day_begins_wherever_the_day_is_another_than_the_mix_befores():
+    known = history_of([(ago(3), 1), (ago(2), 2), (ago(2), 3), (ago(2), 4), (ago(1), 5), (ago(1), 6)], TODAY)
+    assert known.days.tolist() == [DAY - 3, DAY - 2, DAY - 1]
+    assert known.totals_ul.tolist() == [1, 9, 11]

@@ -219,3 +219,14 @@ def test_a_row_that_doesnt_agree_with_its_line_is_told(stocked):
     with connection(), writing():
         Product.update(flash_point_mc=60_000).where(Product.name == "Kelp Green").execute()
     assert line_drift.drift() == ["Kelp Green: its flash point isn't that of its line Anchor"]
+
+
+def test_a_product_that_says_another_line_than_it_belongs_to_is_astray(books):
+    lines.add(QUAY)
+    for number, line in (("Kelp Green", "Anchor"), ("Tern Grey", "")):
+        products.add({"name": number, "role": "paint", **({"line": line} if line else {})})
+    with connection(), writing():
+        assert line_drift.drift() == []
+        Product.update(line="Other").execute()
+        assert [said.split(":")[0] for said in line_drift.drift()] == ["Kelp Green", "Tern Grey"]
+        assert all("says another line" in said for said in line_drift.drift())
