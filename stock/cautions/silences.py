@@ -1,12 +1,12 @@
-"""A rule silenced for one thing until a day; a bottle found good on a card until a day.
+"""Silences of a rule for one subject until a day, and tests on a card that make a bottle good until a day.
 
-The one thing is a product, a bottle, a place, or two products together. A finding about several bottles or products
-leaves out the silenced one and stays as it was for the rest; a sum, such as the litres in a place, counts every
-bottle all the same. What comes of two products that meet (`OF_PAIRS`) is silenced only by naming the two, for a word
-about one of them, or about a place, would hide what it does beside a third.
+The subject is a product, a bottle, a place, or two products together. A finding about several bottles or products
+leaves out the silenced one; a sum, such as the litres in a place, still counts every bottle. Rules about two products
+that meet (`OF_PAIRS`) are silenced only for the pair, because a silence for one product or a place would hide a third
+product.
 
-Both are the studio's word, logged and never edited: a later row of the same rule and thing rules, and a row for the
-very day ends what was said before. On the day on which it is asked again the finding is shown again.
+Both are logged and never edited. The latest row of a rule and subject counts, and a row that ends on its own day ends
+the earlier ones. From the last day on the finding is shown again.
 """
 
 from collections.abc import Iterable, Mapping
@@ -31,15 +31,15 @@ from stock.store.models import Bottle, CardTest, Place, Product, Silence
 from stock.text import note
 
 USUALLY = "3mo"
-"""After how long a silence is asked again where no day is given; common practice, no source."""
+"""How long a silence holds if no day is given; common practice, no source."""
 TEST_HOLDS = "1mo"
-"""The same of a test on a card."""
+"""How long a test on a card holds if no day is given; common practice, no source."""
 LONGEST = "1y"
-"""No word holds longer without being asked again."""
+"""The longest time for which a silence or a test holds."""
 
 
 class Silenced(NamedTuple):
-    """A rule that isn't shown for one thing: `about` says in words which, `until` is the day it is asked again."""
+    """A rule silenced for one subject: `about` in words, `until` the day from which its finding is shown again."""
 
     code: str
     about: str
@@ -53,7 +53,7 @@ class Silenced(NamedTuple):
 
     @property
     def scope(self) -> dict[str, str]:
-        """The one thing, as `silence` takes it."""
+        """The subject as an argument of `silence`."""
         if self.bottle is not None:
             return {"bottle": str(self.bottle)}
         if self.pair is not None:
@@ -88,8 +88,8 @@ def silence(
         code: the rule.
         reason: why; may not be empty.
         product, bottle, place: one of them, as a person names it.
-        other: beside a product the one that it may meet, for a rule about two.
-        until: the day on which it is asked again, or after how long; `today` ends an earlier silence.
+        other: the second product, for a rule about two.
+        until: the day from which it is shown again, or a time until then; `today` ends an earlier silence.
     Raises:
         NotFound: no such rule, product, bottle or place.
         BadInput: none or several of the three, one product of a rule about two or two of a rule about one, no reason,
@@ -134,7 +134,7 @@ def _refuse_half_a_pair(code: str, product: str | None, other: str | None) -> No
 
 
 def _together(product: str, other: str) -> Silenced:
-    """Two products that may meet."""
+    """The subject of a pair of products."""
     one, two = products.find(product), products.find(other)
     if one.id == two.id:
         raise BadInput(
@@ -145,7 +145,7 @@ def _together(product: str, other: str) -> Silenced:
 
 
 def _about(product: str | None, bottle: str | None, place: str | None) -> Silenced:
-    """The one thing that was named."""
+    """The subject that was named."""
     if product is not None:
         found = products.find(product)
         return Silenced("", found.name, "", date.max, product_id=found.id)
@@ -157,11 +157,11 @@ def _about(product: str | None, bottle: str | None, place: str | None) -> Silenc
 
 
 def asked_again(until: str | None, usually: str, said_on: date | None = None) -> date:
-    """The day on which a word is asked again.
+    """The day until which a silence or a test holds.
 
     Args:
-        until: a day, or a time from that day on such as `6w`; `usually` where None.
-        said_on: the day on which it is said; today when None.
+        until: a day, or a time such as `6w` from `said_on`; `usually` if None.
+        said_on: the day of the silence or test; today when None.
     Raises:
         BadInput: no day, one that is past, or one over a year ahead.
     """
@@ -189,7 +189,7 @@ def asked_again(until: str | None, usually: str, said_on: date | None = None) ->
 
 
 def changes_of(rows: Iterable[Any], day: date) -> list[RuleChange]:
-    """What (code, product, bottle, place, reason, asked again on, other) in the order of logging come to on a day."""
+    """The silences in force on a day, from rows (code, product, bottle, place, reason, until, other) as logged."""
     found: dict[tuple[Any, ...], RuleChange] = {}
     for code, product, bottle, place, reason, until, other in rows:
         key = (code, frozenset((product, other)), bottle, place)
@@ -200,7 +200,7 @@ def changes_of(rows: Iterable[Any], day: date) -> list[RuleChange]:
 
 
 def silenced(changes: Iterable[RuleChange]) -> list[Silenced]:
-    """The silences among a studio's changes, with the names of what they are about."""
+    """The silences among a studio's changes, with the names of their subjects."""
     own = [each for each in changes if each.scoped]
     with connection():
         goods = dict(
@@ -241,11 +241,11 @@ def _named(change: RuleChange, goods: Mapping[int, str], stands: Mapping[int, st
 def note_card_test(
     bottle: str, *, until: str | None = None, remark: str = "", on: datetime | None = None
 ) -> dict[str, Any]:
-    """Note that a bottle was tested on a card and is good, until it is asked again; logged.
+    """Note that a bottle was tested on a card and is good until a day; logged.
 
     Args:
         bottle: its number or label code.
-        until: the day on which it is asked again, or after how long; `today` takes the word back.
+        until: the last day of the test, or a time until then; `today` ends an earlier test.
         remark: what was seen.
         on: when; now when None.
     Returns:

@@ -1,4 +1,4 @@
-"""What to know about cleaning a spill up: whether it burns, and the section of the safety data sheet that decides."""
+"""The caution about cleaning up a spill: whether it burns, and the deciding section of the safety data sheet."""
 
 from stock.cautions.books import read_products
 from stock.cautions.facts import Finding, ProductFacts
@@ -16,7 +16,7 @@ SOURCE = _(
 
 
 def clean_up(product: ProductFacts) -> Finding:
-    """The caution about cleaning up what was spilled of a product. What is unknown counts as highly flammable."""
+    """The caution about cleaning up a spilled product; of unknown class it counts as highly flammable."""
     found = burning(product)
     if not found.known:
         fire = _("whether it burns is unknown, so it counts as highly flammable")

@@ -1,4 +1,4 @@
-"""Where things stand: litres against limits, containers, neighbours, frost, flames."""
+"""Findings about storage: limits of litres, containers, neighbours, frost, flames."""
 
 from __future__ import annotations
 
@@ -25,11 +25,11 @@ _AT_HOME = {
 
 
 def storage(stored: list[StoredBottle], day_use_ul: Microlitres | None, book: RuleBook) -> Iterator[Finding]:
-    """Everything that a place can be wrong for.
+    """Every finding about the places of stored bottles.
 
     Args:
         stored: every bottle that holds something.
-        day_use_ul: flammable stock the studio sprays on its busiest day; None if not known.
+        day_use_ul: microlitres of flammable stock that the studio sprays on its busiest day; None if unknown.
     """
     by_place: dict[PlaceFacts, list[StoredBottle]] = {}
     for each in stored:
@@ -51,10 +51,10 @@ def place_findings(
     *,
     astray: Sequence[StoredBottle] = (),
 ) -> Iterator[Finding]:
-    """What is wrong with one place, given what stands there.
+    """The findings about one place and its bottles.
 
     Args:
-        astray: bottles of which nobody has noted where they stand; they may stand here.
+        astray: bottles without a noted place, which may stand here.
     """
     yield from flammable_findings(place, here, day_use_ul, book, astray=astray)
     yield from aerosols_in_place(place, here, book)
@@ -71,7 +71,7 @@ def flammable_findings(
     *,
     astray: Sequence[StoredBottle] = (),
 ) -> Iterator[Finding]:
-    """The part of it that comes of what burns there: its litres, flames, spraying."""
+    """The findings about flammable bottles in a place: litres, flames, spraying."""
     about = (place.id, place.name) if place.id else None
     burns = flammable(here)
     volume_ul = held_ul(burns)
@@ -89,12 +89,12 @@ def flammable_findings(
 
 
 def neighbour_findings(place: PlaceFacts, here: list[StoredBottle], book: RuleBook) -> Iterator[Finding]:
-    """The part of it that comes of two products standing in one place."""
+    """The findings about products that must not stand in one place together."""
     yield from _neighbours((place.id, place.name), here, here, book) if place.id else ()
 
 
 def _not_noted(by_place: Mapping[PlaceFacts, list[StoredBottle]], book: RuleBook) -> Iterator[Finding]:
-    """What nobody has noted of the places, and of where bottles stand."""
+    """The findings about unknown facts of places, and bottles without a place."""
     for place, here in sorted(by_place.items(), key=lambda pair: pair[0].id):
         if place is NOWHERE:
             lost = [each.bottle.id for each in not_silenced("place-unknown", here, book)]
@@ -112,10 +112,10 @@ def _not_noted(by_place: Mapping[PlaceFacts, list[StoredBottle]], book: RuleBook
 
 
 def not_described(place: PlaceFacts, *, burns: bool) -> str:
-    """What isn't known of a place and would have to be, to call it right; empty if nothing is missing.
+    """The unknown facts of a place that decide whether it is suitable, in words; empty if nothing is missing.
 
     Args:
-        burns: whether what stands there, or is to stand there, can burn.
+        burns: whether a bottle that stands or shall stand there can burn.
     """
     missing = [word for word, known in (("cold", place.low_mc), ("warm", place.high_mc)) if known is None]
     said = [_("how {missing} it gets", missing=_(" and how ").join(missing))] if missing else []
@@ -162,11 +162,11 @@ def _spray_area(
 def _neighbours(
     about: tuple[int, str] | None, mine: list[StoredBottle], here: list[StoredBottle], book: RuleBook
 ) -> Iterator[Finding]:
-    """Products that must be kept apart but stand in one place; the finding names the one that conflicts with most.
+    """Findings about products in one place that must be kept apart, each around the product with the most conflicts.
 
     Args:
-        about: the place; None where nobody has noted it.
-        mine: of `here`, the bottles to speak of.
+        about: the place; None if it isn't noted.
+        mine: the bottles of `here` that a finding must contain one of.
     """
     products = list({each.product.id: each.product for each in here}.values())
     large_ul = book.figure("stored-apart", "large_ul")
@@ -195,7 +195,7 @@ def _neighbours(
 def neighbours_anywhere(
     astray: list[StoredBottle], stored: list[StoredBottle], book: RuleBook
 ) -> Iterator[Finding]:
-    """Bottles whose place is unknown may stand beside anything."""
+    """Findings about bottles without a noted place, which may stand beside any other."""
     if astray:
         yield from _neighbours(None, astray, stored, book)
 

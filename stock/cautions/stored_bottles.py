@@ -1,4 +1,4 @@
-"""What stands on the shelves: each bottle that holds something, with its product, its class and its place."""
+"""Stored bottles: each bottle that holds something, with its product, its class and its place."""
 
 from __future__ import annotations
 
@@ -15,11 +15,11 @@ from stock.named_tuples import NamedTuple
 from stock.units import Microlitres
 
 NOWHERE = PlaceFacts(0, _("no place noted"))
-"""Where bottles without a place are counted, so that they don't fall out of a building's sum."""
+"""The place of bottles without a noted one, so that a building's sums include them."""
 
 
 class StoredBottle(NamedTuple):
-    """One bottle that holds something, with its product, what it counts as, and its place."""
+    """A bottle that holds something, with its product, its class and its place."""
 
     bottle: BottleFacts
     product: ProductFacts
@@ -28,7 +28,7 @@ class StoredBottle(NamedTuple):
 
     @property
     def category(self) -> int | None:
-        """The GHS category to speak of, the worse case included; None if it doesn't burn."""
+        """The GHS category for storage, the worse case included; None if it doesn't burn."""
         return limit_category(self.found)
 
     @property
@@ -48,12 +48,12 @@ def held_ul(stored: Iterable[StoredBottle]) -> Microlitres:
 
 
 def flammable(stored: Iterable[StoredBottle]) -> list[StoredBottle]:
-    """Those that count as flammable liquids, the unknown ones among them."""
+    """The bottles that count as flammable liquids, unknown ones included."""
     return [each for each in stored if each.category is not None]
 
 
 def lit(each: StoredBottle) -> bool:
-    """Whether a flame near it is a danger: it burns, or bursts."""
+    """Whether a flame near it is a danger, because it burns or bursts."""
     return each.category is not None or is_aerosol(each.product, each.bottle)
 
 
@@ -63,10 +63,10 @@ def away_from_flames(each: StoredBottle) -> bool:
 
 
 def counts_as_flammable(each: StoredBottle) -> bool:
-    """Whether its litres count against any limit, as what it is or as what it might be."""
+    """Whether its litres count against a limit by its class or a possible class."""
     return bool(each.category or each.found.categories() or each.found.nfpa_classes())
 
 
 def not_silenced(code: str, those: Iterable[StoredBottle], book: RuleBook) -> list[StoredBottle]:
-    """The bottles for which a rule is not silenced, neither for the bottle nor for its product."""
+    """The bottles for which a rule is silenced neither by bottle nor by product."""
     return [each for each in those if not book.silent_about(code, each.product.id, each.bottle.id)]

@@ -1,4 +1,4 @@
-"""All that is known of a substance, figure by figure, each with its unit and its source; what isn't known says so."""
+"""The figures of a substance, each with its unit and its source; an unknown figure says so."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
@@ -37,14 +37,14 @@ TITLES = {
     "not in 51.100(s)": _("not among the exceptions of 40 CFR 51.100(s)"),
     "boiling point": _("Directive 2004/42/EC: 250 °C or below"),
 }
-"""Sources as the table names them shortly, in full."""
+"""The full titles of sources by the short names of the table."""
 MOST_LISTED = 8
 LITRES_A_MOLE = 24.45
-"""Of a gas at 25 °C and one atmosphere, by which codes turn milligrams a cubic metre into parts in a million."""
+"""Molar volume of a gas at 25 °C and one atmosphere, with which codes convert mg/m³ to parts in a million."""
 
 
 class Figure(NamedTuple):
-    """One figure: its name for scripts and for people, its value, that value as text, and where it is from."""
+    """One figure: its key for scripts, its label, its value, the value as text, and its source."""
 
     key: str
     label: str
@@ -54,13 +54,13 @@ class Figure(NamedTuple):
 
 
 def find(name: str, *, own: Mapping[str, Substance] | None = None) -> Substance:
-    """The substance that a name, another name or a CAS number means, with what the studio has noted of it.
+    """Find a substance by any of its names or its CAS number, with the studio's own record of it.
 
     Args:
         name: one of its names.
         own: the studio's own substances; read from the books when None.
     Raises:
-        NotFound: neither the table nor the studio has it; names that hold the text, or nearly, are listed.
+        NotFound: neither the table nor the studio has it; the remedy lists similar names.
         BadInput: a CAS number with a wrong last digit.
     """
     if is_cas(name):
@@ -76,7 +76,7 @@ def find(name: str, *, own: Mapping[str, Substance] | None = None) -> Substance:
 
 
 def _instead_of(wanted: str, own: Mapping[str, Substance]) -> Remedy | str:
-    """What a person may have meant: substances with a name that holds the text, else with one that is nearly it."""
+    """The remedy for an unknown name: substances whose name contains the text, or else is similar to it."""
     names = {name: row["name"] for name, row in rows_by_name().items()}
     names |= {name: one.name for name, one in own.items()}
     containing = {full_name for name, full_name in names.items() if wanted and wanted in name}
@@ -95,7 +95,7 @@ def _instead_of(wanted: str, own: Mapping[str, Substance]) -> Remedy | str:
 
 
 def everything(own: Mapping[str, Substance] | None = None) -> list[Substance]:
-    """Every substance of the table and of the studio, by name, each once."""
+    """Every substance of the table and of the studio once, in the order of their names."""
     by_cas = {one.cas: one for one in substances_by_name().values()}
     by_cas |= {one.cas: one for one in (own_substances() if own is None else own).values()}
     return sorted(by_cas.values(), key=lambda one: folded(one.name))
@@ -107,7 +107,7 @@ def unknown_in_words(listed: Sequence[Figure]) -> str:
 
 
 def other_names(one: Substance) -> list[str]:
-    """What the table calls it in German and French and for short."""
+    """Its German, French and short names in the table."""
     row = row_of(one.cas)
     if row is None:
         return []
@@ -116,7 +116,7 @@ def other_names(one: Substance) -> list[str]:
 
 
 def own_record_in_words(one: Substance) -> str:
-    """What the studio's own record of it says that doesn't count, for the table has worse; empty where all counts."""
+    """The figures of the studio's own record that don't count because the table has worse ones, in words."""
     row = row_about(one)
     if row is None:
         return ""
@@ -134,7 +134,7 @@ def own_record_in_words(one: Substance) -> str:
 
 
 def other_names_in_words(one: Substance) -> str:
-    """Its other names between semicolons, the first of them where they are many; empty where it has none."""
+    """Its other names between semicolons, the first ones if there are many; empty if it has none."""
     names = other_names(one)
     more = _(" and {names} more", names=len(names) - MOST_LISTED) if len(names) > MOST_LISTED else ""
     return "; ".join(names[:MOST_LISTED]) + more
@@ -189,7 +189,7 @@ def _fire(one: Substance) -> Iterable[Figure]:
 
 
 def _no_flash_point(one: Substance, why: str) -> str:
-    """Why it has no flash point; what has flammable limits all the same says so."""
+    """Why it has no flash point; if it has flammable limits, that its vapour can burn."""
     if why == "doesn't burn" and one.lower_milli is not None:
         return _("none; its vapour can burn between the limits below")
     return NO_FIGURE[why]
@@ -210,7 +210,7 @@ def _is_dust(one: Substance) -> bool:
 
 
 def _of_dust(ppm: float, molar_mg: int | None) -> str:
-    """The limit of a solid as codes print it; the table has it as if it were a vapour, in parts in a million."""
+    """The limit of a solid in mg/m³ of dust, as codes print it; the table has parts in a million, as for a vapour."""
     assert molar_mg is not None
     mg_per_m3 = ppm * molar_mg / 1_000 / LITRES_A_MOLE
     return _("{mg_per_m3} mg/m³ of dust", mg_per_m3=in_full(mg_per_m3, 1 if mg_per_m3 >= 1 else 3))

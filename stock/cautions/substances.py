@@ -1,4 +1,4 @@
-"""What solvents and other substances are: one row each of stock/substances.csv.
+"""Solvents and other substances: one row each of stock/substances.csv.
 
 Each row names the source of its figures in `sources`: flash points and flammable limits the lowest of IEC
 60079-20-1:2010 and NFPA 497:2008, else Wikidata; boiling points the CRC Handbook; densities at 20 °C Perry's
@@ -21,7 +21,7 @@ from stock.units import MilliCelsius, MilliPercent
 
 SOLVENT_GROUPS = ("alcohol", "glycol", "glycol_ether", "ketone", "ester")
 HEAVIEST_UG_PER_ML = 1_400_000
-"""Density taken where none is known and heavy is the worse case: that of a pigmented paint."""
+"""The density of a pigmented paint, which replaces an unknown one where heavy is the worse case."""
 
 NO_FIGURE = {
     "solid": _("none: it is a solid"),
@@ -89,17 +89,17 @@ class Substance(NamedTuple):
 
     @property
     def can_flash(self) -> bool:
-        """Whether its vapour can be lit, or may be: a figure that isn't known counts as the worse case."""
+        """Whether its vapour can burn, or may: an unknown figure counts as the worse case."""
         return self.burns and self.no_flash_point not in _NO_VAPOUR
 
     @property
     def limit_ppm(self) -> float | None:
-        """The lowest of its limits, whatever time they are for; None where none is known."""
+        """The lowest of its exposure limits for any time; None if none is known."""
         limits = (self.exposure_ppm, self.short_term_ppm, self.ceiling_ppm)
         return min((limit for limit in limits if limit is not None), default=None)
 
     def source_of(self, figure: str) -> str:
-        """Where a figure is from; empty where the figure isn't known.
+        """The source of a figure; empty if the figure is unknown.
 
         Args:
             figure: `flash`, `boils`, `density`, `limits`, `exposure`, `short`, `h`, `waste`, `us_voc`, `eu_voc`, `hap`.
@@ -131,7 +131,7 @@ def _why_none(text: str) -> str:
 
 
 def _words(text: str) -> tuple[str, ...] | None:
-    """The words of a cell; none of them where it says `none`, None where it is empty."""
+    """The words of a cell; an empty tuple for `none`, None for an empty cell."""
     if not text:
         return None
     return () if text == "none" else tuple(text.split())
@@ -171,7 +171,7 @@ def _substance(row: Row) -> Substance:
 
 
 def substances_by_name() -> dict[str, Substance]:
-    """Every substance, by folded name, by each other name it goes by, and by CAS number."""
+    """Every substance by each of its folded names and by its CAS number."""
     return {name: _of_cas(row["cas"]) for name, row in rows_by_name().items()}
 
 
@@ -183,10 +183,10 @@ def _of_cas(cas: str) -> Substance:
 
 
 def substance(named: str | SolventShare) -> Substance | None:
-    """The substance of a name, of a CAS number or of a product's share, or None when it isn't known here.
+    """The substance of a name, a CAS number or a product's share; None if the table has none.
 
     Args:
-        named: a share that the books read carries the studio's own substance of its name, where there is one.
+        named: the name; a share read from the books already carries the studio's own substance, if there is one.
     """
     if isinstance(named, SolventShare):
         if named.own is not None:
@@ -197,7 +197,7 @@ def substance(named: str | SolventShare) -> Substance | None:
 
 
 def may_burn(share: SolventShare) -> bool:
-    """Whether a named solvent can burn; one that isn't known here is taken to."""
+    """Whether a named solvent can burn; an unknown one counts as flammable."""
     if not share.percent_milli:
         return False
     found = substance(share)
@@ -205,9 +205,9 @@ def may_burn(share: SolventShare) -> bool:
 
 
 def bears_solvent(product: ProductFacts) -> bool | None:
-    """Whether a product has a solvent that can burn in it; None when nobody has said what it is made of.
+    """Whether a product contains a flammable solvent; None if its composition is unknown.
 
-    A product that names no solvent and is all water and solids is known to have none.
+    A product without named solvents that is all water and solids contains none.
     """
     if product.solvents is None:
         return None

@@ -1,4 +1,4 @@
-"""The temperatures that a product keeps at, and those that a place reaches."""
+"""The storage temperatures of products, and the temperatures of places."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ from stock.language import N_, _
 from stock.units import MilliCelsius, show_temperature
 
 FREEZES_MC = 0
-"""A place that is noted to get this cold, thousandths of a degree C, can freeze what has water in it."""
+"""A place that gets this cold, thousandths of a degree C, can freeze products with water."""
 
 
 def range_in_words(product: ProductFacts) -> str:
-    """The temperatures that a product is known to keep at: `5 °C to 30 °C`."""
+    """The known storage temperatures of a product: `5 °C to 30 °C`."""
     low, high = product.store_low_mc, product.store_high_mc
     if low is not None and high is not None:
         return _("{low} to {high}", low=_degrees(low), high=_degrees(high))
@@ -24,7 +24,7 @@ def range_in_words(product: ProductFacts) -> str:
 
 
 def may_freeze(product: ProductFacts) -> bool:
-    """Whether frost harms it: anything with water in it, and what nobody has noted the water of."""
+    """Whether frost harms it: it contains water, or its water content is unknown."""
     return product.water_milli is None or product.water_milli > 0
 
 
@@ -39,11 +39,11 @@ _HEAT_SENSITIVE = {
 }
 """Hazards that warmth makes worse, and how."""
 _DECOMPOSE = ("organic_peroxide", "peroxide", "oxidiser", "bleach", "nitrocellulose")
-"""Groups that warmth or frost breaks up: a peroxide that froze may part from what keeps it calm."""
+"""Groups that decompose by warmth or frost: a frozen peroxide may separate from its stabiliser."""
 
 
 def in_danger(product: ProductFacts) -> str:
-    """What makes it a danger where it gets too warm or freezes, in words; empty where nothing is known to."""
+    """Why it is a danger when too warm or frozen, in words; empty if no reason is known."""
     for hazard, words in _HEAT_SENSITIVE.items():
         if hazard in hazards_of(product):
             return _(words)
@@ -53,25 +53,25 @@ def in_danger(product: ProductFacts) -> str:
 
 
 def range_known(product: ProductFacts) -> bool:
-    """Whether both ends of the range that a product keeps at are noted."""
+    """Whether both ends of a product's storage temperatures are noted."""
     return product.store_low_mc is not None and product.store_high_mc is not None
 
 
 def reaches(place: PlaceFacts, product: ProductFacts) -> str:
-    """How a place leaves a product's range, in words; empty where it isn't known to."""
+    """How a place leaves a product's storage temperatures, in words; empty if it isn't known to."""
     words = {"cold": _("falls to"), "warm": _("rises to")}
     return _(" and ").join(f"{words[way]} {_degrees(mc)}" for way, mc, _ in _leaves(place, product))
 
 
 def beyond(place: PlaceFacts, product: ProductFacts) -> str:
-    """By how much a place leaves a product's range: `7 K too warm`."""
+    """By how much a place leaves a product's storage temperatures: `7 K too warm`."""
     return _(" and ").join(
         _("{by}K too {way}", by=_degrees(by)[:-2], way=_(way)) for way, __, by in _leaves(place, product)
     )
 
 
 def _leaves(place: PlaceFacts, product: ProductFacts) -> list[tuple[str, MilliCelsius, int]]:
-    """On which sides a place leaves a product's range: what it reaches, and by how much."""
+    """For each side on which a place leaves a product's storage temperatures: what it reaches, and by how much."""
     low, high = product.store_low_mc, product.store_high_mc
     found = []
     if place.low_mc is not None and low is not None and place.low_mc < low:

@@ -1,7 +1,7 @@
-"""How much that poisons, causes cancer or harms organs stands outside a store, in kilograms, by what a code allows.
+"""Limits, in kilograms, of products outside stores that poison, cause cancer or harm organs.
 
-A product counts by the statements that a limit names. One whose statements nobody noted counts in each, for it could
-say any of them.
+A product counts by the statements that a limit names. A product of unknown statements counts in each, because it could
+have any of them.
 """
 
 from __future__ import annotations
@@ -20,12 +20,12 @@ _CODE_LETTERS = 4
 
 
 def outside_stores(place: PlaceFacts) -> bool:
-    """Whether what stands in a place counts."""
+    """Whether the stock of a place counts."""
     return place.kind != _STORE
 
 
 def toxic_stock(stored: Sequence[StoredBottle], book: RuleBook) -> Iterator[Finding]:
-    """Each limit that what stands outside stores is over."""
+    """A finding for each limit that the stock outside stores exceeds."""
     loose = [each for each in stored if outside_stores(each.place)]
     for limit in book.limits(CODE):
         counted = [each for each in loose if _counts(each.product, limit)]

@@ -1,9 +1,9 @@
-"""What the unnamed part of a product gives off at worst: as any solvent of the table that its sheet doesn't rule out.
+"""The worst vapour of a product's unnamed part, among the solvents of the table that its sheet doesn't rule out.
 
-A solvent is ruled out, or bounded in its share, by what the sheet says where it would show: with so much of it the
-product would flash lower, boil lower, or carry a hazard statement that it doesn't. Each purpose takes the worst of
-those that are left: what burns at the least share of the air, and what harms at the least. Where the sheet says nothing
-none is ruled out, so that a fact can only make the figure milder.
+A fact of the sheet rules out a solvent, or limits its share, if more of it would make the product flash lower, boil
+lower, or carry a hazard statement that it lacks. Each purpose takes the worst of the remaining solvents: the one that
+burns at the least share of the air, and the one that harms at the least. A silent sheet rules out none, so a fact can
+only make the figure milder.
 
 Sources: Liaw's sum without activities for the flash point (`mixture`), vapour pressure over one atmosphere for the
 boiling point; Regulation (EC) 1272/2008 annex I, generic concentration limits (3.2.3, 3.3.3, 3.4.5, 3.5.2, 3.6.2,
@@ -26,13 +26,13 @@ _SOLVENTS = frozenset((
     "hydrocarbon", "aromatic", "alcohol", "ketone", "ester", "glycol", "glycol_ether", "ether", "chlorinated", "amide",
     "nitro", "nitrile",
 ))  # fmt: skip
-"""Groups of what paints, reducers and cleaners are thinned with; the rest of the table reacts, or hardly evaporates."""
+"""Groups of solvents for paints, reducers and cleaners; other groups of the table react or hardly evaporate."""
 
 _EVAPORATES_TO_MC = 260_000
 """Above this boiling point hardly anything evaporates while it is sprayed; the European limit of a volatile compound is
 250 °C (Directive 2004/42/EC, article 2)."""
 _MARGIN_K = 5.0
-"""How far a flash or boiling point may be off before it rules anything out."""
+"""The error, in kelvin, that a flash or boiling point may have before it rules anything out."""
 _NO_FLASH_TO_C = 93.0
 _ATMOSPHERE_PA = 101_325.0
 _WATER_MOLAR_MG = 18_015
@@ -41,7 +41,7 @@ _ALL = 1.0
 
 
 class _Shows(NamedTuple):
-    """From which share of a substance, thousandths of a per cent, its statement shows on the product, and as which."""
+    """The share of a substance, thousandths of a per cent, from which the product gets a statement, and which ones."""
 
     from_milli: MilliPercent
     as_any_of: tuple[str, ...]
@@ -74,7 +74,7 @@ it give the share from which a mixture carries one of the three."""
 
 
 class WorstVapour(NamedTuple):
-    """What a milligram of the unnamed part gives off at worst, and like which substances.
+    """The worst vapour of a milligram of the unnamed part, and the substances it is taken from.
 
     `moles` is moles of vapour a milligram, of the substance that is worst to burn; `fire`, `health`, `shift`, `short`
     and `ceiling` are moles over the lower explosive limit (thousandths of a per cent) and each exposure limit (ppm),
@@ -95,7 +95,7 @@ class WorstVapour(NamedTuple):
 
 @lru_cache(maxsize=1)
 def _pool() -> tuple[Substance, ...]:
-    """The solvents of the table that could be what isn't named."""
+    """The solvents of the table that an unnamed part may consist of."""
     every = {each.cas: each for each in substances_by_name().values()}
     return tuple(
         each
@@ -108,11 +108,11 @@ def _pool() -> tuple[Substance, ...]:
 
 
 def worst_vapour(product: ProductFacts, excursion: int) -> WorstVapour | None:
-    """What the unnamed part of a product gives off at worst; None where nothing worth a caution is unnamed.
+    """The worst vapour of a product's unnamed part; None if too little is unnamed for a caution.
 
     Args:
         product: its record.
-        excursion: how many times the 8-hour limit counts for 15 minutes where no such limit is known.
+        excursion: the multiple of the 8-hour limit that replaces an unknown 15-minute limit.
     """
     unnamed = unlisted_milli(product)
     return worst_of_share(product, unnamed, excursion) if unnamed > SLACK_MILLI else None
@@ -120,7 +120,7 @@ def worst_vapour(product: ProductFacts, excursion: int) -> WorstVapour | None:
 
 @lru_cache(maxsize=1_024)
 def worst_of_share(product: ProductFacts, unnamed: int, excursion: int) -> WorstVapour:
-    """What some part of a product gives off at worst, if it could be any solvent that the sheet doesn't rule out.
+    """The worst vapour of a part of a product that may be any solvent not ruled out by the sheet.
 
     Args:
         product: its record.
@@ -163,9 +163,9 @@ def worst_of_share(product: ProductFacts, unnamed: int, excursion: int) -> Worst
 
 
 def fire_air(lower_milli: float | None) -> float | None:
-    """What a vapour is divided by for the air that keeps it below a quarter of its lower explosive limit.
+    """The divisor of a vapour's volume that gives the air to keep it below a quarter of its lower explosive limit.
 
-    The inverse of (100 - L/4) / (L/4), L in per cent of the air: of vapours together the air of each adds up.
+    It is the inverse of (100 - L/4) / (L/4), L in per cent of the air; the air for several vapours adds up.
     """
     return 1 / (400_000 / lower_milli - 1) if lower_milli else None
 
@@ -216,9 +216,9 @@ def _by_boiling_point(product: ProductFacts, each: Substance, unnamed: int) -> f
 
 
 def _diluted(product: ProductFacts, each: Substance, unnamed: int, times: float) -> float:
-    """The share of the unnamed part at which a mole fraction times `times` is one, the rest of it being water.
+    """The share of the unnamed part at which its mole fraction times `times` is one if the rest is water.
 
-    Water has the most moles of all that could stand beside it, so that this is the most that it can be. Where `times`
+    Water has the most moles a milligram, so this is the largest possible share. Where `times`
     is one or less that is all of it and more, for nothing here is lighter than water.
     """
     assert each.molar_mg is not None
@@ -228,7 +228,7 @@ def _diluted(product: ProductFacts, each: Substance, unnamed: int, times: float)
 
 
 def _other_moles(product: ProductFacts, unnamed: int) -> float:
-    """Moles of what is named, of 100,000 mg: as many as they could be, and not of more than the rest of it."""
+    """The largest possible number of moles of the named substances in 100,000 mg, within the rest of the product."""
     solvents = 0.0
     for share in product.solvents or ():
         found = substance(share)

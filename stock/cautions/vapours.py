@@ -1,7 +1,7 @@
-"""What a mix gives off while it is sprayed: of each solvent its vapour, with its limits.
+"""The vapours of a mix while it is sprayed, one of each solvent with its limits.
 
-The whole solvent is taken to evaporate. What nobody has named counts at its worst (`unnamed_vapour`). Source of the
-vapour's volume: the ideal gas at 25 °C and 101.325 kPa.
+All solvent counts as evaporated. An unnamed part counts as the worst vapour (`unnamed_vapour`). Volumes are those of an
+ideal gas at 25 °C and 101.325 kPa.
 """
 
 from collections.abc import Sequence
@@ -19,10 +19,10 @@ from stock.named_tuples import NamedTuple
 from stock.units import Microlitres, MilliPercent
 
 LITRES_PER_MOLE = 24.4654
-"""Of an ideal gas at 25 °C and 101.325 kPa."""
+"""Litres of a mole of ideal gas at 25 °C and 101.325 kPa."""
 
 SPRAYING = "air-while-spraying"
-"""The rule whose figures count where a limit isn't known."""
+"""The rule whose figures replace unknown limits."""
 _HIGH_FLASH_MC = 93_000
 _LITRE_UL = Microlitres(1_000_000)
 
@@ -46,24 +46,24 @@ class Vapour(NamedTuple):
 
 
 def vapour_l(milligrams: float, molar_mg: int) -> float:
-    """Litres of vapour that a solvent's mass makes at 25 °C."""
+    """Litres of vapour at 25 °C from a mass of solvent."""
     return milligrams / molar_mg * LITRES_PER_MOLE
 
 
 def vapours_of(parts: Sequence[MixPart], book: RuleBook) -> list[Vapour]:
-    """The vapours of a mix: each named solvent at the most that it may make up, and what isn't named at its worst.
+    """The vapours of a mix: each named solvent at the high end of its share, and unnamed parts as the worst vapour.
 
-    A solvent without known limits counts at the rule's worst ones. Left out are what hardly evaporates
-    (flash point above 93 °C) and what does not burn, where they have no exposure limit, and isocyanates:
-    no dilution is enough for them, which a rule of their own says.
+    A solvent without known limits gets the worst limits of the rule. Left out are solvents without an exposure limit
+    that hardly evaporate (flash point above 93 °C) or don't burn, and isocyanates, for which no dilution is enough;
+    they have a rule of their own.
     """
     return given_off([(part.volume_ul, of_a_litre(part.product, book)) for part in parts])
 
 
 class LitreVapours(NamedTuple):
-    """The vapours of a litre of a product: of what is named, and of what isn't, None where that is nothing to speak of.
+    """The vapours of a litre of a product: those of named solvents, and that of the unnamed part, None if too small.
 
-    `unlisted_milli` is thousandths of a per cent that aren't named.
+    `unlisted_milli` is the unnamed share, thousandths of a per cent.
     """
 
     named: tuple[Vapour, ...]
@@ -72,7 +72,7 @@ class LitreVapours(NamedTuple):
 
 
 def given_off(given: Sequence[tuple[int, LitreVapours]]) -> list[Vapour]:
-    """The vapours of so many microlitres each: of everything that is named, then of what isn't."""
+    """The vapours of so many microlitres of each product: first of named solvents, then of unnamed parts."""
     named = [(volume_ul, each) for volume_ul, of_it in given for each in of_it.named]
     unnamed = [(volume_ul, of_it.unnamed) for volume_ul, of_it in given if of_it.unnamed is not None]
     return [
@@ -95,12 +95,12 @@ def of_a_litre(product: ProductFacts, book: RuleBook) -> LitreVapours:
 
 
 def worst_of(product: ProductFacts, book: RuleBook) -> WorstVapour | None:
-    """What the unnamed part of a product gives off at worst; None where nothing worth a caution is unnamed."""
+    """The worst vapour of a product's unnamed part by the figures of a rule; None if too little is unnamed."""
     return worst_vapour(product, book.figure(SPRAYING, "excursion"))
 
 
 def _at_worst(part: MixPart, worst: WorstVapour) -> Vapour:
-    """The vapour of what isn't named of a part; its limits are such that each purpose gets what is worst for it."""
+    """The vapour of an unnamed part, with limits that give each purpose its worst case."""
     product = part.product
     milligrams = part.volume_ul * heaviest_ug_per_ml(product) / 1_000_000 * unlisted_milli(product) / 100_000
 
@@ -108,7 +108,7 @@ def _at_worst(part: MixPart, worst: WorstVapour) -> Vapour:
 
 
 def _limited(name: str, milligrams: float, worst: WorstVapour) -> Vapour:
-    """So much of something that counts at its worst, as a vapour with limits that give each purpose its worst."""
+    """A volume of worst-case vapour with limits that give each purpose its worst case."""
 
     def limit(over_it: float) -> float | None:
         return worst.moles / over_it if over_it else None
@@ -156,7 +156,7 @@ def _vapour(part: MixPart, share: SolventShare, book: RuleBook) -> Vapour:
 
 
 def _of_unknown_name(part: MixPart, share: SolventShare, book: RuleBook) -> Vapour:
-    """The vapour of a name that isn't known here: as bad as if it weren't named, and as the rule's worst figures."""
+    """The vapour of an unknown name: the worse of an unnamed part's and of the rule's worst figures."""
     excursion = book.figure(SPRAYING, "excursion")
     worst = worst_of_share(part.product, share.percent_milli, excursion)
     moles = 1 / book.figure(SPRAYING, "worst_molar_mg")

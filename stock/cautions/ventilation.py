@@ -1,7 +1,7 @@
-"""Air while spraying: what a mix gives off, how thick that gets in the room, and how much air it needs.
+"""Air while spraying: the concentration of a mix's vapour in the room, and the air that it needs.
 
-Fire and health are both told, for health needs far more air. The whole solvent is taken to
-evaporate in the time it is sprayed.
+Findings name both fire and health, because health needs far more air. All solvent counts as evaporated while it is
+sprayed.
 
 Sources: 25 % of the lower explosive limit, 29 CFR
 1910.94(c)(6) and International Fire Code 2018 section 2404; additive formula, 29 CFR 1910.1000(d)(2);
@@ -28,15 +28,15 @@ AIR_CODES = (_CODE, _UNKNOWN, "isocyanate-mist")
 """Rules about the air that spraying needs."""
 _ONE_ML = 1_000
 _FAR_BELOW_LIMITS = 0.1
-"""Below this share of every limit nothing is said."""
+"""A mix below this share of every limit gets no finding."""
 _ASSUMED = _(" (some limits aren't known and are taken at their worst)")
 
 
 class Thickness(NamedTuple):
-    """How thick a mix's vapour gets in a room, as shares of what may be.
+    """The concentration of a mix's vapour in a room, as shares of its limits.
 
-    `fire` is of the lower explosive limit, a quarter of which is the most; `short`, `shift` and `ceiling` are sums of
-    concentration over limit, of 15 minutes, of 8 hours and of any moment; above one the limit is passed.
+    `fire` is the share of the lower explosive limit, of which a quarter is allowed. `short`, `shift` and `ceiling` are
+    sums of concentration over limit for 15 minutes, for 8 hours and for any moment; above one the limit is passed.
     """
 
     fire: float
@@ -46,12 +46,12 @@ class Thickness(NamedTuple):
 
     @property
     def most(self) -> float:
-        """The share that is used most; above one something is passed."""
+        """The largest share of an allowed value; above one a limit is passed."""
         return max(self.fire * 4, self.short, self.shift, self.ceiling)
 
 
 class Air(NamedTuple):
-    """Litres of air for some vapour: to stay under 25 % of the lower explosive limit, and for health."""
+    """Litres of air that vapour needs: to stay under 25 % of the lower explosive limit, and for health."""
 
     vapour_l: float
     fire_l: float
@@ -70,11 +70,11 @@ def mixed_lower_milli(vapours: Sequence[Vapour]) -> float:
 
 
 def air_for(vapours: Sequence[Vapour], mixing_milli: int = 1_000) -> Air:
-    """How much air these vapours need.
+    """The air that vapours need.
 
     Args:
-        vapours: what evaporates.
-        mixing_milli: thousandths; how many times more air is needed because a room mixes badly.
+        vapours: the vapours together.
+        mixing_milli: the factor, in thousandths, for air that a room mixes badly.
     Returns:
         Litres of air; for fire V (100 - L/4) / (L/4), the exact form, which is a little more than the
         regulation's 4 (100 - L) V / L, of what burns alone; for health the sum of V / limit (additive effects).
@@ -105,7 +105,7 @@ def decayed(ppm: float, changes_per_h: float, hours: float) -> float:
 
 
 def thickness(vapours: Sequence[Vapour], minutes: float, room: Room) -> Thickness:
-    """How thick these vapours get, given off evenly for so long in a room."""
+    """The concentrations of vapours given off evenly for so long in a room."""
     of_a_litre = course(1.0, minutes, room)
     fire = short = shift = ceiling = 0.0
     for each in vapours:
@@ -124,16 +124,16 @@ def thickness(vapours: Sequence[Vapour], minutes: float, room: Room) -> Thicknes
 
 
 def sprayable_ul_per_h(air: Air, volume_ul: Microlitres, fan_l_per_h: int) -> int:
-    """How much of this mix may be sprayed in an hour at a fan's air, microlitres."""
+    """Microlitres of a mix that may be sprayed in an hour with a fan's air."""
     return int(volume_ul * fan_l_per_h / air.most_l) if air.most_l else 0
 
 
 def air_findings(parts: Sequence[MixPart], studio: StudioFacts, book: RuleBook) -> Iterator[Finding]:
-    """How thick the vapour of this mix gets in the studio's room, and the air that spraying it without a pause needs.
+    """The findings about a mix's vapour in the studio's room, and the air for spraying it without a pause.
 
-    Without a fan's figure the room is taken to be still, without a volume to be small; without a spray rate, the fast
-    end of an airbrush is. What stays below a tenth of every limit isn't told, but where something isn't named: then
-    the figures are those at worst, and are told as `air-unknown` of the product of which least is known.
+    Without a fan's figure the room counts as still, without a volume as small, and without a spray rate the airbrush as
+    fast. A mix below a tenth of every limit gets no finding, unless it has an unnamed part: then the worst-case figures
+    are the finding `air-unknown` of its least known product.
     """
     given = [(part, of_a_litre(part.product, book)) for part in parts]
     vapours = given_off([(part.volume_ul, of_it) for part, of_it in given])
@@ -178,7 +178,7 @@ def air_findings(parts: Sequence[MixPart], studio: StudioFacts, book: RuleBook) 
 
 @remembered(512)
 def _worst_words(product: ProductFacts, book: RuleBook) -> str:
-    """Like which substances what isn't named of a product counts, and what of its sheet left no worse ones."""
+    """The substances that stand for a product's unnamed part, and the facts that ruled out worse ones, in words."""
     worst = worst_of(product, book)
     if worst is None or not worst.to_breathe:
         return _("gives off nothing, by what its sheet says")
@@ -199,7 +199,7 @@ def _worst_words(product: ProductFacts, book: RuleBook) -> str:
 
 
 def _room(studio: StudioFacts, mixing_milli: int, book: RuleBook) -> Room:
-    """The studio's room; of its fan's air only the part that mixes counts."""
+    """The studio's room with the effective part of its fan's air."""
     litres = studio.room_l or book.figure(_CODE, "small_room_m3") * 1_000
     fan = studio.fan_l_per_h
     air_l = book.figure(_CODE, "still_room_m3_per_h") * 1_000 if fan is None else fan
@@ -208,7 +208,7 @@ def _room(studio: StudioFacts, mixing_milli: int, book: RuleBook) -> Room:
 
 @remembered(16)
 def _room_words(room: Room, *, noted: bool) -> str:
-    """The room, and by whose word."""
+    """The room in words, and whether its figures are noted or assumed."""
     known = _("your room") if noted else _("a small room, for yours isn't noted")
     return _("{volume_m3} m³ ({known})", volume_m3=in_full(round(room.volume_m3, 1)), known=known)
 
@@ -234,7 +234,7 @@ def _share(value: float) -> str:
 
 @remembered(16)
 def _rate_words(rate_ul_per_min: int, *, measured: bool) -> str:
-    """How fast it is taken to be sprayed, and by whose word."""
+    """The spray rate in words, and whether it is noted or assumed."""
     rate = (
         _("{rate} of it is sprayed a minute", rate=show_volume(Microlitres(rate_ul_per_min)))
         if rate_ul_per_min == _ONE_ML
@@ -257,6 +257,6 @@ def _fan_words(air: Air, volume_ul: Microlitres, fan_l_per_h: int | None) -> str
 
 
 def _cubic_metres(litres: float) -> str:
-    """So much air an hour, rounded up: to a tenth below 100 m³, above to a whole cubic metre."""
+    """Air an hour in words, rounded up to a tenth below 100 m³ and to a whole cubic metre above."""
     tenths = ceil(litres / 100)
     return _("{tenths} m³/h", tenths=in_figures(tenths / 10 if tenths < 1000 else ceil(litres / 1000)))

@@ -1,4 +1,4 @@
-"""Volatile organic compounds of a product: the content of a litre, by two definitions.
+"""The volatile organic compounds in a litre of a product, by two definitions.
 
 United States: a compound of carbon that takes part in photochemistry, so without those listed as negligibly
 reactive (40 CFR 51.100(s)); the regulatory content is (Wv - Ww - Wec) / (V - Vw - Vec), grams a litre less
@@ -23,12 +23,12 @@ BOILS_MC = 250_000
 WATER_G_PER_ML = 0.9982
 """At 20 C."""
 DENSEST_G_PER_ML = 1.623
-"""Tetrachloroethylene, the densest solvent in substances.csv: an unknown solvent counts as this dense."""
+"""The density of an unknown solvent: that of tetrachloroethylene, the densest one in substances.csv."""
 WHOLE = 0.999
 
 
 class Content(NamedTuple):
-    """What a millilitre (or any volume `volume_ml`) holds.
+    """The content of a volume of `volume_ml` millilitres.
 
     `us_g` and `eu_g` are grams of VOC by each definition, `water_ml` and `exempt_ml` millilitres to be left out of
     the American content's volume; `assumed` says what was taken at its worst, `exempt` names what 40 CFR 51.100(s)
@@ -92,7 +92,7 @@ class Content(NamedTuple):
 
 
 def together(contents: Iterable[Content]) -> Content:
-    """Several contents added up: masses and volumes are added, contents a litre are never averaged."""
+    """The sum of contents; masses and volumes are added, grams a litre are never averaged."""
     parts = list(contents)
     return Content(
         sum(part.volume_ml for part in parts),
@@ -107,7 +107,7 @@ def together(contents: Iterable[Content]) -> Content:
 
 
 class _Part(NamedTuple):
-    """One named solvent: the most and the least of it by weight (or by volume), and what it is if that is known."""
+    """One named solvent: its largest and smallest share by weight or volume, and its substance if known."""
 
     share: float
     least: float
@@ -126,25 +126,25 @@ class _Part(NamedTuple):
 
     @property
     def inorganic(self) -> bool:
-        """Whether it is no organic compound: a pigment, an acid, ammonia."""
+        """Whether it is inorganic: a pigment, an acid, ammonia."""
         return self.found is not None and self.found.us_voc == "no"
 
     @property
     def boils_higher(self) -> bool:
-        """Whether the EU's definition leaves it out, for it boils above 250 °C."""
+        """Whether it boils above 250 °C, so that the EU's definition leaves it out."""
         boils = self.found.boiling_point_mc if self.found is not None else None
         return boils is not None and boils > BOILS_MC
 
     def grams(self, density: float, *, least: bool = False) -> float:
-        """Grams of it in a millilitre of a product of that density, the most or the least."""
+        """The largest or smallest number of grams of it in a millilitre of a product of that density."""
         return (self.least if least else self.share) * (self.density if self.by_volume else density)
 
 
 def content(product: ProductFacts) -> Content:
-    """What a millilitre of a product holds; what isn't noted counts at its worst and is named in `assumed`.
+    """The content of a millilitre of a product; unknown facts count as the worst case and are named in `assumed`.
 
-    Whatever solvents, water and solids don't account for counts as solvent, unless it is noted that there is
-    none. Of a range the high end counts; of what is left out of a sum, the low one. Without a density the whole
+    The part that solvents, water and solids leave counts as solvent, unless the record says that there is none. Of a
+    range the high end counts, or the low end where a definition leaves the substance out. A product without a density
     counts as dense solvent where a weight is needed.
 
     Args:
@@ -175,7 +175,7 @@ def content(product: ProductFacts) -> Content:
     if room_g - most_g <= (1 - WHOLE) * density:
         return _volatile(parts, density, max(min(most_g, room_g), least_g), water_g, ())
     noted = [bool(parts), product.water_milli is not None, product.solids_milli is not None]
-    # Where water and solids are noted, what is left is solvent, whatever the list says.
+    # If water and solids are noted, the rest is solvent, whatever the list says.
     words = (
         ()
         if noted[1] and noted[2]
@@ -196,7 +196,7 @@ def _missing(noted: Sequence[bool]) -> str:
 def _volatile(
     parts: Sequence[_Part], density: float, volatile_g: float, water_g: float, assumed: tuple[str, ...]
 ) -> Content:
-    """The content of so many grams of solvent a millilitre; of what a definition leaves out, the least is in it."""
+    """The content of so many grams of solvent a millilitre; substances that a definition exempts count at their least."""
     exempt = [(part, part.grams(density, least=True)) for part in parts if part.exempt]
     high_g = sum(part.grams(density, least=True) for part in parts if part.boils_higher)
     return Content(
@@ -212,7 +212,7 @@ def _volatile(
 
 
 def _density(product: ProductFacts, parts: Sequence[_Part]) -> float | None:
-    """Grams a millilitre: as noted, or worked out as an ideal mixture where known solvents and water are all of it."""
+    """Grams a millilitre: the noted density, or that of an ideal mixture if all of it is known solvents and water."""
     if product.density_ug_per_ml is not None:
         return product.density_ug_per_ml / 1_000_000
     water = (product.water_milli or 0) / 100_000
@@ -227,7 +227,7 @@ def _density(product: ProductFacts, parts: Sequence[_Part]) -> float | None:
 
 
 def _worst(product: ProductFacts, parts: Sequence[_Part]) -> Content:
-    """The content without a density: solvent throughout, except for what is noted by volume."""
+    """The content without a density: all solvent, except for shares that are noted by volume."""
     if parts and all(part.by_volume for part in parts):
         left = max(1 - sum(part.least for part in parts), 0.0)
         solvent_g = sum(part.least * part.density for part in parts) + left * DENSEST_G_PER_ML

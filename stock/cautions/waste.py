@@ -1,4 +1,4 @@
-"""What goes where when it is thrown away, and how much hazardous waste there is.
+"""Destinations of discarded bottles, and the amount of hazardous waste.
 
 The codes and their reasons are those of `waste_codes`. Very small generators: 40 CFR 260.10 and 262.14(a)(1) and (4)
 (read in Hawaii's adoption, HAR 11-262.14). Other countries differ; the local collection decides.
@@ -26,14 +26,14 @@ from stock.units import Microlitres, Milligrams
 _THROW_AWAY = "throw_away"
 
 _SHARES_A_CAN = ("epoxy", "nitrocellulose", "metal_salt", "aluminium_powder", "zinc_powder")
-"""What reacts with little enough to go into the can for what burns, apart from that."""
+"""Groups that react with so little that they may go into the can for flammable waste."""
 _US, _EU = "us-epa", "eu-general"
 _MOST_NAMED = 2
-"""Of so many products a finding tells the codes; the rest are listed by `ullage cautions --waste`."""
+"""The number of products whose codes a finding names; `ullage cautions --waste` lists all."""
 
 
 class Waste(NamedTuple):
-    """What a product counts as when it is thrown away, by the codes of the United States.
+    """The waste codes of the United States for a discarded product.
 
     `reasons` are the codes, each with why it applies and whether that is assumed.
     """
@@ -53,7 +53,7 @@ class Waste(NamedTuple):
 
     @property
     def assumed(self) -> bool:
-        """Whether a code rests on something that isn't known."""
+        """Whether a code rests on an unknown fact."""
         return any(each.assumed for each in self.reasons)
 
     @property
@@ -63,7 +63,7 @@ class Waste(NamedTuple):
 
 
 class Destination(NamedTuple):
-    """Where one bottle that is to be thrown away goes."""
+    """The destination of one bottle to throw away."""
 
     bottle: int
     product: str
@@ -75,9 +75,9 @@ class Destination(NamedTuple):
     eu: WasteCode | None = None
 
 
-@remembered(2_048)  # asked anew for each thing that was ever thrown away, and products are few
+@remembered(2_048)  # called for everything that was ever thrown away, of few products
 def waste_of(product: ProductFacts, *, spent: bool = False) -> Waste:
-    """What a product counts as when it is thrown away; what isn't known counts as the worse case.
+    """The waste codes of a discarded product; unknown facts count as the worse case.
 
     Args:
         product: its facts.
@@ -89,12 +89,12 @@ def waste_of(product: ProductFacts, *, spent: bool = False) -> Waste:
 
 
 def mass_mg(volume_ul: Microlitres, products: Iterable[ProductFacts]) -> Milligrams:
-    """Milligrams of so much of these together, as heavy as the heaviest of them."""
+    """The mass of a volume of these products together, milligrams, by the heaviest of them."""
     return Milligrams(volume_ul * max(heaviest_ug_per_ml(each) for each in products) // 1_000_000)
 
 
 def destinations(stored: Iterable[StoredBottle], said: Iterable[Finding]) -> list[Destination]:
-    """Where each bottle goes that the findings say to throw away."""
+    """The destination of each bottle that findings say to throw away."""
     going = {finding.bottle for finding in said if finding.action == _THROW_AWAY}
     return [_destination(each) for each in stored if each.bottle.id in going]
 
@@ -129,9 +129,9 @@ def _destination(each: StoredBottle) -> Destination:
 
 
 def is_hazardous(each: StoredBottle, book: RuleBook) -> bool:
-    """Whether a bottle's content is hazardous waste by the lists of the places that the studio lives by.
+    """Whether a bottle's content is hazardous waste by the lists of the studio's rule sets.
 
-    With neither the American nor the European one among them both count, for other countries have lists alike.
+    If neither the American nor the European list is among them, both count, since other countries have similar ones.
     """
     us, eu = book.applies(_US), book.applies(_EU)
     by_us = waste_of(each.product).hazardous
@@ -140,7 +140,7 @@ def is_hazardous(each: StoredBottle, book: RuleBook) -> bool:
 
 
 def codes_in_words(each: StoredBottle, book: RuleBook) -> list[str]:
-    """The codes of one bottle with why each applies, of the lists that count here; the European one begins with EU."""
+    """The codes of one bottle with their reasons, of the studio's lists; European ones begin with EU."""
     us, eu = book.applies(_US), book.applies(_EU)
     parts = [reason(one) for one in waste_of(each.product).reasons] if us or not eu else []
     if eu or not us:
@@ -168,12 +168,12 @@ def _in_words(hazardous: list[StoredBottle], book: RuleBook) -> str:
 
 
 def codes_of_made(made: WasteMade) -> tuple[str, ...]:
-    """The codes of waste that was made: those of each product that is in it."""
+    """The codes of waste that was made, those of each product in it."""
     return tuple(dict.fromkeys(each.code for each in reasons_of_made(made)))
 
 
 def reasons_of_made(made: WasteMade) -> list[WasteCode]:
-    """The same with why each applies."""
+    """The codes of waste that was made, with their reasons."""
     by_code: dict[str, WasteCode] = {}
     for product in made.products:
         for each in waste_of(product, spent=made.spent).reasons:
@@ -182,7 +182,7 @@ def reasons_of_made(made: WasteMade) -> list[WasteCode]:
 
 
 def words_of_made(made: WasteMade, book: RuleBook) -> list[str]:
-    """The codes of waste that was made with why, of the lists that count here; European ones begin with EU."""
+    """The codes of waste that was made with their reasons, of the studio's lists; European ones begin with EU."""
     us, eu = book.applies(_US), book.applies(_EU)
     parts = [reason(each) for each in reasons_of_made(made)] if us or not eu else []
     european = [eu_code(product) for product in made.products] if eu or not us else []
@@ -190,7 +190,7 @@ def words_of_made(made: WasteMade, book: RuleBook) -> list[str]:
 
 
 def apart_in_waste(products: list[ProductFacts], book: RuleBook) -> Iterator[Finding]:
-    """What may not go into one waste can, of what is thrown away."""
+    """The findings about products to throw away that must not go into one waste can."""
     for star in stars(products, silent=partial(book.silent_of_pair, "waste-apart")):
         about = (star.product.id, star.product.name)
         yield from book.find(
@@ -207,10 +207,10 @@ def apart_in_waste(products: list[ProductFacts], book: RuleBook) -> Iterator[Fin
 def waste_findings(
     facts: StudioFacts, stored: list[StoredBottle], said: list[Finding], book: RuleBook
 ) -> Iterator[Finding]:
-    """What to do with what the other rules say to throw away, and how much hazardous waste there is.
+    """The findings about bottles that other rules say to throw away, and about the amount of hazardous waste.
 
     Args:
-        facts: for the kilograms.
+        facts: the facts of the studio, for its kilograms of waste.
         stored: every bottle that holds something.
         said: the findings made so far.
     """
@@ -229,7 +229,7 @@ def waste_findings(
 
 
 def _kilograms(facts: StudioFacts, waiting_mg: Milligrams, book: RuleBook) -> Iterator[Finding]:
-    """The month's waste, and what stands here: thrown away since the last collection, or waiting for it."""
+    """The findings about the month's waste, and about waste on hand since the last collection."""
     most_kg = book.figure("too-much-waste", "month_kg")
     if facts.waste_mg is not None and facts.waste_mg > most_kg * 1_000_000:
         made = ", ".join(dict.fromkeys(code for each in facts.waste_made for code in codes_of_made(each)))

@@ -1,4 +1,4 @@
-"""Which waste codes a product gets when it is thrown away, and why each: those of the United States.
+"""The waste codes of the United States for a discarded product, each with its reason.
 
 United States: 40 CFR 261.21 to 261.24 (D001 to D043), 261.31 (spent solvents F001 to F005, mixtures by their content
 before use: 50 FR 53315) and 261.33 (U and P codes of what is thrown away unused). Which lists a substance is on is a
@@ -30,13 +30,13 @@ IGNITABLE_BELOW_MC = 60_000
 _ALCOHOL_BELOW = 0.24
 WATER_FROM_MILLI = 50_000
 _TENTH_MILLI = 10_000
-"""Ten per cent by volume before use, of all that is listed together."""
+"""Ten per cent by volume before use, the threshold for all listed solvents together."""
 _UNNAMED_FROM_MILLI = 8_000
-"""So much by weight that nobody has named may be ten per cent by volume of a light listed solvent."""
+"""An unnamed share by weight that may be ten per cent by volume of a light listed solvent."""
 _UNNAMED_BY_VOLUME = 1.25
 _LIGHTEST_UG_PER_ML = 600_000
 _PURE_FROM_MILLI = 80_000
-"""A product that is so much of one listed chemical counts as it: technical grade, or its sole active ingredient."""
+"""A product with this share of one listed chemical counts as it: technical grade, or its sole active ingredient."""
 
 _OXIDISERS = ("oxidiser", "bleach", "peroxide", "organic_peroxide", "oxidising_acid")
 _CORROSIVE = ("acid", "organic_acid", "oxidising_acid", "base")
@@ -49,7 +49,7 @@ _REACTIVE_H = (
 )  # fmt: skip
 """Statements of the sheet that go with D001, D002 and D003; which goes with which is from memory."""
 STATED_FROM_MILLI = 1_000
-"""From this share on a named substance's own statements stand in for a sheet's that nobody has noted."""
+"""The share from which a named substance's statements replace the unknown ones of a sheet."""
 _INSOLUBLE = ("barium sulfate",)
 """Metal compounds that can't leach as much as the level: barium sulfate dissolves to 2.4 mg/L (from memory)."""
 _METAL_WORDS = {
@@ -57,12 +57,12 @@ _METAL_WORDS = {
     "barium": ("barium",), "mercury": ("mercury", "mercuric"), "arsenic": ("arsenic",), "selenium": ("selen",),
     "silver": ("silver",), "nickel": ("nickel",), "manganese": ("manganese", "permanganate"),
 }  # fmt: skip
-"""How the names of a metal's compounds tell it."""
+"""Words in the names of a metal's compounds."""
 METALS = tuple(_METAL_WORDS)
 
 
 class WasteCode(NamedTuple):
-    """One code, why it applies, and whether that rests on something that isn't known."""
+    """One code, its reason, and whether it rests on an unknown fact."""
 
     code: str
     why: str
@@ -70,7 +70,7 @@ class WasteCode(NamedTuple):
 
 
 class Level(NamedTuple):
-    """From how much on a substance or a metal gives a code: mg/L, or per cent by weight for D002."""
+    """The level from which a substance or a metal gives a code: mg/L, or per cent by weight for D002."""
 
     code: str
     name: str
@@ -82,7 +82,7 @@ class Level(NamedTuple):
 @lru_cache(maxsize=1)
 def levels() -> tuple[Level, ...]:
     """Every row of figures/waste_levels.csv."""
-    import csv  # only where something is thrown away
+    import csv  # only if something is thrown away
 
     text = text_of("cautions", "figures", "waste_levels.csv")
     return tuple(
@@ -92,13 +92,13 @@ def levels() -> tuple[Level, ...]:
 
 
 def _listed(share: SolventShare) -> tuple[str, ...] | None:
-    """The codes of the lists that a named substance is on; None where that isn't known."""
+    """The codes of the lists with a named substance; None for an unknown substance."""
     known = substance(share)
     return known.us_waste if known is not None else None
 
 
 def metals_of(share: SolventShare) -> tuple[str, ...]:
-    """The metals that a named substance is, or is a compound of, by its name."""
+    """The metals in a named substance, by its name."""
     known = substance(share)
     name = (known.name if known is not None else share.name).casefold()
     return tuple(
@@ -110,9 +110,9 @@ def _has(name: str, word: str) -> bool:
     return word in name if len(word) > len("lead") else word in name.replace("-", " ").split()
 
 
-@remembered(4_096)  # asked anew for each thing that was ever thrown away, and products are few
+@remembered(4_096)  # called for everything that was ever thrown away, of few products
 def us_codes(product: ProductFacts, *, spent: bool = False) -> tuple[WasteCode, ...]:
-    """The United States codes of a product when it is thrown away, each once.
+    """The United States codes of a discarded product, each once.
 
     Args:
         product: its facts.
@@ -155,13 +155,13 @@ def _ignitable(product: ProductFacts) -> Iterator[WasteCode]:
 
 
 def _reactive(product: ProductFacts) -> Iterator[WasteCode]:
-    """D003: what explodes, reacts with water or gives off toxic gas, by what its sheet says."""
+    """D003, by statements of the sheet that it explodes, reacts with water or gives off toxic gas."""
     for code in _stated(product, _REACTIVE_H):
         yield WasteCode("D003", _("its sheet says {code}", code=code), assumed=product.h_statements is None)
 
 
 def _stated(product: ProductFacts, wanted: tuple[str, ...]) -> list[str]:
-    """Those of some statements that the sheet has; where nobody noted any, those of what is named in it."""
+    """Those of the given statements that its sheet has or, if none are noted, its named substances."""
     if product.h_statements is not None:
         return [code for code in wanted if code in product.h_statements]
     known = [substance(share) for share in product.solvents or () if share.percent_milli >= STATED_FROM_MILLI]
@@ -174,14 +174,14 @@ def _flashes(product: ProductFacts) -> bool:
 
 
 def why_not_ignitable(product: ProductFacts) -> str:
-    """Why it isn't D001, in words."""
+    """Why the code D001 doesn't apply, in words."""
     if _flashes(product):
         return _("weak alcohol in water is excluded from ignitable waste")
     return _("it doesn't flash below 60 °C")
 
 
 def weak_alcohol(product: ProductFacts) -> bool:
-    """Whether it is water with less than 24 % alcohol by volume, and nothing else in it that burns.
+    """Whether it is water with less than 24 % alcohol by volume and nothing else that burns.
 
     Water must make up at least 50 % of its weight, and what is named must be all of it and explain its flash
     point. 40 CFR 261.21(a)(1); that "aqueous" means at least 50 % water is EPA guidance, as a consultant quotes it.
@@ -253,7 +253,7 @@ def _corrosive(product: ProductFacts) -> Iterator[WasteCode]:
 
 
 def group_of(share: SolventShare) -> str:
-    """The group of the matrix that a named substance is of; empty where the table doesn't know it."""
+    """The group of a named substance in the matrix; empty for an unknown substance."""
     known = substance(share)
     return known.group if known is not None else ""
 
@@ -264,7 +264,7 @@ def _words(group: str) -> str:
 
 
 def _toxic(product: ProductFacts) -> Iterator[WasteCode]:
-    """D004 to D043, from the level of 40 CFR 261.24: of a liquid its whole content, for that is what may leach.
+    """D004 to D043, from the levels of 40 CFR 261.24; the whole content of a liquid counts, because it may leach.
 
     Only a leaching test (method 1311) settles it, so a metal's code is assumed; a solvent's follows from its share.
     """
@@ -335,7 +335,7 @@ def spent_codes(product: ProductFacts) -> list[WasteCode]:
 
 
 def volume_milli(product: ProductFacts, share: SolventShare) -> float:
-    """A share by volume, thousandths of a per cent; one by weight is taken as large as the densities allow."""
+    """A share by volume, thousandths of a per cent; a share by weight as the largest volume that densities allow."""
     if share.basis == "volume":
         return share.percent_milli
     known = substance(share)
@@ -349,7 +349,7 @@ def _name(share: SolventShare) -> str:
 
 
 def _unused(product: ProductFacts) -> Iterator[WasteCode]:
-    """U and P codes: a product that is one listed chemical, thrown away unused."""
+    """U and P codes, for a product that is one listed chemical and thrown away unused."""
     if product.role in ("paint", "clear", "mixed"):
         return
     for share in product.solvents or ():

@@ -1,4 +1,4 @@
-"""What the cautions take for a figure that nobody has noted: the worse case, in words."""
+"""The worse case that the cautions assume for each unknown fact, in words."""
 
 from stock.cautions.facts import PlaceFacts, ProductFacts
 from stock.cautions.flammable import burning
