@@ -196,7 +196,7 @@ def _missing(noted: Sequence[bool]) -> str:
 def _volatile(
     parts: Sequence[_Part], density: float, volatile_g: float, water_g: float, assumed: tuple[str, ...]
 ) -> Content:
-    """The content of so many grams of solvent a millilitre; substances that a definition exempts count at their least."""
+    """The content of so many grams of solvent a millilitre; exempt substances count at the low end of their share."""
     exempt = [(part, part.grams(density, least=True)) for part in parts if part.exempt]
     high_g = sum(part.grams(density, least=True) for part in parts if part.boils_higher)
     return Content(

@@ -1,11 +1,11 @@
 """Peewee, without the time that importing its database drivers and half of its other modules takes.
 
-Peewee imports every driver that is installed, and psycopg alone takes longer than all else that a command on an
-SQLite file does. So the drivers are kept from it. Nothing depends on which of them Peewee found: SQLite uses Python's
-own module, and `stock.store.server` brings psycopg itself.
+Peewee imports every installed driver, and psycopg alone takes longer than the rest of a command on an SQLite file, so
+drivers are hidden from it. Nothing depends on the drivers that Peewee finds: SQLite uses Python's own module, and
+`stock.store.server` imports psycopg itself.
 
-Of what else it imports, two thirds of the time go to modules of which a command uses one function or none. Those come
-when Peewee first uses them. Only what Peewee's own code imports is concerned.
+Two thirds of the remaining time go to modules of which a command uses one function or none. These are imported when
+Peewee first uses them. Only imports in Peewee's own code are affected.
 """
 
 import builtins
@@ -19,23 +19,23 @@ _DRIVERS = frozenset({"psycopg2cffi", "psycopg2", "psycopg", "pymysql", "MySQLdb
 
 
 class _ModuleAtNeed(ModuleType):
-    """Stands for a module that is imported when something of it is first used."""
+    """A stand-in for a module that is imported at its first use."""
 
     def __getattr__(self, name: str) -> Any:
         return getattr(import_module(self.__name__), name)
 
 
 class _QueryLog:
-    """The logger `peewee`, to which Peewee tells each statement; nobody listens before `logging` is imported."""
+    """The logger `peewee`, which gets each statement; it has no listener before `logging` is imported."""
 
     def __init__(self) -> None:
         self._logger: Any = None
 
     def addHandler(self, handler: object) -> None:  # noqa: N802 - the name that logging knows
-        """Leave out the handler that does nothing, which Peewee adds."""
+        """Ignore the handler that Peewee adds, which does nothing."""
 
     def isEnabledFor(self, level: int) -> bool:  # noqa: N802
-        """Whether somebody wants to be told."""
+        """Whether a listener wants messages of the level."""
         if self._logger is None:
             logging = sys.modules.get("logging")
             if logging is None:
@@ -44,7 +44,7 @@ class _QueryLog:
         return bool(self._logger.isEnabledFor(level))
 
     def debug(self, message: object) -> None:
-        """Tell them."""
+        """Pass the message on to the listeners."""
         import_module("logging").getLogger("peewee").debug(message)
 
 
@@ -59,7 +59,7 @@ _AT_NEED: dict[str, Any] = {
 
 
 def _import_for_peewee(name: str, *more: Any) -> Any:
-    """What `import` does in Peewee's module.
+    """The function that `import` calls in Peewee's module.
 
     Raises:
         ImportError: a driver was asked for, or there is no such module.
@@ -70,7 +70,7 @@ def _import_for_peewee(name: str, *more: Any) -> Any:
 
 
 def _peewee() -> ModuleType:
-    """Peewee as somebody imported it already, or else imported with `_import_for_peewee`.
+    """Peewee, if it was imported already; else import it with `_import_for_peewee`.
 
     Raises:
         ModuleNotFoundError: it is not installed.

@@ -1,8 +1,8 @@
-"""Where and how files are written: never over the books, a backup or a device, and over other files only when asked.
+"""Writing output files: never over the books, a backup or a device, and over other files only on request.
 
-Every output of the commands and screens passes through here. A file that was written before by the same errand
-for the same books, and not changed since, is replaced without a question; the errand's mark inside the file tells
-it from any other. Any other file is replaced only when that is asked for, and books, backups and devices never.
+Every output of the commands and screens is written here. A file is replaced without a question if the same errand for
+the same books wrote it and it hasn't changed since, which the errand's mark inside the file shows. Any other file is
+replaced only on request; books, backups and devices never are.
 """
 
 import os
@@ -25,15 +25,15 @@ from stock.text import plain
 STANDARD_OUTPUT = Path("-")
 BOOKS = "books"
 LOGS = ("-wal", "-shm", "-journal")
-"""Endings of the files that SQLite keeps beside a database; a stray one would be played into it."""
+"""Endings of the files that SQLite keeps beside a database; SQLite would play a stray one into it."""
 MARK = "mark 0000000000000000-0000000000000000"
-"""Stands in a text where its file's mark belongs: who wrote it, and a digest of the rest."""
+"""The placeholder for a file's mark in its text; the mark identifies the writer and contains a digest of the rest."""
 PACKAGE = "datapackage.json"
-"""The file that describes tables beside it, and holds their seals."""
+"""The name of the file that describes the tables beside it and holds their seals."""
 SEAL = "seal 0000000000000000-0000000000000000"
-"""Stands in a text where the seal of another file belongs, which tells who wrote that one, and a digest of it."""
+"""The placeholder for another file's seal, which identifies that file's writer and contains its digest."""
 LARGEST_OF_OURS = 64_000_000
-"""Bytes; a larger file is taken for somebody else's without being read."""
+"""The largest size, in bytes, at which a file is checked for a mark; a larger one counts as somebody else's."""
 _MARKS = re.compile(r"mark [0-9a-f]{16}-[0-9a-f]{16}")
 _DEVICES = ("/dev/", "/proc/", "/sys/")
 _NOT_DEVICES = ("/dev/shm/",)  # noqa: S108 - only compared
@@ -44,7 +44,7 @@ _KINDS = (
 
 
 class WouldOverwrite(UllageError):
-    """Something stands where an output should go; `replaceable` says whether a person may have it replaced."""
+    """The path of an output is in use; `replaceable` says whether a person may have the file replaced."""
 
     code = "would-overwrite"
 
@@ -62,10 +62,10 @@ class Output:
     """A text on its way to a file.
 
     Attributes:
-        path: where it goes.
-        text: what is written, with `MARK` in it where its format can hold one.
-        errand: what it is, such as "costs as CSV, 2026-03"; equal texts tell that a file may be replaced.
-        seals: the files beside it whose seals stand in its text, one `SEAL` each: files whose format can hold no mark.
+        path: its path.
+        text: its content, with `MARK` if its format can hold one.
+        errand: its description, such as "costs as CSV, 2026-03"; a file of the same description may be replaced.
+        seals: the files beside it whose format can hold no mark; its text has one `SEAL` for each.
     """
 
     path: Path
@@ -75,12 +75,12 @@ class Output:
 
 
 def check(path: Path, books: str, *, errand: str, replace: bool = False, folder: bool = False) -> Path:
-    """Refuse an output's path where something stands, or would be mistaken for part of the books.
+    """Refuse an output's path that is in use or that could be mistaken for part of the books.
 
     Args:
-        path: where the output should go.
+        path: the output's path.
         books: the address of the books in use; empty where there are none.
-        errand: what is written; `BOOKS` for other books, such as a backup, which never replace anything.
+        errand: the output's description; `BOOKS` for books, such as a backup, which never replace anything.
         replace: whether a person asked for a file of somebody else's to be replaced.
         folder: whether a folder is written, which may exist.
     Returns:
@@ -124,7 +124,7 @@ def _refuse_device(path: Path, end: Path) -> None:
 
 
 def _links(given: str) -> list[str]:
-    """Where a link points, and a link that it points to, and so on."""
+    """The targets of a chain of links, in order."""
     found: list[str] = []
     while os.path.islink(given) and len(found) < 40:
         given = os.path.abspath(os.path.join(os.path.dirname(given), os.readlink(given)))
@@ -133,7 +133,7 @@ def _links(given: str) -> list[str]:
 
 
 def _refuse_books(path: Path, end: Path, books: str, *, other_books: bool) -> None:
-    """Compare by name, because some of these files exist only at times; by identity, because of links; by content."""
+    """Refuse files of the books: by name, since some exist only at times; by identity, because of links; by content."""
     if books and not addresses.is_server(books):
         bases = {os.path.abspath(books), os.path.realpath(books)}
         for base in bases:
@@ -156,7 +156,7 @@ def _refuse_books(path: Path, end: Path, books: str, *, other_books: bool) -> No
 
 
 def _same_name(one: str, other: str) -> bool:
-    """Whether two paths may be one file where case, or blanks and points at the end, don't count."""
+    """Whether two paths may be one file on a system that ignores case, or blanks and points at the end."""
     first, second = (normalize("NFKC", path).casefold().rstrip(" .") for path in (one, other))
     return first == second
 
@@ -180,14 +180,14 @@ def _refuse_existing(path: Path, end: Path, books: str, errand: str, *, replace:
         raise WouldOverwrite(path, "exists")
     if path.is_symlink():
         raise WouldOverwrite(path, _("is a link to {end}", end=plain(str(end), 1000)), replaceable=True)
-    if not os.access(end, os.W_OK) or not end.stat().st_mode & 0o222:  # to root everything is writable
+    if not os.access(end, os.W_OK) or not end.stat().st_mode & 0o222:  # for root everything is writable
         raise WouldOverwrite(path, _("exists and may only be read"), replaceable=True)
     if not _left_by(end, errand, books):
         raise WouldOverwrite(path, _("exists and is not what this wrote before"), replaceable=True)
 
 
 def _left_by(end: Path, errand: str, books: str) -> bool:
-    """Whether a file is as the same errand left it, by the mark in it or by its seal in the package beside it."""
+    """Whether a file is unchanged since the same errand wrote it, by its mark or its seal in the package beside it."""
     if end.stat().st_size > LARGEST_OF_OURS:
         return False
     text = end.read_bytes().decode("utf-8", errors="replace")
@@ -198,7 +198,7 @@ def _left_by(end: Path, errand: str, books: str) -> bool:
 
 
 def package_left(folder: Path, books: str) -> str | None:
-    """The description of the tables in a folder as reports of these books left it; None if it is another."""
+    """The description of a folder's tables, if reports of these books wrote it and it is unchanged; else None."""
     with suppress(OSError):
         text = (folder / PACKAGE).read_bytes()[:LARGEST_OF_OURS].decode("utf-8", errors="replace")
         if set(_MARKS.findall(text)) == {_mark(_MARKS.sub(MARK, text), PACKAGE, books)}:
@@ -218,7 +218,7 @@ def _mark(text: str, errand: str, books: str) -> str:
 
 
 def marked(one: Output, books: str) -> str:
-    """What is written: the text with its mark, and with the seals of others."""
+    """The text to write, with its mark and the seals of other files filled in."""
     text = one.text
     for other in one.seals:
         text = text.replace(SEAL, _seal(marked(other, books), other.errand, books), 1)
@@ -226,16 +226,16 @@ def marked(one: Output, books: str) -> str:
 
 
 def write(outputs: Sequence[Output], books: str, *, replace: bool = False) -> None:
-    """Write files that only their owner may read, all or none; a file that is replaced keeps its mode and owner.
+    """Write files that only their owner may read, all or none; a replaced file keeps its mode and owner.
 
-    Each is written whole to the disk beside its place before the first takes its name.
+    Every file is complete on the disk under another name before the first gets its own.
 
     Args:
         outputs: the files.
-        books: the address of the books they tell of.
-        replace: whether files of somebody else's may be replaced.
+        books: the address of the books that they describe.
+        replace: whether somebody else's files may be replaced.
     Raises:
-        WouldOverwrite: something stands there that may not be replaced; nothing is written.
+        WouldOverwrite: a file stands there that must not be replaced; nothing is written.
         BadInput: one can't be written, or two are one file.
     """
     ends = [check(one.path, books, errand=one.errand, replace=replace) for one in outputs]
@@ -248,7 +248,7 @@ def write(outputs: Sequence[Output], books: str, *, replace: bool = False) -> No
             parts.append((one, end, part))
             _fill(part, end, marked(one, books))
         for one, end, part in parts:
-            check(one.path, books, errand=one.errand, replace=replace)  # once more, for it took a while
+            check(one.path, books, errand=one.errand, replace=replace)  # again, since writing took a while
             os.replace(part, end)
             snapshots.settled(end.parent)
     except OSError as error:
@@ -260,7 +260,7 @@ def write(outputs: Sequence[Output], books: str, *, replace: bool = False) -> No
 
 
 def _fill(part: Path, end: Path, text: str) -> None:
-    """Write a new file and wait until it is on the disk; it is its owner's alone, or like the one it replaces."""
+    """Write a new file to the disk; its mode is the owner's alone, or that of the file it replaces."""
     flags = os.O_CREAT | os.O_EXCL | os.O_WRONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
     with os.fdopen(os.open(part, flags, 0o600), "wb") as file:
         file.write(text.encode("utf-8", errors="replace"))

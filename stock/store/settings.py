@@ -61,14 +61,14 @@ class Settings(NamedTuple):
 
 
 _notation_of = lru_cache(maxsize=8)(notation.Notation)
-"""The same one for the same choices: every figure and every day that is shown asks for it."""
+"""Cached, because every figure and every day that is shown needs it."""
 
 
 def settings() -> Settings:
     """The open studio's settings.
 
-    They are kept with the opened database, since every errand asks for them and they hardly ever change. The dashboard
-    calls `read_again` every other second, so that it sees what another bench changed.
+    They are cached with the opened database, because every errand needs them and they rarely change. The dashboard
+    calls `read_again` every 1.5 seconds, so that it shows changes of another bench.
     """
     kept: Settings | None = getattr(database.obj, "studio_settings", None)
     return read_again() if kept is None else kept
@@ -109,9 +109,9 @@ _asking: ContextVar[bool] = ContextVar("asking", default=False)
 
 
 def _notation() -> notation.Notation:
-    """How the open studio writes; exactly while no books are open, or where they can't be read just now.
+    """The open studio's notation; `EXACT` while no books are open or while they can't be read.
 
-    A refusal to read them is worded in this very notation, and must not ask for it again.
+    The refusal to read them is worded in this notation and must not read them again.
     """
     if database.obj is None or _asking.get():
         return notation.EXACT
@@ -131,7 +131,7 @@ notation.follow(_notation)
 
 
 def _known_zone(name: str) -> str:
-    """The studio's time zone, or UTC where this machine knows none of that name any more; that is said then."""
+    """The studio's time zone; UTC, with a remark, if this machine no longer knows it."""
     try:
         clock.zone(name)
     except BadInput:

@@ -1,7 +1,7 @@
-"""Backups of a file of books: taken while it is in use, looked at before they are trusted, thinned with time.
+"""Backups of a file of books: taken while it is in use, checked before they are trusted, thinned out with time.
 
-A backup is an ordinary file of books, whole in itself. Those that are made unasked stand in a folder beside
-the books, `studio.ullage.backups`; the moment in their names is UTC.
+A backup is a complete file of books. Automatic ones stand in a folder beside the books, `studio.ullage.backups`; the
+moment in their names is UTC.
 """
 
 import os
@@ -29,12 +29,12 @@ class Snapshot(NamedTuple):
 
 
 def folder(books: str) -> Path:
-    """Where the backups of a file of books stand; it may not exist yet."""
+    """The folder for backups of a file of books, which may not exist yet."""
     return Path(f"{books}.backups")
 
 
 def listing(books: str) -> list[Snapshot]:
-    """The backups beside a file of books, newest first; a half-made one is never among them."""
+    """The backups beside a file of books, newest first, without unfinished ones."""
     found: list[Snapshot] = []
     if not os.path.isdir(folder(books)):
         return found
@@ -42,13 +42,13 @@ def listing(books: str) -> list[Snapshot]:
         for path in folder(books).iterdir():
             known = NAME.fullmatch(path.name)
             if known is not None:
-                at = datetime.fromisoformat(f"{known['at']}Z")  # each booking asks; strptime loads calendars
+                at = datetime.fromisoformat(f"{known['at']}Z")  # for every booking; strptime loads calendars
                 found.append(Snapshot(path, known["kind"], at))
     return sorted(found, key=lambda one: (one.at, one.path.name), reverse=True)
 
 
 def place(books: str, kind: str) -> Path:
-    """A free path for a backup made now; its folder is made for the owner alone."""
+    """An unused path for a backup made now; its folder is made for the owner alone."""
     into = folder(books)
     into.mkdir(mode=0o700, exist_ok=True)
     at = clock.now()
@@ -60,7 +60,7 @@ def place(books: str, kind: str) -> Path:
 
 
 def take(books: str, kind: str) -> Path:
-    """Back a file of books up into its own folder and look at the copy.
+    """Back up a file of books into its own folder and check the copy.
 
     Raises:
         OSError, sqlite3.Error: it can't be read or written.
@@ -103,22 +103,22 @@ def copy_file(source: str, target: Path, *, look: bool = True) -> None:
 
 
 def private(path: Path) -> None:
-    """An empty file that only its owner may read, in place of a leftover of the same name."""
+    """Make an empty file that only its owner may read, replacing a leftover of the same name."""
     path.unlink(missing_ok=True)
     os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
 
 
 def settle(part: Path, target: Path) -> None:
-    """Give a finished file its name, so that after a power cut it is there whole or not at all."""
+    """Give a finished file its name, so that after a power cut it is either complete or absent."""
     settled(part)
     os.replace(part, target)
     settled(target.parent)
 
 
 def settled(path: Path) -> None:
-    """Wait until a file, or what a folder says of its files, is on the disk.
+    """Wait until a file or a folder's list of files is on the disk.
 
-    Windows settles only a file that may be written, and no folder: there nothing is waited for.
+    Windows can sync only a writable file and no folder; there nothing is waited for.
     """
     folder = path.is_dir()
     if folder and not hasattr(os, "O_DIRECTORY"):
@@ -136,13 +136,13 @@ def newest_good(books: str) -> Snapshot | None:
 
 
 def kept(made: Sequence[date]) -> set[date]:
-    """Which of the daily backups stay: the newest 7 days, and the last one of the newest 4 weeks and 12 months.
+    """The daily backups to keep: the newest 7 days, and the last one of the newest 4 weeks and 12 months.
 
     Args:
-        made: the days on which one was made, in any order.
+        made: the days of the backups, in any order.
     Returns:
-        The days whose backups stay. Weeks and months without a backup are not counted, so a studio that
-        rests keeps its old ones.
+        The days whose backups stay. Weeks and months without a backup don't count, so an idle studio keeps its old
+        backups.
     """
     days = sorted(set(made), reverse=True)
     weeks: dict[tuple[int, int], date] = {}
@@ -154,7 +154,7 @@ def kept(made: Sequence[date]) -> set[date]:
 
 
 def thin_out(books: str) -> list[Path]:
-    """Take away the daily backups that `kept` doesn't keep; those made for another reason always stay."""
+    """Delete the daily backups that `kept` doesn't keep; others always stay."""
     daily = [one for one in listing(books) if one.kind == "daily"]
     stay = kept([one.at.date() for one in daily])
     gone = []
@@ -166,13 +166,13 @@ def thin_out(books: str) -> list[Path]:
 
 
 def due(books: str) -> bool:
-    """Whether today (the UTC day) has no daily backup yet; a look into one folder."""
+    """Whether today (the UTC day) has no daily backup yet; costs one look into a folder."""
     today = clock.now().date()
     return not any(one.kind == "daily" and one.at.date() == today for one in listing(books))
 
 
 def daily(books: str) -> Path | None:
-    """Today's backup, if there is none yet, and the thinning of the older ones.
+    """Make today's backup if there is none yet, and thin out the older ones.
 
     Returns:
         The new backup; None if today has one.

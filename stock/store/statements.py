@@ -1,6 +1,6 @@
-"""Statements that every booking runs, written out: building them anew costs more than the database takes to run them.
+"""The statements that every booking runs, as SQL, since building them takes longer than running them.
 
-They mark their values with `?` on both engines (tests/benchmarks/booking.py measures them).
+Values are marked with `?` on both engines (tests/benchmarks/booking.py measures them).
 """
 
 from collections.abc import Iterable, Sequence
@@ -18,7 +18,7 @@ def run(statement: str, *values: object) -> Any:
 
 
 def run_many(statement: str, rows: Iterable[Sequence[object]]) -> int:
-    """Run a statement once for each row; returns how many rows of the table it changed."""
+    """Run a statement once for each row; returns the number of changed rows of the table."""
     engine = database.obj
     cursor = engine.cursor()
     cursor.executemany(statement.replace("?", engine.param), list(rows))
@@ -26,7 +26,7 @@ def run_many(statement: str, rows: Iterable[Sequence[object]]) -> int:
 
 
 def number(statement: str, *values: object) -> int:
-    """Run an INSERT of one row; returns the number that the row got."""
+    """Run an INSERT of one row; returns the new row's number."""
     found = number_if_any(statement, *values)
     if found is None:
         raise LookupError(statement)
@@ -34,16 +34,16 @@ def number(statement: str, *values: object) -> int:
 
 
 def number_if_any(statement: str, *values: object) -> int | None:
-    """Run an INSERT of one row or none; returns the number that the row got, None where there was none."""
+    """Run an INSERT of one row or none; returns the new row's number, or None."""
     if isinstance(database.obj, pw.SqliteDatabase):
         cursor = run(statement, *values)
-        return int(cursor.lastrowid) if cursor.rowcount else None  # RETURNING takes half as long again
+        return int(cursor.lastrowid) if cursor.rowcount else None  # RETURNING takes 1.5 times as long
     row = run(statement + " RETURNING id", *values).fetchone()
     return int(row[0]) if row is not None else None
 
 
 @lru_cache(maxsize=128)
 def insert(table: str, columns: tuple[str, ...], rows: int = 1) -> str:
-    """An INSERT of rows into a table of ours, with a `?` for each of their columns."""
+    """The SQL of an INSERT of rows, with a `?` for each column."""
     marks = ", ".join([f"({', '.join('?' * len(columns))})"] * rows)
     return f'INSERT INTO "{table}" ({", ".join(columns)}) VALUES {marks}'  # noqa: S608 - names of ours

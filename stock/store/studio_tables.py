@@ -8,7 +8,7 @@ from stock.store.table import Table, one_of
 
 
 class Studio(Table):
-    """The one row that says whose books these are, and the studio's settings."""
+    """The single row with the studio's name and settings."""
 
     id = pw.IntegerField(primary_key=True, default=1, constraints=[pw.Check("id = 1")])
     schema_version = pw.IntegerField()
@@ -35,9 +35,9 @@ class Studio(Table):
 
 
 class OwnSubstance(Table):
-    """What the studio itself knows of a substance, by its sheet. An empty figure means: not known.
+    """A substance with the studio's own figures from its sheet. An empty figure means "not known".
 
-    Of statements and waste codes None is not known, and an empty text the sheet's word that there is none.
+    Of statements and waste codes None means "not known", and an empty text that the sheet says there is none.
     """
 
     name = pw.TextField()
@@ -63,7 +63,7 @@ class OwnSubstance(Table):
 
 
 class RuleChoice(Table):
-    """A caution rule that this studio tightened or silenced, with its reason; the newest row rules."""
+    """A caution rule that this studio tightened or silenced, with its reason; the newest row counts."""
 
     code = pw.TextField(index=True)
     choice = pw.TextField(constraints=[one_of("choice", ("silence", "tighten", "default"))])

@@ -1,4 +1,4 @@
-"""Which schemas of a server hold a studio's books: a chain is one database with a schema for each of its studios."""
+"""The schemas of a server that hold books; a chain of studios is one database with a schema for each."""
 
 import re
 from contextlib import closing
@@ -10,7 +10,7 @@ from stock.store import addresses, server
 from stock.store.refusals import plainly
 
 KEPT = re.compile(r".*_before_(restore_\d{8}_\d{6}|schema_\d+)")
-"""The names of schemas in which Ullage keeps what a restore or a migration replaced."""
+"""The names of schemas with books that a restore or a migration replaced."""
 _HOLDING = """
     SELECT nspname FROM pg_namespace JOIN pg_class ON relnamespace = pg_namespace.oid
     WHERE relkind = 'r' AND relname IN ('studio', 'booking', 'bottle', 'movement', 'product')
@@ -19,10 +19,10 @@ _HOLDING = """
 
 
 def schemas(address: str) -> list[str]:
-    """The schemas of a server that hold books, by name; without those that are kept from before a restore or migration.
+    """The schemas of a server that hold books, by name, without those that a restore or a migration replaced.
 
     Args:
-        address: a server's URL; the schema that it names makes no difference.
+        address: a server's URL; its schema is ignored.
     Raises:
         BadInput: it is a file's address.
         BooksUnreachable: the server can't be reached.

@@ -1,4 +1,4 @@
-"""What all tables share: the database that was opened, and how a column is held to its words."""
+"""The base of all tables: the opened database, and CHECKs of columns that hold one of several words."""
 
 from typing import Any
 
@@ -22,9 +22,9 @@ def refers_to(table: "type[Table] | str", **more: Any) -> "pw.ForeignKeyField":
 
 
 def listed(column: "pw.Field") -> "pw.Function":
-    """The whole numbers that a column holds in a group of rows, as one text `12,7,-5`.
+    """The whole numbers of a column in a group of rows, as one text `12,7,-5`.
 
-    Several such columns of one query list their rows in the same order.
+    Several such columns of one query have the same order of rows.
     """
     if isinstance(database.obj, pw.PostgresqlDatabase):
         return pw.fn.STRING_AGG(column.cast("TEXT"), ",").python_value(str)
@@ -34,8 +34,8 @@ def listed(column: "pw.Field") -> "pw.Function":
 class RowNumber(pw.AutoField):
     """The number of a row.
 
-    Each table gets a copy of that of `Table`. Peewee copies a field with all that hangs on it, which takes as long as
-    making all other columns of a table, so it is given a new one.
+    Each table needs a copy of `Table`'s. Peewee copies a field with everything it refers to, which takes as long as
+    making all other columns of a table, so this field makes a new one instead.
     """
 
     def __deepcopy__(self, memo: object) -> "RowNumber":

@@ -1,4 +1,4 @@
-"""The triggers that keep the history append-only, on both engines; made anew after every migration."""
+"""The triggers that keep the history append-only on both engines; every migration makes them anew."""
 
 from collections.abc import Collection, Mapping
 
@@ -20,7 +20,7 @@ _ON_SERVER = """
 
 
 def _each() -> list[tuple[str, str, str]]:
-    """(trigger, table, verb) of every trigger that should stand."""
+    """(trigger, table, verb) of every trigger that books must have."""
     return [(f"{table}_refuses_{verb.lower()}", table, verb) for table in APPEND_ONLY for verb in VERBS]
 
 
@@ -54,7 +54,7 @@ def create(database: pw.Database) -> None:
 
 
 def drop(database: pw.Database, table: str) -> None:
-    """Take the triggers of a table away, for a migration that fills a new column; `create` makes them again."""
+    """Drop the triggers of a table for a migration that fills a new column; `create` makes them again."""
     for name, of, _ in _each():
         if of == table:
             on_table = f" ON {table}" if isinstance(database, pw.PostgresqlDatabase) else ""
@@ -62,7 +62,7 @@ def drop(database: pw.Database, table: str) -> None:
 
 
 def altered(written: Mapping[str, str], tables: Collection[str] | None = None) -> list[str]:
-    """Names of the triggers that a file lacks or holds in other words than ours.
+    """Names of the triggers that a file lacks or has with other SQL than ours.
 
     Args:
         written: the SQL of each trigger of the file, by its name.
@@ -76,10 +76,10 @@ def altered(written: Mapping[str, str], tables: Collection[str] | None = None) -
 
 
 def missing(database: pw.Database) -> list[str]:
-    """Names of the triggers that should stand as we make them and don't; empty when the history is protected.
+    """Names of the triggers that are missing or differ from ours; empty if the history is protected.
 
-    On a server that is each trigger's table, moment and verbs, that no condition or column holds it back, and the
-    body of the function that it calls.
+    On a server this compares each trigger's table, moment and verbs and the body of its function, and requires that no
+    condition or column restricts it.
     """
     if not isinstance(database, pw.PostgresqlDatabase):
         return altered(

@@ -1,6 +1,6 @@
-"""Which undo each undo of older books was booked along with, inferred from what those books hold.
+"""Infers, for older books, the undo with which each further undo was booked.
 
-Before schema 3 nothing said so, but all undos of one errand carry the same instant of booking to the microsecond.
+Books before schema 3 don't store it, but all undos of one errand have the same instant of booking to the microsecond.
 """
 
 import json
@@ -16,7 +16,7 @@ Undo = tuple[int, int, str]
 
 
 def note(database: pw.Database) -> None:
-    """Write the undo that each undo was booked along with; the table's triggers are gone afterwards."""
+    """Write for each undo the one with which it was booked; the table has no triggers afterwards."""
 
     def rows(query: str, *values: object) -> list[tuple[Any, ...]]:
         return list(database.execute_sql(query.replace("?", database.param), values).fetchall())
@@ -34,7 +34,7 @@ def note(database: pw.Database) -> None:
 def leaders(
     undos: Iterable[Undo], mixes: Mapping[int, int], imports: Sequence[tuple[int, int]]
 ) -> dict[int, int]:
-    """The undo that was asked for, for each undo that it took along.
+    """The requested undo of each undo that was booked with it.
 
     Args:
         undos: all undos of the books, in the order of their numbers.
@@ -53,6 +53,6 @@ def leaders(
         first = asked.get(group)
         if first is not None and first[1] != root:
             found[undo] = first[0]
-        elif root not in mixes:  # a step or a close takes nothing along
+        elif root not in mixes:  # nothing else is undone with a step or a close
             asked[group] = (undo, root)
     return found

@@ -1,4 +1,4 @@
-"""The words that columns are held to: what a CHECK of the tables and a refusal to a person both list."""
+"""The words that columns may hold, listed both by the CHECKs of the tables and by refusals."""
 
 ROLES = ("paint", "clear", "reducer", "cleaner", "additive", "hardener", "mixed")
 MOVEMENT_KINDS = (
@@ -18,11 +18,11 @@ TRAININGS = ("diisocyanates",)
 OUTCOMES = ("good", "thick", "thin", "ruined")
 STEP_PURPOSES = ("thin", "bring_back", "add")
 LOSSES = ("spilled", "leaked", "dried_out")
-"""Reasons of a count that are a loss; what was only not logged was used."""
+"""Reasons of a count that are a loss; unlogged use is none."""
 COUNT_REASONS = (*LOSSES, "not_logged", "corrected")
-"""`corrected`: what was written down before was wrong, and nothing was lost or used."""
+"""`corrected` means that an earlier entry was wrong and nothing was lost or used."""
 PARTS = ("paint", "reducer", "additive", "hardener")
 PAPERS = ("", "a4", "letter")
-"""The sheets that a studio prints on; empty goes by its measures."""
+"""The papers that a studio prints on; an empty one follows from its measures."""
 WEIGHED = ("count", "pour", "density", "tare")
 """What a weighing gave: the volume in a bottle, the poured volume, a product's density, or an empty bottle's weight."""
