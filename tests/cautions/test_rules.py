@@ -7,7 +7,7 @@ import pytest
 from stock.cautions import rule_entries
 from stock.cautions.facts import ACTIONS, SEVERITIES, RuleChange
 from stock.cautions.rule_files import parse_rules
-from stock.cautions.rules import MAY_STOP, STATUSES, BadRule, rule_book, shipped
+from stock.cautions.rules import JURISDICTIONS, MAY_STOP, STATUSES, STRICTEST, BadRule, rule_book, shipped
 from stock.errors import BadInput, NotFound
 from tests.cautions.sample_facts import TODAY, bottle, codes, product, said
 from tests.rule_entries import current
@@ -290,3 +290,11 @@ def test_a_rule_book_equals_none_but_itself():
     assert book is rule_book(("de",))
     assert [book._replace()].count(book) == 0
     assert len({book, book, book._replace()}) == 2
+
+
+def test_a_rule_set_is_a_place_s_own_or_the_strictest(books):
+    for name in (*JURISDICTIONS[1:], STRICTEST):
+        assert rule_book((name,)).sets == (name,)
+    for name in ("mars", JURISDICTIONS[0]):
+        with pytest.raises(BadInput, match=f"there is no rule set `{name}`"):
+            rule_book((name,))

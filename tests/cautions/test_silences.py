@@ -9,7 +9,7 @@ from stock.cautions import books as read
 from stock.cautions.compatibility import together
 from stock.cautions.facts import RuleChange
 from stock.cautions.rules import rule_book
-from stock.cautions.silences import asked_again, changes_of, note_card_test, silence, silenced
+from stock.cautions.silences import Silenced, asked_again, changes_of, note_card_test, silence, silenced
 from stock.errors import BadInput, NotFound
 from stock.forecast.books import read as forecast
 from stock.shelf import deliveries, handling, places, products
@@ -279,3 +279,12 @@ def test_a_silence_for_two_that_meet_covers_neither_alone():
     assert not pair.covers(2, (), None)
     assert only(product_id=1).covers(1, (), None)
     assert not only(product_id=1).covers_pair(1, 2)
+
+
+def test_a_silence_is_given_back_as_it_was_asked_for():
+    """A bottle, two products, one product or a place: what `silence` took."""
+    told = Silenced("flammable", "Blue", "outdoors", date(2026, 9, 1), product_id=1)
+    assert told.scope == {"product": "Blue"}
+    assert told._replace(product_id=None, place_id=3, about="Wall").scope == {"place": "Wall"}
+    assert told._replace(bottle=7).scope == {"bottle": "7"}
+    assert told._replace(pair=("Blue", "Red"), other_id=2).scope == {"product": "Blue", "other": "Red"}

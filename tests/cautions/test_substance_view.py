@@ -12,7 +12,7 @@ from stock.cautions.substance_view import (
     other_names_in_words,
     unknown_in_words,
 )
-from stock.cautions.substances import Substance
+from stock.cautions.substances import NO_FIGURE, Substance
 
 
 @pytest.fixture(scope="module")
@@ -67,3 +67,49 @@ def test_what_is_not_known_of_a_substance_is_listed(table):
     assert unknown_in_words([each for each in shown if each.text != UNKNOWN]) == ""
     some = [shown[0]._replace(text=UNKNOWN), shown[1], shown[2]._replace(text=UNKNOWN)]
     assert unknown_in_words(some) == f"{shown[0].label}, {shown[2].label}"
+
+
+def test_each_figure_is_shown_in_its_unit_with_its_source(table):
+    """Ethanol's figures by IEC, the CRC handbook and OSHA, as substances.csv has them."""
+    shown = {each.key: (each.value, each.text) for each in figures(table["ethanol"])}
+    assert shown["flash_point_c"] == (12, "12 °C")
+    assert shown["boiling_point_c"] == (78.3, "78.3 °C")
+    assert shown["density_g_per_ml"] == (0.7894, "0.7894 g/ml at 20 °C")
+    assert shown["molar_mass_g_per_mol"] == (46.07, "46.07 g/mol")
+    assert shown["lower_limit_percent"] == (3.1, "3.1 % of the air")
+    assert shown["upper_limit_percent"] == (19, "19 % of the air")
+    assert shown["exposure_ppm"] == (1_000, "1000 ppm")
+    assert shown["ceiling_ppm"] == (None, UNKNOWN)
+    assert shown["h_statements"] == (["H225"], "H225 Highly flammable liquid and vapour")
+    assert (shown["us_voc"], shown["eu_voc"], shown["hap"]) == (
+        ("voc", "VOC"),
+        ("voc", "VOC"),
+        (False, "not listed"),
+    )
+    sources = {each.key: each.source for each in figures(table["ethanol"])}
+    assert all(
+        sources[key] for key in ("flash_point_c", "boiling_point_c", "density_g_per_ml", "exposure_ppm")
+    )
+    assert sources["ceiling_ppm"] == ""
+
+
+def test_what_has_no_flash_point_says_why(table):
+    def flash(name):
+        [text] = [each.text for each in figures(table[name]) if each.key == "flash_point_c"]
+        return text
+
+    assert flash("water") == NO_FIGURE["doesn't burn"]
+    assert flash("titanium dioxide") == NO_FIGURE["solid"]
+    assert flash("dichloromethane").startswith("none; its vapour can burn")
+    assert flash("acetone") == "-20 °C"
+
+
+def test_a_limit_of_the_air_is_shown_where_something_burns_or_has_one(table):
+    def keys(one):
+        return [each.key for each in figures(one) if each.key.endswith("_percent")]
+
+    ethanol = table["ethanol"]
+    assert keys(ethanol) == ["lower_limit_percent", "upper_limit_percent"]
+    assert keys(ethanol._replace(lower_milli=None, upper_milli=None)) == ["lower_limit_percent"]
+    assert keys(table["water"]) == []
+    assert keys(table["dichloromethane"]) == ["lower_limit_percent", "upper_limit_percent"]

@@ -154,10 +154,17 @@ def test_the_twelve_months_that_end_with_a_month_begin_eleven_before_it():
 
 def test_a_sum_is_over_the_limit_only_above_it_and_by_the_higher_of_both_figures():
     def said(limit_g):
-        row = emission_year.RollingMonth("2026-03", 1.0, 2.0, 10.0, 20.0)
+        row = emission_year.RollingMonth("2026-03", 1.2345, 2.3456, 10.4567, 20.0)
         year = emission_year.EmissionYear(date(2026, 3, 31), [row], limit_g, None)
-        as_row = emission_year._flat(year).rows[0]
-        return as_row[-1], emission_year.as_json(year)["months"][0]["over"]
+        as_row, as_json = emission_year._flat(year).rows[0], emission_year.as_json(year)["months"][0]
+        assert as_row[:6] == ("2026-03", 1.23, 2.35, 10.46, 20.0, limit_g)
+        assert [as_json[f"{word}_g"] for word in ("us", "eu", "us_twelve_months", "eu_twelve_months")] == [
+            1.23,
+            2.35,
+            10.46,
+            20,
+        ]
+        return as_row[-1], as_json["over"]
 
     assert said(None) == (None, None)
     assert said(20.0) == ("false", False)
