@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 
 from stock.cautions.mix import mix_findings, wash_findings
+from stock.cautions.regulated import diisocyanates_milli
 from tests.cautions.sample_facts import TODAY, bottle, codes, one, part, product, reducer, said, share, studio
 
 
@@ -136,3 +137,23 @@ def test_what_an_american_limit_leaves_out_is_named_and_a_european_one_leaves_ou
     without = with_acetone._replace(solvents=(share("n-butyl acetate", 80),))
     american = mix_findings([part(without, 10)], TODAY, studio(rule_sets=("us-epa",)))
     assert "left out by" not in one(american, "voc-over-limit").message
+
+
+def test_diisocyanates_are_what_is_named_and_of_a_hardener_what_may_be():
+    """Of what is an isocyanate, or may be: what isn't named, and where none is named, its solids; a tenth at least."""
+    hdi, ester = share("hexamethylene diisocyanate", 40), share("n-butyl acetate", 50)
+    whole = {"number": 3, "role": "hardener", "water_milli": 0, "no_flash_point": True}
+
+    def held(**known):
+        return diisocyanates_milli(product(**{**whole, **known}))
+
+    assert held(solvents=(hdi, ester), solids_milli=10_000) == 40_000
+    assert held(solvents=(hdi, ester)) == 50_000
+    assert held(solvents=(hdi, ester), solids_milli=9_000) == 40_000
+    assert held(solvents=(hdi, ester), solids_milli=8_999) == 41_001
+    assert held(solvents=(hdi, share("toluene diisocyanate", 5)), solids_milli=55_000) == 45_000
+    assert held(solvents=(ester,), solids_milli=50_000) == 50_000
+    assert held(solvents=(share("n-butyl acetate", 99.95),), solids_milli=0) == 100
+    assert held(solvents=None) == 100_000
+    assert held(solvents=(ester,), groups=("amine",), role="hardener") == 0
+    assert diisocyanates_milli(product(solvents=(hdi,), groups=("waterborne",), water_milli=60_000)) >= 40_000

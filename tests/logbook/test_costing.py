@@ -103,3 +103,40 @@ def test_nothing_is_lost_or_made_but_by_rounding(uses: list[MaterialUse]) -> Non
     assert abs(report.total() + report.unshared - spent) <= Fraction(3 * len(mixes) + 1, 2)
     for job in report.jobs:
         assert job.total() == sum(job.total(figure) for figure in ("material", "washes", "share"))
+
+
+def test_a_loss_belongs_to_its_month_and_to_no_job() -> None:
+    report = costs(
+        [made(1, "Hull")],
+        [
+            MaterialUse("material", 7, 1, Fraction(100), MARCH, 1),
+            MaterialUse("loss", 7, 1, Fraction(79, 2), MARCH),
+            MaterialUse("loss", 7, 1, Fraction(10), APRIL),
+            MaterialUse("loss", 7, 2, None, APRIL),
+        ],
+    )
+    assert (report.written_off_in, report.written_off) == ({MARCH: 40, APRIL: 10}, 50)
+    assert (report.total(), report.unshared, report.unpriced) == (100, 0, {7: 2})
+
+
+def test_waste_of_a_month_whose_mixes_cost_nothing_is_shared_out_to_none() -> None:
+    """Their paint has no price, or all of it went into a jar; the smallest priced mix bears it all."""
+    waste = MaterialUse("waste", 9, 1, Fraction(50), MARCH)
+    nothing = costs([made(1), made(2)], [MaterialUse("material", 7, 1, None, MARCH, 1), waste])
+    assert (nothing.total(), nothing.unshared_in) == (0, {MARCH: 50})
+    jar = [MaterialUse("material", 7, 1, Fraction(sum_), MARCH, 1) for sum_ in (10, -10)]
+    assert costs([made(1)], [*jar, waste]).unshared_in == {MARCH: 50}
+    least = MaterialUse("material", 7, 1, Fraction(1, 2), MARCH, 2)
+    report = costs([made(1), made(2)], [least, waste])
+    assert ([mix.share for mix in report.jobs[0].mixes], report.unshared_in) == ([0, 50], {})
+
+
+def test_jobs_are_in_the_order_of_their_names_and_mixes_in_that_of_their_days() -> None:
+    mixes = [made(5, None), made(4, "zinc", 2), made(3, "Hull", 9), made(2, "Hull", 3), made(1, "Hull", 9)]
+    found = [(job.name, [mix.made.mix for mix in job.mixes]) for job in costs(mixes, []).jobs]
+    assert found == [("Hull", [2, 1, 3]), ("zinc", [4]), (None, [5])]
+    uses = [
+        MaterialUse(kind, 7, 1, Fraction(value), MARCH, 4) for kind, value in (("material", 7), ("wash", 3))
+    ]
+    [zinc] = costs([made(4, "zinc")], uses).jobs
+    assert [zinc.total(figure) for figure in ("material", "washes", "share", "total")] == [7, 3, 0, 10]

@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stock.logbook import valuation
+from stock.logbook import money_proof, valuation
 from stock.logbook.valuation import METHODS, StockMove, ValuedVolume, period, split
+from stock.store.connection import connection, reading
 
 
 def flows(moves, method):
@@ -183,3 +184,15 @@ def test_opening_stock_that_is_noted_late_counts_with_the_opening_of_the_period(
     assert (found.opening_ul, found.opening) == (170, 22_000)
     assert (found.purchased_ul, found.purchased, found.closing_ul, found.closing) == (10, 3_000, 180, 25_000)
     assert (found.used_ul, found.used, found.written_off) == (0, 0, 0)
+
+
+def test_the_money_is_added_up_by_each_method(stocked, monkeypatch) -> None:
+    added = []
+    real = money_proof.flows
+    monkeypatch.setattr(
+        money_proof, "flows", lambda moves, method: added.append(method) or real(moves, method)
+    )
+    with connection(), reading():
+        proof, problems = money_proof.prove()
+    assert (sorted(added), problems) == (sorted(METHODS), [])
+    assert proof == money_proof.MoneyProof(0, 2_530, 0, 0, 2_530)
