@@ -13,8 +13,9 @@ import pytest
 
 from stock.bench import washing
 from stock.bench.mixing import MixRequest, book_mix
-from stock.logbook import costs, emissions, purchases, stock_value, tables, value_tables
+from stock.logbook import costs, emissions, money_proof, purchases, stock_value, tables, value_tables
 from stock.shelf import counts, deliveries, products
+from stock.store.connection import connection, reading
 from tests.clock import clock_at
 
 
@@ -166,3 +167,13 @@ def test_the_emissions(month):
     assert applied[:4] == ("2030-01-10", month, "Slow Thinner, Harbour Blue", 12)
     assert applied[5] == pytest.approx(296.75, abs=0.01)
     assert emissions.read().lines[0].product == "Wash Down", "what emits most is first"
+
+
+def test_the_proof_of_the_money(month):
+    """Bought 31.30, written off 0.92, left 28.49: used 1.89."""
+    with connection(), reading():
+        proof, problems = money_proof.prove()
+    assert problems == []
+    assert proof == money_proof.MoneyProof(
+        opening=0, purchased=3_130, used=189, written_off=92, closing=2_849
+    )

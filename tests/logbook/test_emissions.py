@@ -1,6 +1,6 @@
 """What a month emitted, read from the books."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 from fractions import Fraction
 
 import pytest
@@ -123,3 +123,23 @@ def test_prices_that_are_not_known_are_told_under_the_costs(stocked: str) -> Non
     blue()
     notes = tables.cost_report(costs.read()).notes
     assert any("Slow Thinner B0003 (2 ml)" in note and "real costs are higher" in note for note in notes)
+
+
+@pytest.mark.parametrize(("as_of", "until"), [(20, 19), (31, 30)])
+def test_facts_that_ended_on_the_day_before_the_last_are_a_part_of_the_month_of_their_own(
+    monkeypatch, as_of: int, until: int
+) -> None:
+    """The last day has its own facts; what changed at the end of an earlier day parts the month there."""
+    asked = []
+
+    def last_days(products: object, first: date, last: date) -> set[date]:
+        asked.append((first, last))
+        return {date(2026, 3, 10), last}
+
+    monkeypatch.setattr(emissions.dated_facts, "last_days", last_days)
+    monkeypatch.setattr(emissions.dated_substances, "last_days", lambda first, last: set())
+    monkeypatch.setattr(emissions, "read_products", lambda end, products: dict.fromkeys(products, end))
+    used = [emissions.Use(1, "poured", 7, date(2026, 3, day), 1) for day in (1, 10, 11, until, as_of)]
+    facts = emissions._facts(used, month_of(date(2026, 3, 1)), date(2026, 3, as_of))
+    assert asked == [(date(2026, 3, 1), date(2026, 3, until))]
+    assert [facts(one).day for one in used] == [10, 10, until, until, as_of]

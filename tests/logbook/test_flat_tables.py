@@ -8,6 +8,7 @@ from stock.logbook import costs, flat_tables, job_price, purchases, trace, value
 from stock.logbook.costing import CostedMix, Costs, JobCost, MixCost
 from stock.logbook.stock_value import StockValue, ValueShare
 from stock.logbook.valuation import ValuedProduct
+from stock.shelf import jobs
 
 MARCH = date(2026, 3, 31)
 
@@ -95,6 +96,8 @@ def test_where_a_bottle_went_what_was_bought_and_a_jobs_sheet(stocked: str):
     ]  # fmt: skip
     assert (price["record"], price["product"], price["hours"]) == ("price", None, None)
     assert price["closed_on"] is None
+    jobs.change("Hull", worked_min=100)
+    assert rows(flat_tables.sheet_of(job_price.read("Hull")))[-1]["hours"] == 1.6667
     assert price["opened_on"] is not None
 
 

@@ -127,6 +127,8 @@ def test_every_row_and_every_sum_of_a_report_has_a_cell_for_each_head(stocked):
         for table in report.tables:
             lengths = {len(row) for row in (*table.rows, *([table.totals] if table.totals else []))}
             assert lengths <= {len(table.heads)}, (report.title, table.title)
+        flat = report.flat() if report.flat is not None else None
+        assert flat is None or {len(row) for row in flat.rows} <= {len(flat.columns)}, report.title
 
 
 def test_classes_are_as_grave_as_they_burn_and_the_worst_of_several_is_told():

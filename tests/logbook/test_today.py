@@ -12,7 +12,7 @@ from stock.bench.mixing import MixRequest, book_mix
 from stock.bench.pot_life import PotLife
 from stock.cautions.facts import Finding
 from stock.logbook.proof import prove
-from stock.logbook.today import CautionGroup, ToOrder, grouped, made_since, open_two_part, today
+from stock.logbook.today import CautionGroup, Today, ToOrder, grouped, made_since, open_two_part, today
 from stock.logbook.undo import undo
 from stock.shelf import deliveries
 
@@ -186,3 +186,22 @@ def test_what_to_order_says_its_packs_or_nothing_where_no_size_is_known() -> Non
     blue = ToOrder(1, "Blue", date(2026, 3, 1), False, 60_000, 2, None, None, None, None)
     assert blue.what("metric") == "2 x 60 ml"
     assert replace(blue, size_ul=None).what("metric") == ""
+
+
+@pytest.mark.parametrize(
+    ("known", "words"),
+    [
+        ({}, "by 2026-03-01: Blue, 2 x 60 ml"),
+        ({"late": True}, "now, it may come too late: Blue, 2 x 60 ml"),
+        ({"size_ul": None}, "by 2026-03-01: Blue, size unknown"),
+        (
+            {"supplier": "Quay & Co", "cost_minor": 1_580},
+            "by 2026-03-01: Blue, 2 x 60 ml, Quay & Co, 15.80 EUR",
+        ),
+        ({"cost_minor": 0}, "by 2026-03-01: Blue, 2 x 60 ml, 0.00 EUR"),
+    ],
+)
+def test_what_to_order_is_one_line_of_what_is_known(known: dict[str, object], words: str) -> None:
+    blue = ToOrder(1, "Blue", date(2026, 3, 1), False, 60_000, 2, None, None, None, None)
+    shown = SimpleNamespace(studio=SimpleNamespace(measures="metric", currency="EUR"))
+    assert Today._order_words(shown, replace(blue, **known)) == words
