@@ -2,6 +2,7 @@
 
 import re
 from datetime import date
+from types import SimpleNamespace
 
 import pytest
 
@@ -171,3 +172,11 @@ def test_a_sum_is_over_the_limit_only_above_it_and_by_the_higher_of_both_figures
     assert said(None) == (None, None)
     assert said(20.0) == ("false", False)
     assert said(19.99) == ("true", True)
+
+
+def test_a_bottle_s_state_says_since_when_it_is_open():
+    def state(known, opened_on=None):
+        return inspection._state(SimpleNamespace(state=known, opened_on=opened_on))
+
+    assert (state("sealed"), state("open")) == ("sealed", "open since an unknown day")
+    assert state("open", date(2026, 3, 1)) == "open since 2026-03-01"

@@ -8,13 +8,28 @@ from types import SimpleNamespace
 import pytest
 
 from stock import clock
+from stock.bench import closing
 from stock.bench.mixing import MixRequest, book_mix
 from stock.bench.pot_life import PotLife
 from stock.cautions.facts import Finding
 from stock.logbook.proof import prove
-from stock.logbook.today import CautionGroup, Today, ToOrder, grouped, made_since, open_two_part, today
+from stock.logbook.today import (
+    CautionGroup,
+    Today,
+    ToOrder,
+    _caution_lines,
+    _made,
+    grouped,
+    made_since,
+    open_two_part,
+    today,
+)
 from stock.logbook.undo import undo
+from stock.logbook.usual import PastMix
 from stock.shelf import deliveries
+from tests.clock import clock_at
+
+DAY = date(2026, 3, 1)
 
 
 def finding(severity: str, code: str = "old", product: str = "Blue", action: str = "use_first", **more):
@@ -177,8 +192,9 @@ def test_of_open_two_part_mixes_the_one_with_least_time_left_is_first(monkeypatc
         SimpleNamespace(id=number, pot_life=None if minutes == "no hardener" else PotLife(now, minutes))
         for number, minutes in lives.items()
     ]
+    mixes.append(SimpleNamespace(id=6, pot_life=SimpleNamespace(left_minutes=lambda now: 1)))
     monkeypatch.setattr("stock.logbook.today.open_mixes", lambda: mixes)
-    assert [mix.id for mix in open_two_part(None)] == [4, 3, 2, 1]
+    assert [mix.id for mix in open_two_part(None)] == [4, 6, 3, 2, 1]
     assert open_two_part(date(2026, 3, 1)) == ()
 
 
@@ -205,3 +221,34 @@ def test_what_to_order_is_one_line_of_what_is_known(known: dict[str, object], wo
     blue = ToOrder(1, "Blue", date(2026, 3, 1), False, 60_000, 2, None, None, None, None)
     shown = SimpleNamespace(studio=SimpleNamespace(measures="metric", currency="EUR"))
     assert Today._order_words(shown, replace(blue, **known)) == words
+
+
+def test_a_mix_is_remembered_with_its_steps_and_the_needle_that_sprayed_it() -> None:
+    """8 ml of blue in two pours, 2 of hardener, and reducer poured twice; only paint counts as its size."""
+    pours = [
+        (4, DAY, 350, "paint", "Blue", -5_000), (4, DAY, 350, "paint", "Blue", -3_000),
+        (4, DAY, 350, "additive", "Slow-down", -2_000), (4, DAY, 350, "reducer", "Thinner", -800),
+        (4, DAY, 350, "reducer", "Thinner", -400),
+    ]  # fmt: skip
+    parts, reducers = (("Blue", 8_000), ("Slow-down", 2_000)), (("Thinner", 1_200),)
+    assert _made(pours, "good", 500) == PastMix(4, DAY, parts, reducers, 8_000, 500, "good")
+    assert _made(pours, None, None) == PastMix(4, DAY, parts, reducers, 8_000, 350, None)
+
+
+def test_a_past_day_does_not_know_how_a_mix_ended_later(stocked: str) -> None:
+    with clock_at("2030-01-10 09:00"):
+        mix = int(book_mix(MixRequest(parts=(("Harbour Blue", 8_000),)), judge=False)["mix"])
+    with clock_at("2030-01-12 09:00"):
+        closing.close(mix, closing.Ending(outcome="good"))
+    days = [
+        (date(2030, 1, first), date(2030, 1, last)) for first, last in ((1, 11), (1, 12), (10, 10), (11, 12))
+    ]
+    assert [[one.outcome for one in made_since(*each)] for each in days] == [[None], ["good"], [None], []]
+
+
+def test_a_caution_is_told_with_what_else_it_concerns_its_remedy_and_its_source() -> None:
+    names = [finding("warn", product=name, bottle=at) for at, name in enumerate("AB", 1)]
+    first, others, remedy = _caution_lines(CautionGroup(tuple(names)))
+    assert (first.split()[0], others) == ("WARN", "    also B; 2 bottles in total")
+    assert remedy.startswith("    ") and remedy.endswith("]")
+    assert len(list(_caution_lines(CautionGroup((names[0],))))) == 2

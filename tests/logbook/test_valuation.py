@@ -196,3 +196,14 @@ def test_the_money_is_added_up_by_each_method(stocked, monkeypatch) -> None:
         proof, problems = money_proof.prove()
     assert (sorted(added), problems) == (sorted(METHODS), [])
     assert proof == money_proof.MoneyProof(0, 2_530, 0, 0, 2_530)
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_the_least_that_comes_or_goes_is_counted(method) -> None:
+    found = flows([came(2, 10), went(1)], method)[1]
+    assert (found.purchased, found.used, found.closing) == (
+        ValuedVolume(2, Fraction(10)),
+        ValuedVolume(1, Fraction(5)),
+        ValuedVolume(1, Fraction(5)),
+    )
+    assert flows([came(1, 10)], method)[1].closing == ValuedVolume(1, Fraction(10))
