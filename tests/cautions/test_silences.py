@@ -9,7 +9,15 @@ from stock.cautions import books as read
 from stock.cautions.compatibility import together
 from stock.cautions.facts import RuleChange
 from stock.cautions.rules import rule_book
-from stock.cautions.silences import Silenced, asked_again, changes_of, note_card_test, silence, silenced
+from stock.cautions.silences import (
+    Silenced,
+    _named,
+    asked_again,
+    changes_of,
+    note_card_test,
+    silence,
+    silenced,
+)
 from stock.errors import BadInput, NotFound
 from stock.forecast.books import read as forecast
 from stock.shelf import deliveries, handling, places, products
@@ -288,3 +296,17 @@ def test_a_silence_is_given_back_as_it_was_asked_for():
     assert told._replace(product_id=None, place_id=3, about="Wall").scope == {"place": "Wall"}
     assert told._replace(bottle=7).scope == {"bottle": "7"}
     assert told._replace(pair=("Blue", "Red"), other_id=2).scope == {"product": "Blue", "other": "Red"}
+
+
+def test_a_silence_is_named_by_its_subject_and_the_day_on_which_it_is_asked_again():
+    def named(**scope):
+        told = _named(
+            RuleChange("flammable", None, "outdoors", (), **scope), {1: "Blue", 2: "Red"}, {3: "Wall"}
+        )
+        return told.about, told.until
+
+    until = date(2026, 9, 1)
+    assert named(product_id=1, until=until) == ("Blue", until)
+    assert named(product_id=1, other_id=2, until=until) == ("Blue and Red", until)
+    assert named(place_id=3, until=until) == ("Wall", until)
+    assert named(bottle=7) == ("bottle 7", date.max)
