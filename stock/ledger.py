@@ -32,7 +32,7 @@ from stock.store.newest_booking import SET_BACK, newest_booking, newest_moment
 from stock.store.past_volumes import below_empty, held_since, why_never, why_not, why_not_since
 from stock.store.request_keys import answered, remember
 from stock.store.settings import settings
-from stock.store.statements import insert, number, number_if_any, run, run_many
+from stock.store.statements import insert, number, number_if_any, rows, run, run_many
 from stock.units import Microlitres, Micrometres
 
 Answer = dict[str, Any]
@@ -95,8 +95,10 @@ class Errand(NamedTuple):
         if drawn and database.obj.for_update:
             self._pour_at_once(mix, drawn, POUR_ON_A_SERVER)
         elif drawn:
-            rows = [(self.move(bottle, "poured", Microlitres(-ul)), mix, part) for bottle, ul, part in drawn]
-            run(insert("pour", POUR, len(rows)), *(value for row in rows for value in row))
+            poured = [
+                (self.move(bottle, "poured", Microlitres(-ul)), mix, part) for bottle, ul, part in drawn
+            ]
+            run(insert("pour", POUR, len(poured)), *(value for row in poured for value in row))
 
     def mix(
         self, drawn: Sequence[tuple[int, int, str]], *, job: int | None, needle_um: Micrometres | None
@@ -123,7 +125,7 @@ class Errand(NamedTuple):
         bottles, volumes, parts = map(list, zip(*drawn, strict=True))
         at = clock.stamp(self.at)
         row = (bottles, volumes, self.day.isoformat(), self.booking, at, mix, parts)
-        latest = dict(run(statement, *first, *row).fetchall())
+        latest = dict(rows(statement, *first, *row))
         for bottle in dict.fromkeys(bottles):
             change_ul = Microlitres(-sum(ul for number, ul, _ in drawn if number == bottle))
             if bottle not in latest:

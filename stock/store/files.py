@@ -287,6 +287,11 @@ class File(pw.SqliteDatabase):
             self.rollback()
             raise _moved(str(self.database), _("was taken away or replaced"))
 
+    def rows(self, sql: str, params: Any = None) -> list[tuple[Any, ...]]:
+        """All rows that a statement answers with."""
+        found: list[tuple[Any, ...]] = self.execute_sql(sql, params).fetchall()
+        return found
+
     def know_again(self) -> None:
         """Remember whose books these are, and from now on refuse others at the same path."""
         self.studio = self.execute_sql("SELECT made_at FROM studio").fetchone()[0]

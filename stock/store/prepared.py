@@ -37,7 +37,7 @@ class _Written:
         given = self.given.copy()
         for position, at, member in self.places:
             given[position] = values[at] if member is None else values[at][member]
-        rows: list[tuple[Any, ...]] = database.obj.execute_sql(self.sql, given).fetchall()
+        rows: list[tuple[Any, ...]] = database.obj.rows(self.sql, given)
         return rows
 
     def read(self, row: tuple[Any, ...]) -> tuple[Any, ...]:

@@ -23,11 +23,13 @@ class ServerConnection(psycopg.Connection[Any]):
     """A connection that gives up when the server has sent and taken nothing for `QUIET_S` seconds.
 
     `pooled` says whether a pooler stands between, which may give each transaction another session of the server's.
+    `kept_cursor` is for statements whose answers are read before the next one runs.
     `still_there`, where it is set, is asked after each quiet stretch whether the server is alive at all, for work
     whose statements may take long; such a line gives up when it isn't, or after `LONGEST_S` seconds.
     """
 
     pooled = False
+    kept_cursor: psycopg.Cursor[Any]
     still_there: Callable[[], bool] | None = None
 
     def wait(self, gen: Generator[Any, Any, Any], *args: Any, **options: Any) -> Any:

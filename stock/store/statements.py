@@ -17,11 +17,18 @@ def run(statement: str, *values: object) -> Any:
     return engine.execute_sql(statement.replace("?", engine.param), values)
 
 
-def run_many(statement: str, rows: Iterable[Sequence[object]]) -> int:
+def rows(statement: str, *values: object) -> list[tuple[Any, ...]]:
+    """Run a statement once; returns all rows that it answers with."""
+    engine = database.obj
+    found: list[tuple[Any, ...]] = engine.rows(statement.replace("?", engine.param), values)
+    return found
+
+
+def run_many(statement: str, each: Iterable[Sequence[object]]) -> int:
     """Run a statement once for each row; returns the number of changed rows of the table."""
     engine = database.obj
     cursor = engine.cursor()
-    cursor.executemany(statement.replace("?", engine.param), list(rows))
+    cursor.executemany(statement.replace("?", engine.param), list(each))
     return int(cursor.rowcount)
 
 
@@ -38,8 +45,8 @@ def number_if_any(statement: str, *values: object) -> int | None:
     if isinstance(database.obj, pw.SqliteDatabase):
         cursor = run(statement, *values)
         return int(cursor.lastrowid) if cursor.rowcount else None  # RETURNING takes 1.5 times as long
-    row = run(statement + " RETURNING id", *values).fetchone()
-    return int(row[0]) if row is not None else None
+    answer = rows(statement + " RETURNING id", *values)
+    return int(answer[0][0]) if answer else None
 
 
 @lru_cache(maxsize=128)

@@ -59,13 +59,13 @@ def test_a_server_that_stops_in_a_booking(bench, whole, monkeypatch):
     def stop():
         send(signal.SIGSTOP, only=None if whole else database.connection().info.backend_pid)
 
-    def counted(self, sql, *args):
+    def counted(self, sql, *args, **how):
         countdown[0] -= 1
         if countdown[0] == 0:
             stop()
         if sql.startswith('INSERT INTO "request"'):
             countdown[0] = 0
-        return execute(self, sql, *args)
+        return execute(self, sql, *args, **how)
 
     def last(self):
         if countdown[0] == 0:
