@@ -17,35 +17,78 @@ from stock.text import folded, plain
 Row = Mapping[str, str]
 _NAMES = slice(0, 5)
 """The columns of names: CAS number, English, German, French, and others between semicolons."""
+_BETWEEN_NAMES = b',;"\n'
 
 
 @lru_cache(maxsize=1)
-def _lines() -> tuple[list[str], dict[str, list[str]]]:
-    """The heads, and the cells of every row by each folded name that it goes by."""
-    import csv  # only if a product names its solvents
+def _file() -> tuple[bytes, bytes]:
+    """What the file holds, and the same in small letters, those beyond ASCII as they are."""
+    written = text_of("substances.csv").encode()
+    return written, written.lower()
 
-    text = text_of("substances.csv")
-    heads, *rows = csv.reader(text.splitlines())
+
+def _cells(line: bytes) -> list[str]:
+    import csv  # only where a product names its solvents
+
+    return next(csv.reader([line.decode()]))
+
+
+def _names(cells: list[str]) -> list[str]:
+    """The folded names that a row goes by."""
+    return ";".join(cells[_NAMES]).casefold().split(";")
+
+
+@lru_cache(maxsize=1)
+def _heads() -> list[str]:
+    return _cells(_file()[0].partition(b"\n")[0])
+
+
+@lru_cache(maxsize=1)
+def _lines() -> dict[str, list[str]]:
+    """The cells of every row by each folded name that it goes by."""
     found: dict[str, list[str]] = {}
-    for cells in rows:
-        found.update(dict.fromkeys(";".join(cells[_NAMES]).casefold().split(";"), cells))
+    for line in _file()[0].splitlines()[1:]:
+        cells = _cells(line)
+        found.update(dict.fromkeys(_names(cells), cells))
     found.pop("", None)
-    return heads, found
+    return found
+
+
+def _searched(name: str) -> list[str] | None:
+    """The cells of the last row that goes by a folded name, found without taking other rows apart.
+
+    To take all of them apart takes a twentieth of a short command. None if it isn't found so: a capital letter beyond
+    ASCII may stand in the file.
+    """
+    written, lowered = _file()
+    wanted = name.encode()
+    end = len(lowered) if wanted else 0
+    while (at := lowered.rfind(wanted, 0, end)) > 0:
+        begin = lowered.rfind(b"\n", 0, at) + 1
+        alone = lowered[at - 1] in _BETWEEN_NAMES and lowered[at + len(wanted)] in _BETWEEN_NAMES
+        if alone and begin:  # the first line holds the heads
+            cells = _cells(written[begin : written.index(b"\n", at)])
+            if name in _names(cells):
+                return cells
+        end = at + len(wanted) - 1
+    return None
 
 
 @lru_cache(maxsize=512)
 def _row(cas: str) -> Row:
-    heads, found = _lines()
-    return dict(zip(heads, found[cas], strict=True))
+    cells = _searched(cas)
+    assert cells is not None
+    return dict(zip(_heads(), cells, strict=True))
 
 
 @lru_cache(maxsize=2_048)
 def row_of(name: str) -> Row | None:
-    """The row of a name or CAS number; None if the table has none.
+    """The row of a name or CAS number, or None when it isn't known here.
 
-    A name also matches without accents, with ä written as ae, and with other blanks and hyphens.
+    A name is found without its accents, with ä written as ae, and with other blanks and hyphens, too.
     """
-    cells = _lines()[1].get(folded(name))
+    wanted = folded(name)
+    cells = _searched(wanted) or _lines().get(wanted)
     if cells is not None:
         return _row(cells[0])
     cas = _by_bare_name().get(bare(name))
@@ -67,7 +110,7 @@ def bare(name: str) -> str:
 def _by_bare_name() -> dict[str, str]:
     """The CAS number of each bare name that belongs to a single row; also with umlauts written without dots."""
     found: dict[str, str] = {}
-    for name, cells in _lines()[1].items():
+    for name, cells in _lines().items():
         undotted = "".join(
             each for each in unicodedata.normalize("NFKD", name) if not unicodedata.combining(each)
         )
@@ -78,7 +121,7 @@ def _by_bare_name() -> dict[str, str]:
 
 def rows_by_name() -> dict[str, Row]:
     """Every row by each of its folded names."""
-    return {name: _row(cells[0]) for name, cells in _lines()[1].items()}
+    return {name: _row(cells[0]) for name, cells in _lines().items()}
 
 
 def called(name: str, cas: str, aliases: str) -> set[str]:
