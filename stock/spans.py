@@ -21,6 +21,7 @@ _WRITTEN_DAY = r"(?a:(\d{4})-(\d{2})-(\d{2}))"
 _ORDERED_DAY = r"(?a:(\d{1,2})([./])(\d{1,2})\2(\d{4}))"
 _SHORT_YEAR = r"(?a:\d{1,2}[./-]\d{1,2}[./-]\d{2})"
 _WRITTEN_TIME = r"(?a:(\d{1,2}):(\d{2})(?::(\d{2}))?(Z|[+-]\d{2}:\d{2})?)"
+_MOST_MONTHS, _MOST_DAYS = 1_200, 36_525
 FIRST_YEAR, LAST_YEAR = 1970, 2199
 
 
@@ -61,6 +62,9 @@ def duration(text: str, *, zero: bool = False) -> Duration:
     Raises:
         BadInput: another form, 0, or longer than 100 years.
     """
+    plainly = _plain_duration(text)
+    if plainly is not None:
+        return plainly
     tidied = tidy(text, _("duration"), _LIFE)
     parts = re.findall(r"\d[^a-zA-Z]*[a-zA-Z]+\s*", tidied) if "." not in tidied and "/" not in tidied else []
     found = Duration()
@@ -83,9 +87,22 @@ def duration(text: str, *, zero: bool = False) -> Duration:
         )
     if found == Duration() and not zero:
         refuse(_("duration"), text, _("is no time at all"), _LIFE)
-    if found.months > 1_200 or found.days > 36_525:
+    if found.months > _MOST_MONTHS or found.days > _MOST_DAYS:
         refuse(_("duration"), text, _("is longer than 100 years"), _LIFE)
     return found
+
+
+def _plain_duration(text: str) -> Duration | None:
+    """A life that is written as the books keep nearly all, `18mo` or `90d`, without the grammar; None for any other."""
+    figure = text.rstrip("dmowy")
+    unit = text[len(figure) :]
+    if not (figure.isascii() and figure.isdigit() and len(figure) <= 4):
+        return None
+    if unit in _MONTHS and 0 < int(figure) * _MONTHS[unit] <= _MOST_MONTHS:
+        return Duration(months=int(figure) * _MONTHS[unit])
+    if unit in _DAYS and 0 < int(figure) * _DAYS[unit] <= _MOST_DAYS:
+        return Duration(days=int(figure) * _DAYS[unit])
+    return None
 
 
 def day(text: str, today: dt.date) -> dt.date:

@@ -54,31 +54,28 @@ def _lines() -> dict[str, list[str]]:
     return found
 
 
-def _searched(name: str) -> list[str] | None:
-    """The cells of the last row that goes by a folded name, found without taking other rows apart.
+def _searched(name: str) -> Row | None:
+    """The row that goes by a folded name, found without taking other rows apart; no two go by the same.
 
     To take all of them apart takes a twentieth of a short command. None if it isn't found so: a capital letter beyond
     ASCII may stand in the file.
     """
-    written, lowered = _file()
+    lowered = _file()[1]
     wanted = name.encode()
-    end = len(lowered) if wanted else 0
-    while (at := lowered.rfind(wanted, 0, end)) > 0:
-        begin = lowered.rfind(b"\n", 0, at) + 1
-        alone = lowered[at - 1] in _BETWEEN_NAMES and lowered[at + len(wanted)] in _BETWEEN_NAMES
-        if alone and begin:  # the first line holds the heads
-            cells = _cells(written[begin : written.index(b"\n", at)])
-            if name in _names(cells):
-                return cells
-        end = at + len(wanted) - 1
+    at = lowered.find(wanted, 1) if wanted else -1
+    while at > 0:
+        if lowered[at - 1] in _BETWEEN_NAMES and lowered[at + len(wanted)] in _BETWEEN_NAMES:
+            begin = lowered.rfind(b"\n", 0, at) + 1
+            if begin and name in _names(list(_row_at(begin).values())):  # the first line holds the heads
+                return _row_at(begin)
+        at = lowered.find(wanted, at + 1)
     return None
 
 
 @lru_cache(maxsize=512)
-def _row(cas: str) -> Row:
-    cells = _searched(cas)
-    assert cells is not None
-    return dict(zip(_heads(), cells, strict=True))
+def _row_at(begin: int) -> Row:
+    written = _file()[0]
+    return dict(zip(_heads(), _cells(written[begin : written.index(b"\n", begin)]), strict=True))
 
 
 @lru_cache(maxsize=2_048)
@@ -88,10 +85,11 @@ def row_of(name: str) -> Row | None:
     A name is found without its accents, with ä written as ae, and with other blanks and hyphens, too.
     """
     wanted = folded(name)
-    cells = _searched(wanted) or _lines().get(wanted)
-    if cells is not None:
-        return _row(cells[0])
-    cas = _by_bare_name().get(bare(name))
+    found = _searched(wanted)
+    if found is not None:
+        return found
+    cells = _lines().get(wanted)
+    cas = cells[0] if cells is not None else _by_bare_name().get(bare(name))
     return _row(cas) if cas else None
 
 
@@ -117,6 +115,11 @@ def _by_bare_name() -> dict[str, str]:
         for each in {bare(name), bare(undotted)}:
             found[each] = cells[0] if found.get(each, cells[0]) == cells[0] else ""
     return found
+
+
+@lru_cache(maxsize=512)
+def _row(cas: str) -> Row:
+    return dict(zip(_heads(), _lines()[cas], strict=True))
 
 
 def rows_by_name() -> dict[str, Row]:

@@ -18,6 +18,16 @@ def test_each_name_finds_the_row_that_the_whole_table_has_for_it():
             assert found == row or (found is not None and found["name"] == row["name"]), written
 
 
+def test_no_two_rows_go_by_the_same_name():
+    named = [
+        name
+        for cells in {id(each): each for each in substance_table._lines().values()}.values()
+        for name in {*substance_table._names(cells)} - {""}
+    ]
+    assert len(named) == len({*named})
+    assert len(named) == len(substance_table._lines())
+
+
 def test_nearly_all_names_are_found_by_searching():
     missed = [name for name, row in rows_by_name().items() if substance_table._searched(name) is None]
     assert [name for name in missed if name.isascii()] == ["russ"], "the file writes it with ß"

@@ -200,10 +200,11 @@ def blend_flash(blend: Blend) -> MilliCelsius | None:
     Returns:
         None where nothing in it burns, or not below 130 °C.
     """
-    if not any(part.burns for part, _ in blend.parts) or burns_at(blend, HOTTEST_C) < 1:
-        return None
     low, high = COLDEST_C, HOTTEST_C
-    at_low, at_high = log(max(burns_at(blend, low), 1e-30)), log(burns_at(blend, high))
+    at_hottest = burns_at(blend, high) if any(part.burns for part, _ in blend.parts) else 0
+    if at_hottest < 1:
+        return None
+    at_low, at_high = log(max(burns_at(blend, low), 1e-30)), log(at_hottest)
     if at_low >= 0:
         return MilliCelsius(round(low * 1000))
     for _ in range(60):
