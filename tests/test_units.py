@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stock import units
+from stock import spans, units
 from stock.errors import BadInput
 from stock.grammar import LONGEST, in_drops, in_full, in_short, tidy
 from stock.money import minor_of
@@ -834,3 +834,40 @@ def test_an_amount_of_a_script_in_minor_units_and_a_code_before_the_figure():
 def test_the_eye_gets_as_many_digits_as_it_can_tell_apart(ml: float, shown: str):
     """Whole millilitres from 100 on, tenths from one, hundredths from a hundredth, thousandths below."""
     assert in_short(ml) == shown
+
+
+FIGURES = (
+    "0",
+    "01",
+    "7",
+    "100",
+    "101",
+    "1200",
+    "1201",
+    "5217",
+    "5218",
+    "9999",
+    "36525",
+    "36526",
+    "-1",
+    "1.5",
+)
+
+
+@pytest.mark.parametrize("figure", FIGURES)
+def test_a_life_as_the_books_write_it_is_read_as_by_the_grammar(figure, monkeypatch):
+    written = [
+        f"{figure}{unit}"
+        for unit in ("mo", "month", "y", "yr", "d", "w", "wk", "week", "m", "", "dd", "yd", " mo", "MO")
+    ]
+
+    def read(text):
+        spans.duration.cache_clear()
+        try:
+            return spans.duration(text)
+        except BadInput as refused:
+            return str(refused)
+
+    quickly = [read(text) for text in written]
+    monkeypatch.setattr(spans, "_plain_duration", lambda _text: None)
+    assert [read(text) for text in written] == quickly
