@@ -226,7 +226,8 @@ def _mixes(through: dict[int, str | None], day: date) -> list[TracedMix]:
 def _outcomes(mixes: Sequence[int], day: date) -> dict[int, str]:
     found: dict[int, str] = {}
     for part in _parts(mixes):
-        rows = Close.select(Close.mix, Close.outcome).where(Close.mix.in_(part) & in_force(Close.id, day))
+        rows = Close.select(Close.mix, Close.outcome).join(Booking, on=(Close.id == Booking.id))
+        rows = rows.where(Close.mix.in_(part) & (Booking.day <= day) & in_force(Close.id, day))
         found |= dict(rows.tuples())
     return found
 

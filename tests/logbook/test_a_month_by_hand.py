@@ -13,7 +13,19 @@ import pytest
 
 from stock.bench import washing
 from stock.bench.mixing import MixRequest, book_mix
-from stock.logbook import costs, emissions, money_proof, purchases, stock_value, tables, value_tables
+from stock.logbook import (
+    costs,
+    emissions,
+    history,
+    job_price,
+    money_proof,
+    purchases,
+    stock_value,
+    tables,
+    trace,
+    value_tables,
+)
+from stock.logbook.history import Filter
 from stock.shelf import counts, deliveries, products
 from stock.store.connection import connection, reading
 from tests.clock import clock_at
@@ -177,3 +189,25 @@ def test_the_proof_of_the_money(month):
     assert proof == money_proof.MoneyProof(
         opening=0, purchased=3_130, used=189, written_off=92, closing=2_849
     )
+
+
+def test_each_report_knows_its_own_day_and_nothing_of_the_next(month):
+    """On the 9th nothing, on the 10th the mix and its wash, on the 11th the counts, the spill and the white."""
+    days = [date(2030, 1, day) for day in (9, 10, 11)]
+    spent = [costs.read(as_of=day).costs for day in days]
+    assert [each.total("material") for each in spent] == [0, 132, 132]
+    assert [each.total("washes") for each in spent] == [0, 57, 57]
+    assert [(each.total("share"), each.written_off) for each in spent] == [(0, 0), (0, 0), (53, 40)]
+    given_off = [emissions.read(as_of=day) for day in days]
+    assert [each.coatings.volume_ml for each in given_off] == [0, 12, 12]
+    assert [each.cleaning.volume_ml for each in given_off] == [0, 15, 15]
+    assert [each.losses.volume_ml for each in given_off] == [0, 0, 3]
+    assert [len(purchases.read(until=day).deliveries) for day in days] == [3, 3, 4]
+    kept = [dict(stock_value.read(until=day).products)["Harbour Blue"].closing_ul for day in days]
+    assert kept == [120_000, 110_000, 103_000]
+    traced = [trace.trace(bottle="1", as_of=day).mixes for day in days]
+    assert [[one.volume_ul for one in each] for each in traced] == [[], [10_000], [10_000]]
+    assert [trace.trace(bottle="4", as_of=day).washed_ul for day in days] == [0, 15_000, 15_000]
+    assert [job_price.read("Ferry", as_of=day).price.material for day in days] == [0, 189, 242]
+    listed = [[one.kind for one in history.entries(Filter(since=days[0], until=day))] for day in days]
+    assert listed == [[], ["wash", "mix"], ["count", "count", "delivery", "wash", "mix"]]

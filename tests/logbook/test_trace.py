@@ -1,5 +1,7 @@
 """A bad lot is followed into bottles, mixes, jars, further mixes and jobs."""
 
+from datetime import date
+
 import pytest
 
 from stock.bench import closing, washing
@@ -10,6 +12,7 @@ from stock.logbook.trace import trace
 from stock.logbook.undo import undo
 from stock.shelf import deliveries, handling
 from stock.store.models import Bottle
+from tests.clock import clock_at
 
 
 def pour(product: str, bottle: int, ml: int, job: str | None = None) -> int:
@@ -90,3 +93,19 @@ def test_what_is_not_there_is_said(lot: int) -> None:
         trace(bottle="99")
     with pytest.raises(BadInput, match="a lot or a bottle"):
         trace()
+
+
+def test_a_past_day_follows_no_decant_and_no_jar_of_the_next(lot: int) -> None:
+    with clock_at("2030-01-09 09:00"):
+        first = pour("Harbour Blue", lot, 10, "Ferry hull")
+    with clock_at("2030-01-10 09:00"):
+        small = handling.decant(str(lot), 20_000)["into"]
+        closing.close(first, closing.Ending(outcome="good", left_ul=4_000, keep=True))
+        jar = Bottle.select().where(Bottle.left_of == first).get()
+
+        def bottles(day: int) -> list[int]:
+            return [one.id for one in trace(bottle=str(lot), as_of=date(2030, 1, day)).bottles]
+
+        assert (bottles(9), bottles(10)) == ([lot], [lot, small, jar.id])
+        outcomes = [trace(bottle=str(lot), as_of=date(2030, 1, day)).mixes[0].outcome for day in (9, 10)]
+        assert outcomes == [None, "good"]
