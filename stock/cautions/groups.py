@@ -25,10 +25,10 @@ PERHAPS_WATER = "perhaps water"
 """The group of a product of unknown water content."""
 
 HARDLY_WATER = "hardly water"
-"""The same, of a paint, clear or hardener made with solvents that don't mix with water."""
+"""The group of a paint, clear or hardener of unknown water content whose solvents don't mix with water."""
 
 ASSUMED = "taken to be"
-"""Beside isocyanate and organic peroxide, where only its role says what a hardener is."""
+"""Added to isocyanate and organic peroxide if a hardener has these groups only by its role."""
 
 TWO_PACK = "waterborne_two_pack"
 """A hardener that its sheet says is made for a waterborne paint; noted by the studio."""
@@ -48,34 +48,34 @@ _OF_HAZARDS = {
     "self_reactive": "organic_peroxide", "oxidiser": "oxidiser", "water_reactive": "water_reactive",
     "acid_reactive": "acid_reactive",
 }  # fmt: skip
-"""What the safety sheet of a product warns of, as a group: what is self-reactive counts as an organic peroxide."""
+"""Groups by the hazards of a product's safety data sheet; a self-reactive one counts as an organic peroxide."""
 
 CALM = {*SOLVENT_GROUPS, "water", "waterborne", "solventborne"}
-"""Those that don't react with each other."""
+"""Groups that don't react with each other."""
 
 RESINOUS = ("paint", "clear", "hardener")
 """Roles whose unnamed part usually is the resin."""
 
 _MATRIX_ONLY = ("hydrocarbon", "aromatic", "chlorinated", "ether", "acrylate")
-"""Groups of substances with rows of their own in the matrix, which no product is noted to belong to."""
+"""Groups of substances with rows in the matrix that can't be noted for a product."""
 
 _JUDGED = {*WORDS, *_MATRIX_ONLY}
-"""What a substance of any other group does with what is reactive isn't known here."""
+"""Groups with known reactions; those of any other group are unknown."""
 
 _CALLED = {"drier": "metal_salt"}
-"""Groups of substances.csv that the matrix has another word for."""
+"""The matrix's words for groups of substances.csv that it names differently."""
 
 _INERT_SOLIDS = {
     "titanium dioxide", "carbon black", "diiron trioxide", "chromium(iii) oxide", "barium sulfate", "talc", "mica",
     "crystalline silica (quartz)", "cristobalite", "silicon dioxide, pyrogenic",
 }  # fmt: skip
-"""Pigments and fillers that react with nothing here (from memory): naming one leaves nothing open."""
+"""Pigments and fillers without reactions in the matrix (from memory), so that they don't make a product unknown."""
 
 _CURES_AT_ALL = {"isocyanate", "organic_peroxide", "peroxide", "amine", "epoxy"}
-"""What tells which kind of hardener one is, however little of it is noted."""
+"""Groups of substances that identify the kind of a hardener at any share."""
 
 _CURES = {*_CURES_AT_ALL, "metal_salt", "accelerator"}
-"""The same as groups of its record."""
+"""Groups of a record that identify the kind of a hardener."""
 
 _CURES_BY_SHARE = {"acid", "organic_acid", "metal_salt"}
 _CURES_FROM_MILLI = 5_000
@@ -87,16 +87,16 @@ _TRACE_MILLI = 1_000
 Common practice, no source."""
 
 _MIXES_NOT_MILLI = 10_000
-"""With so much hydrocarbon in it, a paint is as a rule not made with water. Common practice, no source."""
+"""A paint with this share of hydrocarbon usually isn't made with water. Common practice, no source."""
 
 
 @lru_cache(maxsize=2_048)
 def groups_of(product: ProductFacts) -> frozenset[str]:
-    """The groups a product belongs to: those noted, those of what is in it, and those of what isn't known.
+    """The groups of a product: noted ones, those of its composition, and those of its unknown facts.
 
-    What its sheet says that it must not meet is told by `not beside` and the group. A solvent that isn't known here
-    leaves the whole unknown, and so does what isn't named. A hardener of which nothing tells what it cures with counts
-    as isocyanate and as organic peroxide, unless there is water in it.
+    `not beside` and a group stand for a group that its sheet forbids it to meet. An unknown solvent or an unnamed part
+    makes the whole unknown. A hardener of unknown kind counts as isocyanate and as organic peroxide, unless it contains
+    water.
     """
     found = {*product.groups, *_of_substances(product), *_of_water(product)}
     found |= {f"{PREFIX}{group}" for group in avoided(product.incompatible)}
@@ -114,7 +114,7 @@ def groups_of(product: ProductFacts) -> frozenset[str]:
 
 
 def _cures(product: ProductFacts) -> bool:
-    """Whether it is known what a hardener cures with: by its groups, by any of what tells it, or by enough of it."""
+    """Whether the kind of a hardener is known: by its groups, by an identifying substance, or by enough of another."""
     for share in product.solvents or ():
         known = substance(share.name)
         group = _group(known) if known is not None else ""
@@ -124,7 +124,7 @@ def _cures(product: ProductFacts) -> bool:
 
 
 def strangers(product: ProductFacts) -> list[str]:
-    """The names of what is noted in a product and of which nobody knows here what it reacts with."""
+    """The names of a product's substances whose reactions are unknown."""
     return [
         share.name
         for share in product.solvents or ()
@@ -145,7 +145,7 @@ def _open(product: ProductFacts) -> str:
 
 
 def _of_substances(product: ProductFacts) -> set[str]:
-    """The groups and names of what is noted in it."""
+    """The groups and names of a product's substances."""
     found: set[str] = set()
     shares = [share for share in product.solvents or () if share.percent_milli]
     accelerated = product.role in ("paint", "clear") and _only_traces(shares)
@@ -159,14 +159,14 @@ def _of_substances(product: ProductFacts) -> set[str]:
 
 
 def _only_traces(shares: list[SolventShare]) -> bool:
-    """Whether there is a drier or an amine in it, and no more than a resin comes with."""
+    """Whether it contains a drier or an amine, but no more than a ready resin does."""
     known = [(share.percent_milli, substance(share)) for share in shares]
     found = [milli for milli, each in known if each is not None and each.group in _ACCELERATES]
     return bool(found) and sum(found) < _TRACE_MILLI
 
 
 def _of_water(product: ProductFacts) -> set[str]:
-    """Whether it is made with water, as far as its record says."""
+    """Whether its record says that it is made with water."""
     if product.water_milli:
         return {"water"} | ({"waterborne"} if product.role in ("paint", "clear", "mixed") else set())
     if product.water_milli == 0:

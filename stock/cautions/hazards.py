@@ -1,8 +1,8 @@
-"""The hazards that a product's safety sheet, its groups or what is in it name, and the findings about them.
+"""The hazards of a product by its safety data sheet, its groups and its composition, and the findings about them.
 
-A hazard is a word of hazard_statements.csv. Where the statements aren't noted, the pictograms and the class of
-transport stand in for them, each at the worst that it can mean. Severity follows the danger: on the shelf most
-hazards are a note, for the bottle is closed; at the bench, where it is sprayed, they warn.
+A hazard is a word of hazard_statements.csv. If the statements aren't noted, pictograms and transport class replace
+them, each with its worst meaning. On the shelf most hazards are a note, because bottles are closed; at the bench, where
+they are sprayed, they warn.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -20,13 +20,13 @@ _BY_PICTOGRAM = {
     "GHS05": ("corrosive", "corrosive_to_metals"), "GHS06": ("toxic",), "GHS08": ("cmr", "respiratory_sensitiser"),
     "GHS09": ("aquatic",),
 }  # fmt: skip
-"""What a pictogram can mean, where nobody noted the statements; GHS02 and GHS07 say nothing but what others do."""
+"""The hazards that a pictogram can mean if no statements are noted; GHS02 and GHS07 add none."""
 
 _BY_CLASS = {
     "1": "explosive", "2": "gas_under_pressure", "4.1": "flammable_solid", "4.2": "self_heating",
     "4.3": "water_reactive", "5.1": "oxidiser", "5.2": "self_reactive", "6.1": "toxic", "8": "corrosive",
 }  # fmt: skip
-"""What a class of dangerous goods says, whole or by its first figure: UN Recommendations, part 2."""
+"""The hazard of a class of dangerous goods, by the whole class or its first figure: UN Recommendations, part 2."""
 
 _OF_GROUPS = {
     "organic_peroxide": "self_reactive",
@@ -34,7 +34,7 @@ _OF_GROUPS = {
     "aluminium_powder": "aluminium_powder",
     "nitrocellulose": "nitrocellulose",
 }
-"""Groups that react and are hazards, too, by another word."""
+"""Reactive groups that are hazards, too, with the words of these hazards."""
 
 _BY_SUBSTANCE = {
     "1333-82-0": ("chromate",), "7758-97-6": ("lead", "chromate"), "1344-37-2": ("lead", "chromate"),
@@ -43,16 +43,16 @@ _BY_SUBSTANCE = {
     "1306-23-6": ("cadmium",), "58339-34-7": ("cadmium",), "7429-90-5": ("aluminium_powder",),
     "8001-26-1": ("drying_oil",), "9004-70-0": ("nitrocellulose",),
 }  # fmt: skip
-"""Metals, and what heats up in rags, by the CAS numbers of substances that hold them."""
+"""Metals, and hazards of rags, by the CAS numbers of substances that contain or cause them."""
 
 _FROM_MILLI: Mapping[str, int] = {
     "H334": 100, "H340": 100, "H350": 100, "H360": 300, "H341": 1_000, "H351": 1_000, "H361": 3_000, "H317": 1_000,
     "H314": 5_000, "H318": 3_000, "H300": 1_000, "H310": 1_000, "H330": 1_000, "H301": 10_000, "H311": 10_000,
     "H331": 10_000,
 }  # fmt: skip
-"""From which share, thousandths of a per cent, a substance's statement becomes that of a mixture whose own statements
-nobody noted: the generic limits of Regulation (EC) 1272/2008 annex I tables 3.2.3, 3.3.3, 3.4.5, 3.5.2, 3.6.2 and
-3.7.2, from memory; those of acute toxicity are this house's, where the regulation adds up estimates."""
+"""The share, thousandths of a per cent, from which a mixture without noted statements gets that of a substance: the
+generic limits of Regulation (EC) 1272/2008 annex I tables 3.2.3, 3.3.3, 3.4.5, 3.5.2, 3.6.2 and 3.7.2, from memory.
+Those of acute toxicity are our own; the regulation adds up estimates instead."""
 
 AEROSOL_UN = "1950"
 

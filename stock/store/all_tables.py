@@ -1,4 +1,4 @@
-"""All tables, in an order in which each stands after what it refers to."""
+"""All tables, each after the tables that it refers to."""
 
 from stock.store.bench_tables import (
     Close,

@@ -1,4 +1,4 @@
-"""What is done at the bench: what was poured, added, sprayed, washed, counted and weighed, and by which recipe."""
+"""Tables of work at the bench: pours, steps, closes, washes, counts, weighings and recipes."""
 
 from stock.store import words
 from stock.store.bottle_tables import Booking, Bottle, Job, Mix, Movement
@@ -18,10 +18,10 @@ class Request(Table):
 
 
 class Step(Table):
-    """What was added to a mix; `left_ul` is what the cup held, if some was sprayed.
+    """An addition to a mix; `left_ul` is what the cup held before it, if some was sprayed.
 
-    `purpose` says whether it was too thick or too thin before, or neither (a tint, more of it). Older books don't say:
-    there reducer was for a mix that was too thick, paint for one that was too thin.
+    `purpose` says whether the mix was too thick or too thin, or neither (a tint, more of it). Older books lack it:
+    there reducer means a mix that was too thick, and paint one that was too thin.
     """
 
     id = refers_to(Booking, primary_key=True, column_name="id")
@@ -31,7 +31,7 @@ class Step(Table):
 
 
 class Close(Table):
-    """How a mix ended: its outcome, what was left, and the settings it was sprayed with."""
+    """The end of a mix: its outcome, its leftover, and the settings with which it was sprayed."""
 
     id = refers_to(Booking, primary_key=True, column_name="id")
     mix = refers_to(Mix)
@@ -45,7 +45,7 @@ class Close(Table):
 
 
 class CupTime(Table):
-    """A time of flow noted for a paint: the target to thin to, or a reading of a mix as it stood."""
+    """A flow time noted for a paint: a target for thinning, or a reading of a mix."""
 
     product = refers_to(Product)
     mix = refers_to(Mix, null=True)
@@ -58,7 +58,7 @@ class CupTime(Table):
 
 
 class Pour(Table):
-    """One component's share of a mix from one bottle: what the movement was for."""
+    """One component's share of a mix from one bottle; says what a movement was for."""
 
     movement = refers_to(Movement, primary_key=True)
     mix = refers_to(Mix)
@@ -73,7 +73,7 @@ class Wash(Table):
 
 
 class Count(Table):
-    """What a person measured in a bottle, how surely, and where the difference went; its number is its booking's."""
+    """A measured volume in a bottle, its uncertainty, and the reason of a difference; its number is its booking's."""
 
     id = refers_to(Booking, primary_key=True, column_name="id")
     bottle = refers_to(Bottle)
@@ -114,11 +114,11 @@ class PlannedMix(Table):
 
 
 class Weighing(Table):
-    """What a scale showed, and the figure that was worked out from it; append-only.
+    """A reading of a scale and the figure worked out from it; append-only.
 
-    Of a `count` and of a `pour`, the density gave the volume; of a `density`, the volume gave the density; of a `tare`,
-    a full bottle's volume and density gave the empty bottle's weight. `tare_mg` is what stood on the scale without the
-    liquid: the empty bottle or cup, or the reading before a pour; `reading_mg` is below it where a bottle was poured
+    For a `count` and a `pour` the density gives the volume; for a `density` the volume gives the density; for a `tare`
+    a full bottle's volume and density give the weight of the empty one. `tare_mg` is the weight without the liquid: the
+    empty bottle or cup, or the reading before a pour. `reading_mg` is below it if a bottle was weighed while poured
     from. Uncertainties are standard uncertainties.
     """
 

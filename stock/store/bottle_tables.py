@@ -1,4 +1,4 @@
-"""Bottles and where they stand, and the bookings that changed them."""
+"""Tables of bottles, places, and the bookings that change bottles."""
 
 from stock.store import words
 from stock.store.fields import DayField, InstantField
@@ -8,7 +8,7 @@ from stock.store.table import Table, one_of, refers_to
 
 
 class Place(Table):
-    """Where bottles stand, what kind of place it is and what it may hold."""
+    """A place for bottles: its kind, its limits and its temperatures."""
 
     name = pw.TextField()
     name_key = pw.TextField(unique=True)
@@ -27,8 +27,8 @@ class Place(Table):
 class Booking(Table):
     """One errand, booked whole; append-only. `at` is when it happened, `booked_at` when it was written.
 
-    An undo may take other bookings along: a mix takes its steps and its close, an import all that its file booked.
-    Each of those is taken back by an undo of its own, whose `with_undo` names the undo that the person asked for.
+    Undoing a mix also undoes its steps and its close, and undoing an import all that its file booked. Each of these has
+    an undo of its own, whose `with_undo` is the undo that the person asked for.
     """
 
     kind = pw.TextField(constraints=[one_of("kind", words.BOOKING_KINDS)])
@@ -41,7 +41,7 @@ class Booking(Table):
 
 
 class Undone(Table):
-    """Bookings that don't stand at present, and the undo that took each back; a redo takes the row away."""
+    """The bookings that are undone at present, each with its undo; a redo deletes the row."""
 
     booking = refers_to(Booking, primary_key=True)
     by = refers_to(Booking, unique=True)
@@ -62,7 +62,7 @@ class Job(Table):
 
 
 class Mix(Table):
-    """What was made at the bench for one spray session; its number is its booking's."""
+    """A mix made at the bench for one spray session; its number is its booking's."""
 
     id = refers_to(Booking, primary_key=True, column_name="id")
     job = refers_to(Job, null=True)
@@ -72,8 +72,8 @@ class Mix(Table):
 class Bottle(Table):
     """One container; the ledger alone changes `on_hand_ul`. With `opened_unknown`, `opened_on` is its earliest day.
 
-    `opening_stock` was there before the books began. `owner` is whose it is, empty for the studio's. `priced_ul` is
-    what the price was paid for, where it was bought part-used; without it the price is its size's.
+    `opening_stock` marks a bottle from before the books began. `owner` is empty for the studio's own. `priced_ul` is
+    the volume that the price was paid for if the bottle was bought part-used; None if it was paid for a full one.
     """
 
     product = refers_to(Product)
@@ -100,10 +100,10 @@ class Bottle(Table):
 
 
 class Silence(Table):
-    """A caution rule that isn't shown for one product, two together, one bottle or one place; the newest row rules.
+    """A silence of a caution rule for a product, a pair of products, a bottle or a place; the newest row counts.
 
-    `other` is the second of two products, where the rule is about what meets.
-    On the day `asked_again_on` it is shown again. A row for that very day ends an earlier one.
+    `other` is the second product of a pair. From the day `asked_again_on` the finding is shown again. A row that ends
+    on its own day ends an earlier one.
     """
 
     code = pw.TextField(index=True)
@@ -117,7 +117,7 @@ class Silence(Table):
 
 
 class CardTest(Table):
-    """A bottle past its day that was tested on a card and found good until a day; the newest row rules."""
+    """A test on a card by which a bottle past its day is good until a day; the newest row counts."""
 
     bottle = refers_to(Bottle)
     asked_again_on = DayField()
@@ -128,7 +128,7 @@ class CardTest(Table):
 class Movement(Table):
     """One signed change of volume in one bottle; append-only.
 
-    When the books are proven it counts as `proof_kind`: its own, or for a reversal that of what it reverses.
+    The proof of the books counts it as `proof_kind`: its own kind, or for a reversal that of the reversed movement.
     """
 
     bottle = refers_to(Bottle, index=False)
@@ -144,12 +144,12 @@ class Movement(Table):
 
 
 FILLED = "kind IN ('moved_in', 'kept')"
-"""Movements that fill a bottle from others; few, and asked for by the costs of every month."""
+"""Movements that fill a bottle from others; there are few, and the costs of every month need them."""
 Movement.add_index(pw.SQL(f'CREATE INDEX "movement_filled" ON "movement" ("id") WHERE {FILLED}'))
 
 
 class BottleChange(Table):
-    """What else an errand changed on a bottle (opened, moved, discarded): the undo restores `before`."""
+    """A change of a bottle other than of its volume (opened, moved, discarded); the undo restores `before`."""
 
     booking = refers_to(Booking)
     bottle = refers_to(Bottle)

@@ -1,4 +1,4 @@
-"""Lines of products, and what their products have from them."""
+"""Tables of lines and of their products."""
 
 from stock.store import words
 from stock.store.fields import DayField
@@ -9,9 +9,9 @@ from stock.store.table import Table, one_of, refers_to
 
 
 class Line(Table):
-    """A maker's family of products that share facts. An empty field means: the line doesn't say it.
+    """A maker's family of products that share facts. An empty field means that the line has no such fact.
 
-    It has every column that its products take over, as `Product` has it: those of `line_fields.FIELDS`.
+    It has every column that its products inherit, as in `Product`: those of `line_fields.FIELDS`.
     """
 
     name = pw.TextField()
@@ -53,7 +53,7 @@ class LineSolvent(Table):
 
 
 class LineNotWith(Table):
-    """A product that those of a line may not meet."""
+    """A product that the products of a line must not meet."""
 
     line = refers_to(Line)
     other = refers_to(Product)
@@ -63,7 +63,7 @@ class LineNotWith(Table):
 
 
 class LineSheet(Table):
-    """A data sheet of a line that has no product yet; with the first one that comes it becomes that product's.
+    """A data sheet of a line without products; it becomes the first product's sheet.
 
     `rest` is JSON: `dosings` and `figures`, each a list of columns of `Dosing` and `FigureSource`.
     """
@@ -79,7 +79,7 @@ class LineSheet(Table):
 
 
 class LineProduct(Table):
-    """That a product belongs to a line, and what it says itself: words of `line_fields.FIELDS` between blanks."""
+    """The line of a product, and the product's own fields: words of `line_fields.FIELDS` between blanks."""
 
     product = refers_to(Product, primary_key=True)
     line = refers_to(Line)

@@ -1,11 +1,11 @@
 """The tables of a studio's books.
 
-Whole numbers all: microlitres (`_ul`), milligrams (`_mg`), the currency's minor unit (`_minor`), thousandths of a
-per cent (`_milli`) and of a degree C (`_mc`), micrometres (`_um`). Days are the studio's own, instants UTC.
-A booking is one errand at the shelf or bench, whole. A mix, wash, count or order carries its booking's number.
+Figures are whole numbers: microlitres (`_ul`), milligrams (`_mg`), the currency's minor unit (`_minor`), thousandths of
+a per cent (`_milli`) and of a degree C (`_mc`), micrometres (`_um`). Days are those of the studio's time zone, instants
+UTC. A booking is one complete errand at the shelf or bench. A mix, wash, count or order has its booking's number.
 
-Each table is defined when it is first asked for here, since to define one takes Peewee as long as many commands take to
-read it, and a command uses a third of them. No table depends on one that refers to it.
+A table is defined at its first use through this module, because defining one takes Peewee about as long as a command
+takes to read it, and a command uses a third of the tables. No table depends on one that refers to it.
 """
 
 from importlib import import_module
@@ -114,7 +114,7 @@ else:
     _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 
     def __getattr__(name: str) -> Any:
-        """The table of that name, which Python asks for here when it is not there yet.
+        """Define and return a table that has not been used yet; Python calls this for a missing attribute.
 
         Raises:
             AttributeError: there is none.

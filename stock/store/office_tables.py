@@ -1,4 +1,4 @@
-"""What a studio keeps beside its stock: closed periods, trainings, how its own spreadsheets are read."""
+"""Tables of a studio's office: closed periods, trainings, and the columns of its spreadsheets."""
 
 from stock.store import words
 from stock.store.fields import DayField, InstantField
@@ -15,7 +15,7 @@ class PeriodChange(Table):
 
 
 class Training(Table):
-    """Who of the studio was trained in what, on which day and until when it holds; one row a person and subject."""
+    """A training of a person in a subject: its day, and the last day on which it holds; one row for each such pair."""
 
     name = pw.TextField()
     name_key = pw.TextField()
@@ -28,7 +28,7 @@ class Training(Table):
 
 
 class SheetMap(Table):
-    """Which column of a studio's own spreadsheet means what, by the kind of import and its heads."""
+    """The meaning of the columns of a studio's own spreadsheet, by the kind of import and the columns' headings."""
 
     heads = pw.TextField(unique=True)
     meant = pw.TextField()

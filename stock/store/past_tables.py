@@ -1,4 +1,4 @@
-"""What was noted until a day, of facts that changed after it."""
+"""Tables of former facts, each with the last day for which it holds."""
 
 from stock.store.bottle_tables import Bottle
 from stock.store.fields import DayField
@@ -8,11 +8,11 @@ from stock.store.table import Table, refers_to
 
 
 class PastFacts(Table):
-    """What was noted of a product until a day, of the facts that were changed after it: the columns as JSON.
+    """The columns of a product before a change, as JSON, with the last day for which they hold.
 
-    `solvents` holds its solvents' rows, `not_with` the numbers of what it may not meet, and `prices` minor units by
-    size in microlitres; the latter two are missing from what older books kept. On a day the earliest row until that day
-    or a later one counts, else the product's own row.
+    `solvents` holds the rows of its solvents, `not_with` the numbers of products that it must not meet, and `prices`
+    minor units by size in microlitres; rows of older books lack the latter two. For a past day the earliest row that
+    ends on that day or later counts, else the product's own row.
     """
 
     product = refers_to(Product)
@@ -24,7 +24,7 @@ class PastFacts(Table):
 
 
 class PastOwner(Table):
-    """Whose a bottle was until a day, where that changed after it; empty for the studio."""
+    """A former owner of a bottle, with the last day for which it holds; empty for the studio."""
 
     bottle = refers_to(Bottle)
     until = DayField()
@@ -35,10 +35,10 @@ class PastOwner(Table):
 
 
 class PastSubstance(Table):
-    """What was noted of an own substance until a day, of those that were changed after it: its columns as JSON.
+    """The columns of an own substance before a change, as JSON, with the last day for which they hold.
 
-    On a day the earliest row until that day or a later one counts, else the substance's own row; an empty object says
-    that it was not noted then. `number` is the substance's, which may have been deleted since.
+    For a past day the earliest row that ends on that day or later counts, else the substance's own row; an empty object
+    means that the substance was not noted then. `number` is the substance's, which may have been deleted since.
     """
 
     number = pw.IntegerField()

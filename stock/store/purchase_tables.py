@@ -1,4 +1,4 @@
-"""What is bought: sizes and their prices, orders, invoices, and what jobs will need."""
+"""Tables of purchases: sizes and prices, orders, invoices, and planned uses."""
 
 from stock.store.bottle_tables import Booking, Job
 from stock.store.fields import DayField
@@ -21,7 +21,7 @@ class Pack(Table):
 
 
 class Order(Table):
-    """What was ordered from one supplier in one go; its number is its booking's."""
+    """An order from one supplier; its number is its booking's."""
 
     id = refers_to(Booking, primary_key=True, column_name="id")
     supplier = refers_to(Supplier, null=True)
@@ -42,7 +42,7 @@ class OrderLine(Table):
 
 
 class OrderEvent(Table):
-    """Packs of an order line that came (with the delivery's booking) or were cancelled; append-only."""
+    """Packs of an order line that were delivered (with the delivery's booking) or cancelled; append-only."""
 
     booking = refers_to(Booking)
     line = refers_to(OrderLine)

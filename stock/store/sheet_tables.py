@@ -1,4 +1,4 @@
-"""Data sheets, the dosings that they print, and where in them a figure was read."""
+"""Tables of data sheets, of their dosings, and of the places where figures were read."""
 
 from stock.store.fields import DayField
 from stock.store.orm import pw
@@ -9,7 +9,7 @@ from stock.store.table import Table, refers_to
 class DataSheet(Table):
     """One revision of a maker's technical or safety sheet.
 
-    One that is `of_line` is its product's line's, and stands with each product of the line.
+    A sheet with `of_line` belongs to the product's line and stands with each product of that line.
     """
 
     product = refers_to(Product)
@@ -42,11 +42,10 @@ class Dosing(Table):
 
 
 class FigureSource(Table):
-    """Where a figure of a product was read: the data sheet, and the line of its file.
+    """The data sheet and the line of its file where a figure of a product was read.
 
-    `field` is the figure's name, with a substance's or a needle's behind a colon where a sheet has several; `value` is
-    what was booked, as a person would write it, or the sheet's own words where the product has no field for it.
-    `page` is 0 where the file has no pages.
+    `field` is the figure's name, followed by a colon and a substance or a needle if a sheet has several; `value` is the
+    booked text, or the sheet's own words if the product has no such field. `page` is 0 for a file without pages.
     """
 
     product = refers_to(Product)

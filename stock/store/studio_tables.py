@@ -1,4 +1,4 @@
-"""What a studio decided for itself: its settings, its caution rules, what it knows of substances."""
+"""Tables of a studio's own choices and facts: its settings, its caution rules, its substances."""
 
 from stock.notation import DATE_ORDERS, DECIMAL_MARKS
 from stock.store import words
