@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import pytest
 
-from stock.bench import books, mixes, steps
+from stock.bench import books, leftovers, mixes, steps
 from stock.bench.closing import Ending, close
 from stock.bench.leftovers import contents, in_the_jar
 from stock.bench.mixing import MixRequest, book_mix
@@ -19,6 +19,7 @@ from stock.shelf import deliveries, products
 from stock.shelf.bottles import numbered, on_shelf
 from stock.store.connection import connection
 from stock.store.models import Close, NotWith, Product, Solvent
+from stock.text import LONGEST_NAME
 
 
 def test_sprayed_is_what_was_poured_and_added_less_what_is_left(mixed: int):
@@ -215,6 +216,48 @@ class TestContents:
         ranged = self.THINNER._replace(solvents=(SolventShare("ethanol", 50_000, "volume", 10_000),))
         made = contents([(self.PAINT, 2_000), (ranged, 1_000)])
         assert made.solvents == {("ethanol", "volume"): (3_333, 16_667)}
+
+    def test_a_figure_by_volume_is_the_mean_and_unknown_if_one_is(self):
+        """8 ml of 1.2 g/ml and 2 ml of 0.8 g/ml: 1.12 g/ml."""
+        heavy, light = (part._replace(density_ug_per_ml=ug, solids_milli=milli) for part, ug, milli in (
+            (self.PAINT, 1_200_000, 40_000), (self.THINNER, 800_000, 10_000),
+        ))  # fmt: skip
+        made = contents([(heavy, 8_000), (light, 2_000)])
+        assert (made.density_ug_per_ml, made.solids_milli) == (1_120_000, 34_000)
+        unknown = contents([(heavy, 8_000), (self.THINNER, 2_000)])
+        assert (unknown.density_ug_per_ml, unknown.solids_milli) == (None, None)
+
+    def test_it_is_kept_where_all_its_parts_may_be(self):
+        cold, warm = (self.PAINT._replace(store_low_mc=low, store_high_mc=high) for low, high in (
+            (2_000, 25_000), (5_000, 30_000),
+        ))  # fmt: skip
+        for parts in ([cold, warm], [warm, cold]):
+            made = contents([(part, 1_000) for part in parts])
+            assert (made.store_low_mc, made.store_high_mc) == (5_000, 25_000)
+        made = contents([(cold, 1_000), (self.PAINT, 1_000)])
+        assert (made.store_low_mc, made.store_high_mc) == (None, None)
+
+    def test_the_lowest_boiling_point_and_the_known_flash_point_of_the_worst_class_stand(self):
+        """Below 23 °C no other part makes it worse; from there on an unknown one may."""
+        low = self.THINNER._replace(boiling_point_mc=56_000, not_with=(1, 4, 9, 2))
+        for flash_mc, known in ((22_999, 22_999), (23_000, None)):
+            made = contents([(low._replace(flash_point_mc=flash_mc), 1_000), (self.UNKNOWN, 1_000)])
+            assert made.flash_point_mc == known
+        both = contents([(low, 1_000), (self.THINNER, 1_000), (self.PAINT, 1_000)])
+        assert (both.boiling_point_mc, both.not_with, both.no_flash_point) == (56_000, (4, 9), False)
+
+    def test_its_name_is_that_of_its_parts_unless_that_is_too_long(self):
+        parts = [
+            (1, "Blue", "paint", 1),
+            (2, "White", "paint", 1),
+            (1, "Blue", "paint", 2),
+            (3, "Slow", "reducer", 1),
+        ]
+        assert leftovers._name(parts, 7) == "Left of Blue + White with Slow"
+        assert leftovers._name(parts[:3], 7) == "Left of Blue + White"
+        fits = LONGEST_NAME - len("Left of ")
+        assert leftovers._name([(1, "b" * fits, "paint", 1)], 7) == "Left of " + "b" * fits
+        assert leftovers._name([(1, "b" * (fits + 1), "paint", 1)], 7) == "Left of mix 7"
 
 
 def test_of_two_jars_of_the_same_parts_the_stronger_one_s_solvent_counts(stocked: str):
