@@ -118,6 +118,8 @@ def area(text: str) -> int:
         if scale is None:
             refuse(_("area"), text, _("has no known unit"), accepted)
         exact = figure * scale
-    if not Fraction(1, 2) < exact <= MOST_MM2:
-        refuse(_("area"), text, _("is nothing") if exact <= 1 else _("is too large"), accepted)
+    if exact <= Fraction(1, 2):
+        refuse(_("area"), text, _("is nothing"), accepted)
+    if exact > MOST_MM2:
+        refuse(_("area"), text, _("is too large"), accepted)
     return round(exact)

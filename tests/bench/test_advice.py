@@ -54,7 +54,10 @@ class TestWhichSheetRules:
         ranges.append(bound(290, RangeLevel.LINE))
 
         def shown(needle_um):
-            return [each.title for each in advise(ranges, needle_um).neighbours]
+            there = [each.title for each in advise(ranges, needle_um).neighbours]
+            back = [each.title for each in advise(ranges[::-1], needle_um).neighbours]
+            assert sorted(back) == there  # whatever the order of the sheets
+            return there
 
         assert shown(300) == ["250", "350"]
         assert shown(150) == ["200"]
@@ -385,3 +388,8 @@ def test_ranges_fit_the_needles_that_they_are_for():
     shown = sheet(PAINT, 10, 20, pressure_low_pa=150_000, pressure_high_pa=200_000)
     assert shown.pressure_words in shown.words
     assert sheet(PAINT, 10, 20).words == "10 to 20 %, any needle (sheet 2024 of 2024-01-01)"
+
+
+def test_the_window_of_the_next_step_is_that_of_the_ruling_range():
+    tried = (MixOutcome(15, "good"),)
+    assert advise([sheet(PAINT, 10, 20)], None, tried).cells() == posterior(10, 20, tried)

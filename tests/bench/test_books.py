@@ -2,9 +2,11 @@
 
 import datetime as dt
 from fractions import Fraction
+from types import SimpleNamespace
 
 import pytest
 
+from stock import clock
 from stock.bench import advised_air, books, mixes, steps
 from stock.bench.books import advice_for, outcomes_of
 from stock.bench.closing import Ending, close
@@ -15,7 +17,7 @@ from stock.bench.reduction import Reduction
 from stock.bench.step_requests import StepRequest
 from stock.errors import BadInput, NotFound
 from stock.logbook.undo import undo
-from stock.shelf import products, sheets
+from stock.shelf import deliveries, products, sheets
 from stock.shelf.dosings import read as dosing
 from stock.shelf.studio import settings
 
@@ -177,7 +179,9 @@ class TestWhatMixesTaught:
         close(mix(15), Ending("good", room_mc=21_000, humidity_milli=45_000))
         close(mix(15), Ending("good"))
         assert books.room_noted(today) == (21_000, 45_000)
-        assert books.room_noted(today - dt.timedelta(1)) == (None, None)
+        yesterday = today - dt.timedelta(1)
+        deliveries.receive("Gull White", 60_000, on=clock.now() - dt.timedelta(1))
+        assert books.room_noted(yesterday) == (None, None)
 
     def test_a_step_says_that_it_was_too_thick_before(self, mixed: int):
         steps.book_step(mixed, StepRequest(Fraction(5)))
@@ -223,3 +227,22 @@ def test_the_air_of_an_advised_mix_is_that_of_its_paint_with_the_reducer_that_it
 def test_the_needle_of_an_advice_is_in_millimetres(stocked: str):
     assert advice_for("Harbour Blue", needle_um=350).as_json()["needle_mm"] == 0.35
     assert advice_for("Harbour Blue").as_json()["needle_mm"] is None
+
+
+def test_another_paint_of_another_line_is_kin_by_its_reducer_at_the_same_needle_alone():
+    blue, red = (SimpleNamespace(id=number, product_id=number, line="") for number in (1, 2))
+    made = SimpleNamespace(main_paint=red, needle_um=350, closed=SimpleNamespace(needle_um=None))
+    for needle, kin in ((350, "reducer"), (800, None)):
+        assert books._kin(made, blue, needle) == kin
+    assert books._kin(SimpleNamespace(main_paint=None, closed=made.closed), blue, 350) is None
+    assert books._kin(SimpleNamespace(main_paint=red, closed=None), blue, 350) is None
+
+
+def test_a_mix_that_is_no_kin_teaches_nothing(monkeypatch):
+    thinner = SimpleNamespace(id=3)
+    made = SimpleNamespace(shares=lambda _: {3: 1}, closed=SimpleNamespace(room_mc=None, humidity_milli=None))
+    monkeypatch.setattr(books, "closed_with", lambda *_, **__: [made])
+    monkeypatch.setattr(books, "outcomes_of", lambda *_: [MixOutcome(20, "good")])
+    for kin, many in (("own", 1), (None, 0)):
+        monkeypatch.setattr(books, "_kin", lambda *_, kin=kin: kin)
+        assert len(books._tried(thinner, [thinner], None, (None, None), None)) == many

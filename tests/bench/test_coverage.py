@@ -86,3 +86,22 @@ def test_what_an_area_takes_by_hand():
     assert coverage.to_mix(100_000, film) == (12_500, 0)
     assert coverage.to_mix(100_000, film, fifth) == (12_500, 2_500)
     assert coverage.to_mix(100_001, film)[0] == 12_501  # rounded up
+
+
+def test_an_area_is_more_than_half_a_square_millimetre_and_at_most_a_thousand_square_metres():
+    assert (coverage.area("0.51 mm2"), coverage.area("1000 m2")) == (1, 10**9)
+    for text, why in (("0.5 mm2", "is nothing"), ("1000.001 m2", "is too large")):
+        with pytest.raises(BadInput, match=why):
+            coverage.area(text)
+
+
+def test_a_film_is_written_from_one_micrometre_to_ten_millimetres():
+    assert (coverage.film("1 um"), coverage.film("10 mm")) == (1, 10_000)
+    for text in ("0.99 um", "10.001 mm"):
+        with pytest.raises(BadInput, match="possible film"):
+            coverage.film(text)
+
+
+def test_solids_and_transfer_are_more_than_nothing_and_may_be_all():
+    assert Film(25, 100_000, 100_000).wet_um() == 25
+    assert Film(25, 1, 1).wet_um() == 2_500_000

@@ -150,3 +150,8 @@ def test_a_step_does_not_begin_it_anew(kit):
         answer = plan_step(number, StepRequest(5)).as_json()["pot_life"]
         assert answer["over"]
         assert "over since" in answer["words"], "a step doesn't bring it back, and says so"
+
+
+def test_in_its_last_minute_none_is_left():
+    last = PotLife(NOON, 240).words(NOON + timedelta(minutes=239, seconds=30))
+    assert last.startswith(f"{in_words(0)} left")

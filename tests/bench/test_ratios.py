@@ -2,9 +2,11 @@
 
 import datetime as dt
 from fractions import Fraction
+from types import SimpleNamespace
 
 import pytest
 
+from stock.bench import ratios
 from stock.bench.mixing import MixRequest, book_mix, plan
 from stock.bench.ratios import reducers_for
 from stock.errors import Stopped
@@ -157,3 +159,31 @@ def test_a_cleaner_may_thin_where_a_sheet_allows_it(stocked: str):
     sheets.add("Harbour Blue", "Blue", DAY, dosings=[dosing("with=Wash Down low=5 high=20")])
     assert reducers_for(blue, as_of=DAY) == ["Wash Down", "Slow Thinner"]
     assert reducers_for(products.find("Gull White"), as_of=DAY) == ["Slow Thinner"]
+
+
+def test_without_paint_or_without_reducer_and_hardener_nothing_is_judged():
+    for parts in ([(1, "reducer", 1_000)], [(1, "paint", 1_000)], []):
+        assert ratios.findings(parts, {}, as_of=DAY) == []
+
+
+def test_how_specific_a_range_is():
+    """0 for the product it names, 1 for the line it names, 2 of a reducer's own sheet that names neither."""
+
+    def named(with_product: str = "", for_line: str = "") -> SimpleNamespace:
+        return SimpleNamespace(with_product=with_product, for_line=for_line)
+
+    reducer = SimpleNamespace(name="Slow", role="reducer", line="")
+    paint = SimpleNamespace(name="Blue", role="paint", line="Quay")
+    entries = (
+        named(with_product="blue"),
+        named(for_line="quay"),
+        named(),
+        named("White"),
+        named(for_line="Shore"),
+    )
+    sheet = SimpleNamespace(product="Slow", dosings=entries)
+    others = SimpleNamespace(product="Quick", dosings=entries)
+    found = list(ratios._about([others, sheet], reducer, paint))
+    assert [(level, entry) for level, _, entry in found] == list(enumerate(entries[:3]))
+    of_paint = SimpleNamespace(product="Blue", dosings=(named(),))
+    assert list(ratios._about([of_paint], paint, reducer)) == []

@@ -183,3 +183,53 @@ class TestStages:
         ]  # fmt: skip
         beyond = stages(pours, {2: StepNote(99_000, None)})[1]
         assert (beyond.paint_ul, beyond.reducer_ul) == (8_000, 1_800)
+
+
+@pytest.mark.parametrize(
+    ("percent", "ratio"),
+    [
+        (Fraction(1_000, 11), "11:10"),
+        (Fraction(1_100, 12), "1.09:1"),
+        (Fraction(200, 99), "99:2"),
+        (Fraction(200, 101), "50.5:1"),
+        (1, "100:1"),
+        (Fraction(100, 3), "3:1"),
+    ],
+)
+def test_a_ratio_of_few_parts_is_whole_and_another_has_two_decimals(percent, ratio):
+    """Up to ten parts of reducer and a hundred of paint."""
+    assert f" = {ratio} = " in str(Reduction(Fraction(percent)))
+
+
+def test_per_cents_are_shown_to_a_tenth():
+    assert str(Reduction(Fraction(100, 3))) == "33.3 % of the paint = 3:1 = 25 % of the mix"
+
+
+def test_scripts_read_every_reading_of_a_broken_per_cent():
+    """12.5 % of the paint are 1 part to 8, a ninth of the mix."""
+    told = Reduction(Fraction(25, 2)).as_json()
+    assert (told["percent_of_paint"], told["paint_parts"], told["percent_of_mix"]) == (12.5, 8, 11.111)
+
+
+@pytest.mark.parametrize(
+    ("numerator", "denominator", "number"),
+    [
+        (4, 2, 2),
+        (1, 3, 0.333),
+        (2, 3, 0.667),
+        (1, 2_000, 0),
+        (3, 2_000, 0.002),
+        (5, 2_000, 0.002),
+        (7, 4, 1.75),
+    ],
+)
+def test_a_figure_for_scripts_has_three_decimals_and_half_of_the_last_goes_to_the_even_one(
+    numerator, denominator, number
+):
+    found = reduction._number(numerator, denominator)
+    assert (found, type(found)) == (number, type(number))
+
+
+def test_the_smallest_step_is_more_than_none():
+    assert reduction.step(8_000, Fraction(1, 2)) == 40
+    assert reduction.step(1, Fraction(100)) == 1

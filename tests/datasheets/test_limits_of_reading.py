@@ -81,3 +81,11 @@ def test_the_process_prints_the_texts_then_the_words_of_the_pages_that_it_is_tol
 def test_half_a_letter_of_a_broken_font_is_printed_as_unreadable(capsys):
     pdf_words._print({"flow": "a\ud83d"})
     assert json.loads(capsys.readouterr().out) == {"flow": "a\ufffd"}
+
+
+def test_letters_half_their_height_apart_are_two_words(tmp_path):
+    pages = Pages()
+    pages.row((50, "12"), (66, "34"), size=8)
+    ((_, _, words),) = pdf_words.read(str(pages.save(tmp_path / "gap.pdf")), lambda flow: {1: 9})["placed"]
+    assert [word[0] for word in words] == ["12", "34"]
+    assert 2 < words[1][1] - words[0][2] < 8

@@ -59,6 +59,7 @@ def test_the_day_of_the_last_section_counts_where_the_first_has_none():
     for sheet, day, section in (
         (safety_sheet(s1=first, s16=last), "2024-05-03", 1),
         (safety_sheet(s16=last), "2025-06-04", 16),
+        (safety_sheet(s1="Product name: Tern", s16=last), "2025-06-04", 16),
         (safety_sheet(s1=first), "2024-05-03", 1),
     ):
         (found,) = [each for each in proposals.propose([sheet]) if each.name == "revised_on"]

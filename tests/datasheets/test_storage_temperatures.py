@@ -121,3 +121,10 @@ def test_both_ends_are_booked_and_one_alone_is_kept_as_words(books: str, tmp_pat
 
     take(read(tmp_path, one_end, "store_high_c"), "tern")  # the other end is in the record
     assert record_texts.product("Tern")["store_at"] == "5C..25C"
+
+
+def test_a_sentence_about_storing_goes_on_for_two_lines_at_most():
+    for between, found in ((["in a tin"], ["low", "high"]), (["in a tin", "well closed"], [])):
+        texts = ["Store the product", *between, "between 5 and 30 °C"]
+        lines = [of_text(1, at, text) for at, text in enumerate(texts, 1)]
+        assert [one.key for one in storage_temperatures(lines, 7, comma_decimal=None)] == found
