@@ -1,4 +1,4 @@
-"""The commands that are about the program: its help, its manual page, and completion in a shell."""
+"""The commands about the program itself: its help, its manual page, and completion in a shell."""
 
 from argparse import ArgumentParser
 from typing import Any

@@ -1,4 +1,4 @@
-"""`ullage reduce`, `viscosity`, `advise`, `step`, `close`: thinning, and how a mix goes on."""
+"""`ullage reduce`, `viscosity`, `advise`, `step`, `close`: thinning, and work on an open mix."""
 
 from collections.abc import Iterable
 from typing import Any
@@ -205,7 +205,7 @@ def show_advice(args: Any, context: Context) -> Result:
 
 
 def advice_lines(answer: dict[str, Any]) -> Iterable[str]:
-    """Advice as people read it: the figures, the reasons, and what disagrees with them."""
+    """Advice in lines: the figures, their reasons, and the sources that disagree."""
     reducers = _(" and ").join(answer["with"]) or _("any reducer")
     needle = (
         _(", needle {needle_mm} mm", needle_mm=in_full(answer["needle_mm"])) if answer["needle_mm"] else ""

@@ -1,4 +1,4 @@
-"""`ullage today`, `logbook`, `undo`, `check`: what was done, and whether the books add up."""
+"""`ullage today`, `logbook`, `undo`, `check`: past bookings, and the proof of the books."""
 
 from typing import Any
 
@@ -82,7 +82,7 @@ FOLLOWED = {
     "kept": _("stay, since something else uses them"),
     "brought_back": _("brought back with it"),
 }
-"""What becomes of the records that an imported file made, by the key of an undo's answer."""
+"""Headings for the records of an imported file that an undo affected, by the key of its answer."""
 
 
 def take_back(args: Any, context: Context) -> Result:

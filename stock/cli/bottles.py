@@ -1,4 +1,4 @@
-"""`ullage bottle`, `spill`: what is done with a bottle that stands on the shelf."""
+"""`ullage bottle`, `spill`: errands about a bottle on the shelf."""
 
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
@@ -182,7 +182,7 @@ def change_bottle(args: Any, context: Context) -> Result:
 
 
 def _given_facts(args: Any, context: Context) -> "FactsOfBottle":
-    """The facts that were given, None for a day that nobody knows."""
+    """The given facts; None for an unknown day."""
     given: FactsOfBottle = {}
     if args.container is not None:
         given["container"] = args.container
@@ -203,7 +203,7 @@ def _given_facts(args: Any, context: Context) -> "FactsOfBottle":
 
 
 def _facts_in_words(answer: Mapping[str, Any]) -> Iterator[str]:
-    """A line for each fact that was noted."""
+    """A line for each noted fact."""
     bottle = answer["bottle"]
     if "container" in answer:
         known = answer["container"]

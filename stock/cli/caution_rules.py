@@ -1,4 +1,4 @@
-"""`ullage caution-rule`: this studio's own word on the caution rules, and the rule sets that it lives by."""
+"""`ullage caution-rule`: this studio's changes of caution rules, and its rule sets."""
 
 from typing import Any
 
@@ -88,7 +88,7 @@ def change_rule(args: Any, context: Context) -> Result:
 
 
 def _silence_one(args: Any) -> Result:
-    """A rule silenced for one product, bottle or place, or heard again."""
+    """Silence a rule for one product, bottle or place, or end that."""
     from stock.cautions import books  # loads the tables
     from stock.cautions.silences import silence  # loads the tables
 
@@ -112,7 +112,7 @@ def _silence_one(args: Any) -> Result:
 
 
 def _figure(text: str, measures: str) -> tuple[str, int]:
-    """`near_days=60`, `litres_milli=20l`."""
+    """Read a rule's figure as it is typed: `near_days=60`, `litres_milli=20l`."""
     from stock.cautions import rule_figures  # only here
 
     name, sign, figure = text.partition("=")

@@ -82,7 +82,7 @@ def show_cautions(args: Any, context: Context) -> Result:
 
 
 def _as_json(finding: Any, places: Mapping[Any, Sequence[Any]]) -> dict[str, Any]:
-    """A finding, with where its figures were read where a sheet's file says so."""
+    """A finding, with the places in a sheet's file where its figures were read, if any."""
     read = [one.as_json() | {"place": one.place} for one in places.get(finding, ())]
     return finding.as_json() | ({"read_from": read} if read else {})
 
@@ -119,7 +119,7 @@ def _alike(rows: Sequence[Any]) -> dict[tuple[str, str, str], list[Any]]:
 
 
 def _remedy(same: Sequence[Any]) -> str | None:
-    """The remedy of findings that are alike, with NAME and NUMBER where theirs differ; None if they differ in more."""
+    """The common remedy of findings, with NAME and NUMBER where they differ; None if they differ in more."""
     remedies = {str(each.remedy) for each in same}
     if len(remedies) > 1:
         remedies = {str(_of_any(each)) for each in same}
@@ -142,7 +142,7 @@ def _about(finding: Any) -> Iterator[str]:
 
 
 def silenced_lines(changes: Sequence[Any]) -> Iterator[str]:
-    """What is silenced, everywhere or for one thing until a day, and why."""
+    """A line for each silence, everywhere or for one subject until a day, with its reason."""
     for change in changes:
         if change.silences and not change.scoped:
             yield _("Silenced here: {code} ({reason})", code=change.code, reason=plain(change.reason))
@@ -284,7 +284,7 @@ def _own_choice(code: str, context: Context) -> tuple[Any, str]:
 
 
 def show_classes(args: Any, context: Context) -> Result:
-    """`ullage classify`: needs no books but for how their studio writes figures."""
+    """`ullage classify`; books are opened only for their studio's notation."""
     from stock.cautions.classification import classify  # only here
 
     context.open_if_there()

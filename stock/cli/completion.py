@@ -1,7 +1,7 @@
 """Completion in a shell: commands and options from the parsers, names from the books.
 
-The shell runs `ullage` itself at each Tab, with the line in its environment, and reads what fits. Books that can't be
-read, or are none, complete nothing: a Tab never prints an error.
+The shell runs `ullage` at each Tab, with the line in its environment, and reads the completions. Unreadable or missing
+books give none: a Tab never prints an error.
 """
 
 import argparse
@@ -37,14 +37,14 @@ NAMES_OF = {
     "supplier": SUPPLIERS,
     "basket": SUPPLIERS,
 }
-"""What an argument names, by the name that the parsers give it."""
+"""The kind of name that an argument takes, by the argument's name in the parsers."""
 BEFORE_EQUALS = {"parts": PRODUCTS, "part": PRODUCTS, "lines": PRODUCTS, "packs": PRODUCTS}
-"""Arguments in which a name stands before `=`."""
+"""The kind of name that stands before `=` in an argument."""
 MOST_OFFERED = 500
 
 
 def script(shell: str) -> str:
-    """What a shell reads once, so that it asks `ullage` for completions.
+    """The script that a shell reads once, so that it asks `ullage` for completions.
 
     Args:
         shell: bash, zsh or fish.
@@ -53,7 +53,7 @@ def script(shell: str) -> str:
 
 
 def complete(output_stream: Any = None) -> None:
-    """Write what fits the line in the environment, where the shell reads it, and end the process.
+    """Write the completions of the line in the environment for the shell, and end the process.
 
     Raises:
         SystemExit: always.
@@ -64,7 +64,7 @@ def complete(output_stream: Any = None) -> None:
 
 
 def _prepare(parser: argparse.ArgumentParser, words: tuple[str, ...] = ()) -> None:
-    """Give a parser and all below it the options of every line, and each argument the names that it may take."""
+    """Give a parser and all below it the options of every line, and each argument the names that complete it."""
     for action in parser._actions:
         named = NAMES_OF.get(action.dest)
         if action.dest == "name" and words[:1] and words[-1] != "add":
@@ -102,7 +102,7 @@ def _names(of: str, ending: str = "") -> Callable[..., list[str]]:
 
 
 def _in_books(of: str, address: str) -> Iterable[str]:
-    """The names of one kind that the books hold, in the order of the letters."""
+    """The names of one kind in the books, in alphabetical order."""
     from stock.store import models
     from stock.store.connection import connection, open_books
 

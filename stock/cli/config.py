@@ -1,4 +1,4 @@
-"""`ullage config`: what this machine's user has set for all studios."""
+"""`ullage config`: the settings of this machine's user for all studios."""
 
 import os
 from typing import Any
@@ -97,7 +97,7 @@ def _require(setting: str, value: str) -> None:
     """Refuse a value that the setting can't have.
 
     Raises:
-        BadInput: it can't; says what it can be.
+        BadInput: it can't; the remedy lists possible values.
     """
     if not value.strip():
         raise BadInput(

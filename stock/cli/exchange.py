@@ -1,4 +1,4 @@
-"""`ullage backup`, `restore`, `copy`: the whole studio, kept safe, put back or moved."""
+"""`ullage backup`, `restore`, `copy`: backups of the whole studio, and moving it."""
 
 import sys
 from collections.abc import Iterable
@@ -114,7 +114,7 @@ def put_back(args: Any, context: Context) -> Result:
 
 
 def _agreed(args: Any, context: Context, lost: Any) -> bool:
-    """Whether to go on: a person at a terminal is asked, a script is not."""
+    """Whether to go on; only a person at a terminal is asked."""
     if args.yes or context.json or not lost or sys.stdin is None or not sys.stdin.isatty():
         return True
     question = "\n".join(

@@ -1,4 +1,4 @@
-"""`ullage export`, `import`, `labels`: files for other programs, from other programs, and for the bottles."""
+"""`ullage export`, `import`, `labels`: files for and from other programs, and labels for bottles."""
 
 import os
 from typing import Any
@@ -193,7 +193,7 @@ def _sheet_in(args: Any, context: Context) -> Result:
 
 
 def _keep_bad_rows(made: Any, args: Any, context: Context) -> list[str]:
-    """Write the bad rows where `--bad-to` says, before anything is booked; the line that says so."""
+    """Write the bad rows to the file of `--bad-to` before anything is booked; returns the line about it."""
     if args.bad_to is None or not made.bad:
         return []
     from stock.exchange import bad_file  # loads the tables

@@ -16,11 +16,11 @@ if TYPE_CHECKING:
 TABLE = _(
     "also write one table for other programs, all months unless one is named, and datapackage.json beside it"
 )
-"""What every report's --csv does."""
+"""The help of every report's --csv."""
 
 
 def source(text: str) -> "Path":
-    """The type of an option that names what is read.
+    """The type of an option that names a file to read.
 
     Raises:
         BadInput: the text can't be a path.
@@ -31,7 +31,7 @@ def source(text: str) -> "Path":
 
 
 def target(text: str) -> "Path":
-    """The type of an option that names what is written.
+    """The type of an option that names a file to write.
 
     Raises:
         BadInput: the text can't be a path.
@@ -40,7 +40,7 @@ def target(text: str) -> "Path":
 
 
 def address(text: str) -> str:
-    """The type of an option that names books: a server's address, or a file that will hold them.
+    """The type of an option that names books: a server's address, or a file to be made.
 
     Raises:
         BadInput: the text can't be a path.
@@ -75,11 +75,11 @@ def writes(parser: Any, *options: tuple[str, str]) -> None:
 def deliver(
     outputs: "Sequence[Output]", result: Result, context: Context, args: argparse.Namespace
 ) -> Result:
-    """Write the outputs of a command and add a line that says where; one for standard output replaces the lines.
+    """Write the outputs of a command and add a line with their paths; an output on standard output replaces the lines.
 
     Raises:
         BadInput: more than one thing would go to standard output, or a file can't be written.
-        WouldOverwrite: something stands there; nothing was written.
+        WouldOverwrite: a path is in use; nothing was written.
     """
     if not outputs:
         return result

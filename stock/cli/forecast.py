@@ -1,4 +1,4 @@
-"""`ullage forecast`: what runs out when, and what to order by which day."""
+"""`ullage forecast`: the days on which products run out, and the days to order by."""
 
 from collections.abc import Iterable, Sequence
 from datetime import date

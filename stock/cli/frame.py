@@ -1,4 +1,4 @@
-"""What every command receives and returns."""
+"""The frame of all commands: their context, their result, and shared types of arguments."""
 
 from argparse import ArgumentTypeError
 from collections.abc import Callable, Sequence
@@ -14,7 +14,7 @@ from stock.text import plain
 
 
 class Context:
-    """Where the books are and in what form the answer is wanted. The books are opened when a command needs them.
+    """The address of the books and the form of the answer. The books are opened when a command needs them.
 
     Attributes:
         json: whether the answer is JSON.
@@ -38,7 +38,7 @@ class Context:
         self.held.enter_context(connection())
 
     def open_if_there(self) -> bool:
-        """Open the books for how their studio writes figures, where there are some; whether they were opened."""
+        """Open the books, if there are any, for their studio's notation; returns whether they were opened."""
         from stock.errors import BooksUnreachable  # only for the few commands that need no books
 
         try:
@@ -90,10 +90,10 @@ class Result(NamedTuple):
 
 
 def by_entries(result: Result, keys: Sequence[str]) -> Result:
-    """The answer as the entries of the first of these lists that it has.
+    """The answer with the entries of the first of these lists that it contains.
 
     Raises:
-        BadInput: it has none of them.
+        BadInput: it contains none of them.
     """
     entries = next((key for key in keys if key in result.answer), "")
     if not entries:
@@ -102,7 +102,7 @@ def by_entries(result: Result, keys: Sequence[str]) -> Result:
 
 
 def no_list() -> BadInput:
-    """The refusal of `--ndjson` where the answer is no list."""
+    """The refusal of `--ndjson` for an answer without a list."""
     return BadInput(
         _("this answer is no list, so it has no entries for lines of their own; nothing was done"),
         remedy=Remedy(_("Ask for it whole "), Option("json")),
@@ -110,7 +110,7 @@ def no_list() -> BadInput:
 
 
 LONGEST_NUMBER = 18
-"""How many digits a number may have so that every engine can hold it."""
+"""The most digits of a number that every engine can hold."""
 
 
 def whole(text: str) -> int:
@@ -126,7 +126,7 @@ def whole(text: str) -> int:
 
 
 def instant(text: str | None) -> datetime | None:
-    """When an errand happened, as `--on` says it in the studio's time zone; None where it was not given.
+    """The moment of an errand by `--on`, in the studio's time zone; None if it was not given.
 
     Raises:
         BadInput: no day or time that can be read.

@@ -1,4 +1,4 @@
-"""The lines that `ullage import` prints of a spreadsheet: what it would book, and what it booked."""
+"""The lines that `ullage import` prints about a spreadsheet, before and after it is booked."""
 
 from collections.abc import Iterable
 from typing import Any
@@ -86,7 +86,7 @@ def _kept_lines(answer: dict[str, Any]) -> Iterable[str]:
 
 
 def _corrected_lines(answer: dict[str, Any]) -> Iterable[str]:
-    """What a sheet that came before says otherwise of its bottles, and which it doesn't have any more."""
+    """The differences between a corrected sheet and its earlier import, and the bottles that it no longer has."""
     for number in answer["takes_back"]:
         yield _("  import {number} is taken back, and the file booked anew", number=number)
     if answer["takes_back"]:
@@ -160,7 +160,7 @@ def _made_lines(answer: dict[str, Any], verb: str) -> Iterable[str]:
 
 
 def booked(answer: dict[str, Any]) -> Iterable[str]:
-    """What importing a spreadsheet booked, and what it left out."""
+    """The bookings of an imported spreadsheet, and the rows left out."""
     if answer.get("again"):
         yield _(
             "{file} was booked before; nothing was booked now. To book it again: --again", file=answer["file"]

@@ -1,4 +1,4 @@
-"""`ullage invoice` and `ullage purchases`: what suppliers billed, and what came for it."""
+"""`ullage invoice` and `ullage purchases`: suppliers' invoices and their deliveries."""
 
 from typing import Any
 

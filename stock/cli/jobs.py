@@ -1,4 +1,4 @@
-"""`ullage job`, `cost`, `emissions`, `trace`: jobs, their cost, what was emitted, and where a lot went."""
+"""`ullage job`, `cost`, `emissions`, `trace`: jobs, costs, emissions, and the use of a lot."""
 
 from typing import TYPE_CHECKING, Any
 

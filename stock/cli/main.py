@@ -53,7 +53,7 @@ FAMILIES = {
 }
 FAMILY_OF = {name: family for family, names in FAMILIES.items() for name in names}
 USUAL_VERB = {"substance": "show"}
-"""The verb of a command that is meant where none is written."""
+"""The verb that a command means if none is typed."""
 BOOKED = _("something was booked before that: look at `ullage logbook` before you do it again")
 
 FAULT = 70
@@ -63,14 +63,14 @@ DISK_FAILS = (errno.EIO, errno.ENOSPC, errno.EROFS)
 
 
 argparse._ = language.N_  # type: ignore[attr-defined]
-# argparse looks its own words up by gettext for each parser anew, in catalogues that nobody ships: they stay English.
+# For each parser argparse looks up its own words by gettext in catalogues that don't exist; they stay English.
 
 BELOW_ZERO = re.compile(r"-\.?\d[\d.,]*\s*(°|deg)?\s*[cf]?(\s*\.\..*)?$", re.ASCII | re.IGNORECASE)
-"""What begins with a hyphen and is a figure, a temperature, or a range of temperatures."""
+"""A figure, a temperature or a range of temperatures that begins with a hyphen."""
 
 
 class Parser(argparse.ArgumentParser):
-    """An argparse parser whose refusals are a `BadInput`, and to which `-20C` is a temperature and no option."""
+    """An argparse parser that refuses with `BadInput` and takes `-20C` for a temperature, not an option."""
 
     _helps = False
 
@@ -79,9 +79,9 @@ class Parser(argparse.ArgumentParser):
         self._negative_number_matcher = BELOW_ZERO
 
     def _get_formatter(self) -> argparse.HelpFormatter:
-        """The formatter of a help; argparse makes one for each option that is added, too, to prove its value's name.
+        """The formatter of a help; argparse also makes one for each added option, to check its value's name.
 
-        That one need not be as wide as the terminal, which takes longer to ask than all else that a parser does.
+        These formatters need no terminal width, which takes longer to ask for than everything else in a parser.
         """
         return super()._get_formatter() if self._helps else argparse.HelpFormatter(self.prog, width=80)
 
@@ -91,12 +91,12 @@ class Parser(argparse.ArgumentParser):
         return super().format_help()
 
     def format_usage(self) -> str:
-        """The first lines of the help, likewise."""
+        """The usage, as wide as the terminal."""
         self._helps = True
         return super().format_usage()
 
     def add_subparsers(self, **more: Any) -> Any:
-        """Begin the commands below this one; argparse would write a help only to learn what they are called."""
+        """Begin the commands below this one, without the help that argparse would write only for their prefix."""
         return super().add_subparsers(**{"prog": self.prog, **more})
 
     def error(self, message: str) -> NoReturn:
@@ -120,10 +120,10 @@ class Parser(argparse.ArgumentParser):
 
 
 class _ParserOfCommands(Parser):
-    """The parser above those of the commands."""
+    """The parser of the whole command line, above those of the commands."""
 
     def format_help(self) -> str:
-        """The help, with what it says of every command at its foot."""
+        """The help, with the options of every command at its foot."""
         from stock.cli.shared_help import foot  # only for this help
 
         self.epilog = foot()
@@ -152,7 +152,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def guarded(work: Callable[[], int], context: Context) -> int:
-    """Run some work; its exit status, or that of its error, which is printed as one sentence on stderr."""
+    """Run some work; returns its exit status, or that of its error, which is printed as one sentence on stderr."""
     streams.prepare()
     before = bookings()
     try:
@@ -178,7 +178,7 @@ def bookings() -> int:
 
 
 def refuse(error: UllageError, context: Context, *, booked: bool) -> int:
-    """Print why a command was refused, or what failed after it had booked something; return the exit status.
+    """Print why a command was refused, or the failure after its booking; return the exit status.
 
     A failure after a booking exits with 1, because 2 and 3 promise that nothing was booked.
     """
@@ -192,7 +192,7 @@ def refuse(error: UllageError, context: Context, *, booked: bool) -> int:
 
 
 def write_remarks() -> None:
-    """Print what is odd about the opened books, a line each, on stderr."""
+    """Print the remarks on the opened books on stderr, a line each."""
     remarks = sys.modules.get("stock.store.remarks")
     for sentence in remarks.noted() if remarks is not None else ():
         streams.write_line(_("ullage: {sentence}", sentence=plain(sentence, 2000)))
@@ -204,8 +204,8 @@ def back_up_daily(address: str, what: str = "") -> None:
     A command that only reads never waits for it, and a backup that fails does not fail the command.
 
     Args:
-        address: where the books are.
-        what: what was booked, to be repeated if the backup can't be made.
+        address: the address of the books.
+        what: the booking in words, for the message if the backup can't be made.
     """
     store = sys.modules.get("stock.store.connection")
     if store is None or not store.wrote_to(address):
@@ -239,7 +239,7 @@ def take_options(line: Sequence[str], context: Context) -> list[str]:
     Returns:
         The rest of the line.
     Raises:
-        BadInput: an option without its value, or an address that books can't have.
+        BadInput: an option lacks its value, or the address can't be one of books.
     """
     rest: list[str] = []
     given: dict[str, str] = {}
@@ -275,7 +275,7 @@ def take_options(line: Sequence[str], context: Context) -> list[str]:
 
 
 def usual_address() -> str:
-    """The books that are used when the line names none: those of the settings file, else a file of our own.
+    """The books used when the line names none: those of the settings file, else the default file.
 
     Raises:
         BadInput: the settings file can't be read.
@@ -303,7 +303,7 @@ def parser_for(name: str | None) -> Parser:
 
 
 def below(parser: argparse.ArgumentParser) -> dict[str, argparse.ArgumentParser]:
-    """The parsers of the commands below a parser, by name; empty where it has none."""
+    """The parsers of the commands below a parser, by name; empty if it has none."""
     for action in parser._actions:
         if isinstance(action, argparse._SubParsersAction):
             return dict(action.choices)
@@ -314,7 +314,7 @@ def require_command(name: str) -> None:
     """Refuse a word that is no command.
 
     Raises:
-        BadInput: it is none; the remedy names those that are close to it.
+        BadInput: it is none; the remedy names similar commands.
     """
     if name not in FAMILY_OF:
         from difflib import get_close_matches  # only for the refusal
@@ -326,10 +326,10 @@ def require_command(name: str) -> None:
 
 
 def require_chosen_language() -> None:
-    """Refuse to go on in English where a language is chosen that there isn't.
+    """Refuse an unknown chosen language instead of going on in English.
 
     Raises:
-        BadInput: there is no such language; names those that there are.
+        BadInput: the language is unknown; the remedy lists the available ones.
     """
     if language.CHOSEN not in language.LANGUAGES:
         from stock import config  # only where the choice is wrong
@@ -355,7 +355,7 @@ def run(line: Sequence[str], context: Context) -> Result:
 
 
 def _with_verb(line: list[str], name: str | None, parser: argparse.ArgumentParser) -> list[str]:
-    """The line with the verb that a command means where a person left it out: `ullage substance toluene`."""
+    """The line with the usual verb of a command if it was left out, as in `ullage substance toluene`."""
     if name not in USUAL_VERB:
         return line
     at = line.index(name) + 1
@@ -366,7 +366,7 @@ def _with_verb(line: list[str], name: str | None, parser: argparse.ArgumentParse
 
 
 def version() -> Result:
-    """The version that is installed."""
+    """The installed version."""
     from importlib import metadata  # only for this
 
     number = metadata.version("ullage")
@@ -374,7 +374,7 @@ def version() -> Result:
 
 
 def unforeseen(error: Exception, address: str) -> UllageError:
-    """The error for a fault of the program, unless the disk fails or the books turn out to be damaged.
+    """The error for a fault of the program; a failing disk or damaged books have errors of their own.
 
     The books are as they were, because a booking is made whole or not at all.
     """

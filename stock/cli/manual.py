@@ -83,7 +83,7 @@ def _names(action: argparse.Action) -> str:
 
 
 def _value(action: argparse.Action) -> str:
-    """The word for what an option takes; empty for a switch."""
+    """The word for an option's value; empty for a switch."""
     if action.nargs == 0:
         return ""
     if isinstance(action.metavar, str):
@@ -120,7 +120,7 @@ def _sentences(text: str) -> Iterator[str]:
 
 
 def _plain(text: str, *, start: bool = False) -> str:
-    """A text that roff reads as letters: no escapes, and no request at a line's start."""
+    """A text escaped for roff, so that it contains no escapes and no request at a line's start."""
     safe = text.replace("\\", "\\e").replace("-", "\\-")
     if start and safe.startswith((".", "'")):
         return "\\&" + safe

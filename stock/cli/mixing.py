@@ -1,4 +1,4 @@
-"""`ullage mix`, `wash`: what is poured at the bench and what it is cleaned with."""
+"""`ullage mix`, `wash`: mixes and cleanings at the bench."""
 
 from argparse import ArgumentTypeError
 from collections.abc import Iterable

@@ -1,4 +1,4 @@
-"""What `ullage order list` says: the orders that are open, and the baskets that are due, of one studio or of all."""
+"""The answer of `ullage order list`: open orders and due baskets, of one studio or of all."""
 
 from collections.abc import Iterable, Sequence
 from datetime import date
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 
 def of_this_studio(args: Any, context: Context) -> Result:
-    """What this studio has on order, and what it should order."""
+    """The open orders and due baskets of this studio."""
     from stock.forecast import orders  # loads the tables
     from stock.forecast.books import read  # loads numpy
     from stock.forecast.forecasting import baskets_of
@@ -62,7 +62,7 @@ def of_this_studio(args: Any, context: Context) -> Result:
 
 
 def of_every_studio(args: Any, context: Context) -> Result:
-    """What every studio of a server has to order.
+    """The due baskets of every studio of a server.
 
     It exits with 1 if a studio can't be read, because its needs are unknown.
 
@@ -171,7 +171,7 @@ def _basket_json(basket: "Basket", reading: "Reading | StudioOrders") -> dict[st
 
 
 def _basket_lines(basket: "Basket", reading: "Reading") -> Iterable[str]:
-    """The basket as a person reads it."""
+    """A basket in lines."""
     day = date.fromordinal(reading.as_of.toordinal() + basket.day)
     yield _(
         "To order from {supplier} by {day}:",

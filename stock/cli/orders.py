@@ -1,4 +1,4 @@
-"""`ullage order`, `plan-use`: what is on order, what should be, and what jobs will need."""
+"""`ullage order`, `plan-use`: orders, and planned uses of jobs."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -170,7 +170,7 @@ _OF = ("lot", "best-before", "left", "opened")
 
 
 def _came_as(args: Any, today: date, best_before: date | None) -> dict[int, Any]:
-    """How the bottles of each line that `--of` speaks of came, by the line's number; the rest as for all.
+    """The facts of delivered bottles for each order line named in `--of`, by the line's number.
 
     Raises:
         BadInput: a word that is no `key=value`, or a product named twice.
@@ -211,7 +211,7 @@ def _came_as(args: Any, today: date, best_before: date | None) -> dict[int, Any]
 
 
 def _of_one(product: str, words: Sequence[str]) -> dict[str, str]:
-    """What is said of one product's bottles, by the words of `_OF`."""
+    """The facts given for one product's bottles, by the words of `_OF`."""
     given = dict(word.partition("=")[::2] for word in words)
     strange = [
         word for word in words if word.partition("=")[0] not in _OF or not word.partition("=")[2].strip()

@@ -1,4 +1,4 @@
-"""`ullage product` and `ullage line`: what is known of each product, and what a whole line of them shares."""
+"""`ullage product` and `ullage line`: the records of products, and of lines whose products share facts."""
 
 from datetime import date
 from typing import Any
@@ -60,7 +60,7 @@ OWN = (
     ("--code", _("its maker's number for it")),
     ("--color", _("its colour on the shelf: a name such as navy, or #2a6f97")),
 )
-"""What a product has and a line has not."""
+"""Options of a product that a line doesn't have."""
 
 
 def register(commands: Any) -> None:
@@ -190,7 +190,7 @@ def delete_product(args: Any, context: Context) -> Result:
 
 
 def _change_all(args: Any, given: dict[str, Any], since: date | None) -> Result:
-    """Every product of the line that `--line` names."""
+    """Change every product of the line that `--line` names."""
     from stock.shelf import inheritance, lines, products  # loads the tables
 
     given = {key: value for key, value in given.items() if value is not None and key != "line"}

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 
 def period_of(args: Any, context: Context) -> tuple[date | None, date | None]:
-    """The first and the last day that `--month`, or `--since` and `--until`, or `--as-of` name; None where none does.
+    """The first and the last day named by `--month`, or by `--since` and `--until`, or by `--as-of`; else None.
 
     Raises:
         BadInput: a month and other days, or a day to come.
@@ -42,7 +42,7 @@ def period_of(args: Any, context: Context) -> tuple[date | None, date | None]:
 
 
 def reported(answer: dict[str, Any], report: "Report", args: Any, context: Context) -> Result:
-    """The answer of a command that reports: its figures, its lines, and the files that were asked for.
+    """The answer of a command that reports: its figures, its lines, and the requested files.
 
     Args:
         answer: for a script.
@@ -61,7 +61,7 @@ def report_files(args: Any, report: "Report", context: Context) -> "list[Output]
 
 
 def report_lines(report: "Report") -> list[str]:
-    """A report on a plain terminal."""
+    """A report in lines for a plain terminal."""
     lines = [f"{report.title}, {report.about}"]
     for each in report.tables:
         rows = [*each.rows, *([each.totals] if each.totals else [])]

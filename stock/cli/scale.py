@@ -1,4 +1,4 @@
-"""`ullage scale`: what is on the scale, and what it sends."""
+"""`ullage scale`: the weight on the scale, and the lines that it sends."""
 
 import time
 from fractions import Fraction
@@ -49,10 +49,10 @@ def weigh(args: Any, context: Context) -> Result:
 
 
 def named_port(given: str | None) -> Any:
-    """The port of the scale that a command was told, or that this bench keeps.
+    """The port of the scale: the one given to the command, or this bench's own.
 
     Raises:
-        BadInput: neither names one, or a text names no port.
+        BadInput: neither is set, or the text is no port.
     """
     from stock.scale import setting  # only where a scale is asked for
 
@@ -71,10 +71,10 @@ def named_port(given: str | None) -> Any:
 
 
 def on_the_scale(given: str | None) -> Any:
-    """The weight that stands still on the scale that a command was told, or that this bench keeps.
+    """The weight that stands still on the scale: the one given to the command, or this bench's own.
 
     Raises:
-        BadInput: no scale is named, or it shows less than nothing.
+        BadInput: no scale is set, or its weight is negative.
         UllageError: it can't be read, or the weight doesn't stand still.
     """
     from stock.scale.waiting import weight_on  # only where a scale is asked for

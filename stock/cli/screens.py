@@ -1,4 +1,4 @@
-"""What may stand on the line behind `demo` and `serve`; the dashboard reads it and opens the screens."""
+"""The parsers of `demo` and `serve`; the dashboard runs these commands."""
 
 import re
 from argparse import ArgumentTypeError, RawDescriptionHelpFormatter
@@ -16,7 +16,7 @@ HERE = "127.0.0.1"
 PORT = 8764
 MOST_TABS = 8
 HOST = re.compile(r"(?P<name>[a-z0-9]([a-z0-9.-]*[a-z0-9])?|\[[0-9a-f:.]+\])(:(?P<port>[0-9]{1,5}))?")
-"""The name of a host in small letters, or its address, with or without a port."""
+"""A host's name in lower case, or its address, with or without a port."""
 WHAT_SERVE_DOES = _(
     "The dashboard in a browser on this machine. The address that is printed has a key; it "
     "opens one\nbrowser once, and each tab is a dashboard of its own. Ctrl+C ends it."

@@ -1,4 +1,4 @@
-"""`ullage new`, `studio`, `place`, `supplier`: the studio, its places and who sells."""
+"""`ullage new`, `studio`, `place`, `supplier`: the studio, its places and its suppliers."""
 
 from fractions import Fraction
 from typing import Any
@@ -252,7 +252,7 @@ def _place_shown(place: Any) -> Result:
 
 
 def _limit_in_words(row: dict[str, Any]) -> str | None:
-    """The limit of what burns in a place, in its own unit; None without one."""
+    """A place's limit of flammable stock, in its own unit; None without one."""
     if row["flammable_limit_kg"] is not None:
         return f"{in_full(row['flammable_limit_kg'])} kg"
     limit_ml = row["flammable_limit_ml"]

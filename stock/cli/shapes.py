@@ -25,7 +25,7 @@ Document = dict[str, Any]
 
 
 def answer(command: str) -> Document:
-    """The schema of what a command prints with `--json`.
+    """The schema of a command's answer with `--json`.
 
     Args:
         command: its words, as `order list`.
@@ -50,7 +50,7 @@ def every_answer() -> Document:
 
 
 def _numbered(shape: Document) -> Document:
-    """The shape of a whole answer, which has the number of the shape before all else."""
+    """The schema of a whole answer, which begins with the number of its shape."""
     return {
         **shape,
         "properties": {"schema": {"const": SCHEMA}, **shape["properties"]},
@@ -59,7 +59,7 @@ def _numbered(shape: Document) -> Document:
 
 
 class _Definitions:
-    """The types that an answer holds, each under its name.
+    """The definitions of the types in an answer, by their names.
 
     Attributes:
         found: their schemas.
@@ -69,7 +69,7 @@ class _Definitions:
         self.found: dict[str, Document] = {}
 
     def add(self, shape: Any) -> Document:
-        """A reference to a type, which is defined if it is not yet."""
+        """A reference to a type; defines the type at its first use."""
         name = shape.__name__.removesuffix("Shape")
         if name not in self.found:
             self.found[name] = {}  # it may hold itself
@@ -90,7 +90,7 @@ class _Definitions:
         """The schema of a type.
 
         Raises:
-            TypeError: a type that no answer has had so far.
+            TypeError: the type has no schema yet.
         """
         origin, within = get_origin(hint), get_args(hint)
         if is_typeddict(hint):

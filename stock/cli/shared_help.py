@@ -1,4 +1,4 @@
-"""What the help says of every command: the options of every line, the environment, and the exit statuses."""
+"""The help that all commands share: the options of every line, the environment, and the exit statuses."""
 
 import textwrap
 from collections.abc import Iterable
@@ -12,7 +12,7 @@ GLOBAL_OPTIONS = (
     ("--json", "", _("answer with one JSON document")),
     ("--ndjson", "", _("answer with a JSON document for each entry of a list, a line each")),
 )
-"""Options that may stand anywhere on the line: each with the word for its value, and what it is for."""
+"""Options that may stand anywhere on the line, each with the word for its value and its help."""
 ABOUT_STUDIO = _(
     "Without --studio and ULLAGE_STUDIO the books are those of `ullage config set studio "
     "PATH`, else a file in your own folder for data."
@@ -43,7 +43,7 @@ EXIT_STATUSES = (
 
 
 def foot() -> str:
-    """What stands at the foot of the help: the options of every line, the environment, the exit statuses."""
+    """The foot of the help: the options of every line, the environment, the exit statuses."""
 
     def rows(head: str, items: Iterable[tuple[str, str]]) -> str:
         indent = " " * 24

@@ -1,4 +1,4 @@
-"""`ullage sheet read FOLDER`: whose sheet each file is, and booking all that is sure in one step."""
+"""`ullage sheet read FOLDER`: the product of each file, and booking all sure figures in one step."""
 
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -26,10 +26,10 @@ SIGNS = {
 
 
 def read(args: Any, context: Context, files: Sequence[Path]) -> Result:
-    """Several files: what each is for; with `--take all-sure` all that is sure is booked.
+    """Read several files and find the product of each; with `--take all-sure` all sure figures are booked.
 
     Raises:
-        BadInput: what can only be said of one file, or no role.
+        BadInput: an option for a single file was given, or an unknown role.
     """
     from stock.datasheets import folder
 
@@ -75,7 +75,7 @@ def _as_json(one: "FolderSheet") -> dict[str, Any]:
 
 
 def _lines(found: Sequence["FolderSheet"], *, booked: bool) -> Iterator[str]:
-    """A row for each file, what is left to decide, and how."""
+    """A row for each file, and the remaining decisions with their commands."""
     counts = {state: sum(one.state == state for one in found) for state in SIGNS}
     yield _("{found} files: ", found=len(found)) + ", ".join(
         f"{many} {SIGNS[state]}" for state, many in counts.items() if many

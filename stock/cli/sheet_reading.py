@@ -1,4 +1,4 @@
-"""`ullage sheet read`: what a data sheet's file, or a folder of them, proposes, and booking what is confirmed of it."""
+"""`ullage sheet read`: the proposals of a data sheet's file or a folder of them, and booking confirmed ones."""
 
 from collections.abc import Iterator, Sequence
 from typing import Any
@@ -77,7 +77,7 @@ def _one_file(args: Any, context: Context, path: Any) -> Result:
 
 
 def as_json(read: Any, found: Sequence[Any]) -> dict[str, Any]:
-    """What a file that was read proposes, for scripts."""
+    """The proposals of a file for scripts."""
     from stock.datasheets import proposals
 
     return {
@@ -112,7 +112,7 @@ def place(one: Any) -> str:
 
 
 def _booked(args: Any, context: Context, answer: dict[str, Any], what: tuple[Any, Any, list[str]]) -> Result:
-    """Book what was taken for the product or the line."""
+    """Book the taken figures for the product or the line."""
     from stock.datasheets import books  # loads the tables
 
     read, found, words = what

@@ -1,4 +1,4 @@
-"""`ullage sheet`: what the makers' data sheets say, revision by revision."""
+"""`ullage sheet`: the makers' data sheets, revision by revision."""
 
 from collections.abc import Iterable
 from typing import Any
@@ -100,7 +100,7 @@ def list_sheets(args: Any, context: Context) -> Result:
 
 
 def sheet_lines(sheet: Any) -> Iterable[str]:
-    """A sheet as people read it."""
+    """A sheet in lines."""
     from stock.shelf.dosings import words  # loads the tables
 
     state = ""

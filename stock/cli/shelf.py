@@ -1,4 +1,4 @@
-"""`ullage receive`, `shelf`: what comes on the shelf, and what stands there."""
+"""`ullage receive`, `shelf`: deliveries, and the bottles on the shelf."""
 
 from typing import Any
 
@@ -70,7 +70,7 @@ UNKNOWN = ("unknown", "not known")
 
 
 def known_day(text: str | None, context: Context) -> tuple[Any, bool]:
-    """A day, None if none was given, and whether it was said that nobody knows it."""
+    """A day or None, and whether the day was given as unknown."""
     if text is not None and text.strip().casefold() in UNKNOWN:
         return None, True
     return _day(text, context), False

@@ -1,4 +1,4 @@
-"""How answers look on a plain terminal: tables, and a bar for what takes long."""
+"""Output on a plain terminal: tables, and a progress bar."""
 
 import sys
 import unicodedata
@@ -26,7 +26,7 @@ def _columns(letter: str) -> int:
 
 
 def width(text: str) -> int:
-    """Columns a text takes: wide letters take two, combining marks none."""
+    """The columns that a text takes: wide letters take two, combining marks none."""
     return sum(map(_columns, text))
 
 
@@ -41,7 +41,7 @@ def fit(text: str, columns: int, *, right: bool = False) -> str:
 
 
 def _words(cell: object) -> str:
-    """A cell as a person reads it: days and figures as the studio writes them."""
+    """A cell in words, with days and figures in the studio's notation."""
     if cell is None:
         return ""
     if isinstance(cell, date):
@@ -62,7 +62,7 @@ def table(heads: Sequence[str], rows: Iterable[Sequence[object]], *, most: int =
 
 @contextmanager
 def progress() -> Iterator["OnProgress | None"]:
-    """A function that draws a progress bar on stderr, removed at the end; None where stderr is no terminal."""
+    """A function that draws a progress bar on stderr and removes it at the end; None if stderr is no terminal."""
     if not sys.stderr.isatty():
         yield None
         return

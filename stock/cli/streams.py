@@ -1,4 +1,4 @@
-"""Standard output and standard error, and what happens when they can't be written.
+"""Standard output and standard error, and the handling of errors when writing to them.
 
 Standard output holds the answer and nothing else. If the answer can't be written, what was booked stays booked: a line
 on standard error says so, and the exit status is that of success.
@@ -24,7 +24,7 @@ LONGEST_REFUSAL = 2_000
 
 
 def prepare() -> None:
-    """Open the standard streams that are closed, and let each write every letter.
+    """Open closed standard streams, and let each of them write every character.
 
     A closed stream gets its descriptor back on /dev/null, so that no file of ours takes that descriptor. Writing to a
     standard output that was closed still fails, as on a full disk.
@@ -66,7 +66,7 @@ def write_answer(result: Result, *, as_json: bool, booked: bool = False) -> int:
 
 
 def write_now(line: str) -> None:
-    """Print a line of an answer that goes on, to standard output.
+    """Print a line of an unfinished answer to standard output.
 
     Raises:
         OSError: it can't be written.
@@ -144,7 +144,7 @@ def escaped(document: str) -> str:
     """A JSON text with its control and direction characters written as escapes."""
     if document.isascii() and "\x7f" not in document:
         return document
-    # Said the other way round, as from U+007F to the last one, the set takes 8 ms to compile.
+    # Written as a range from U+007F to the last character, the set would take 8 ms to compile.
     return re.sub("[^\x00-\x7e]", lambda found: _escaped(found[0]), document)
 
 

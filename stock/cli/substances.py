@@ -1,4 +1,4 @@
-"""The commands of substances: what is known of one, and what the studio itself has noted."""
+"""The commands of substances: their figures, and the studio's own records of them."""
 
 from typing import Any
 
@@ -26,7 +26,7 @@ FIELDS = (
     ("--note", _("anything worth knowing")),
 )
 ALSO_WRITTEN = {"--h-statements": "--h"}
-"""Options that have a short form."""
+"""Short forms of options."""
 
 
 def register(commands: Any) -> None:
@@ -71,7 +71,7 @@ def show(args: Any, context: Context) -> Result:
     except BooksUnreachable as error:
         if error.code != "no-books":
             raise
-        return _shown(find(args.name, own={}), with_books=False)  # what the table knows needs no books
+        return _shown(find(args.name, own={}), with_books=False)  # a substance of the table needs no books
     return _shown(find(args.name))
 
 
@@ -148,7 +148,7 @@ def _cas(one: Any) -> str | None:
 
 
 def _pinned(figures: Any) -> dict[str, Any]:
-    """The figures that scripts lean on, by the keys that stay as they are."""
+    """The figures for scripts, by keys that don't change."""
     by_key = {each.key: each for each in figures}
     limits = (("exposure_ppm", "8-hour"), ("short_term_ppm", "15-minute"), ("ceiling_ppm", "ceiling"))
     return {

@@ -1,4 +1,4 @@
-"""The commands of suppliers: who sells, and on what terms."""
+"""The commands of suppliers and their terms."""
 
 from typing import Any
 

@@ -1,4 +1,4 @@
-"""`ullage training`: who is trained in handling what, and until when."""
+"""`ullage training`: people's trainings, and how long they hold."""
 
 from typing import Any
 

@@ -1,4 +1,4 @@
-"""`ullage valuation`: what the stock is worth, and what led to it."""
+"""`ullage valuation`: the value of the stock, and the purchases and uses behind it."""
 
 from typing import Any
 

@@ -1,4 +1,4 @@
-"""What `ullage cautions --waste` says: where each bottle goes, which codes it gets and why, and the kilograms."""
+"""The answer of `ullage cautions --waste`: each bottle's destination, its codes with reasons, and the kilograms."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -11,7 +11,7 @@ from stock.notation import show_day
 
 
 def listing(facts: Any, found: Sequence[Any]) -> tuple[dict[str, Any], list[str]]:
-    """Where each bottle of waste goes, and the kilograms beside a very small generator's limits."""
+    """The destination of each bottle of waste, and the kilograms beside a very small generator's limits."""
     from stock.cautions.eu_waste_codes import EU_TEXTS
     from stock.cautions.findings import stored_bottles  # only where asked
     from stock.cautions.rules import rule_book
