@@ -36,7 +36,8 @@ def start_of(day: dt.date, zone_name: str) -> dt.datetime:
 
 def stamp(instant: dt.datetime) -> str:
     """An instant as the books write it, `2026-03-01T14:30:00.000000Z`: one length, so text sorts by time."""
-    return instant.astimezone(dt.UTC).isoformat(timespec="microseconds").removesuffix("+00:00") + "Z"
+    in_utc = instant if instant.tzinfo is dt.UTC else instant.astimezone(dt.UTC)
+    return in_utc.isoformat(timespec="microseconds").removesuffix("+00:00") + "Z"
 
 
 def read_stamp(text: str) -> dt.datetime:

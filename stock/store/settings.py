@@ -113,10 +113,10 @@ def _notation() -> notation.Notation:
 
     The refusal to read them is worded in this notation and must not read them again.
     """
-    if database.obj is None or _asking.get():
-        return notation.EXACT
     kept: Settings | None = getattr(database.obj, "studio_settings", None)
     if kept is None:
+        if database.obj is None or _asking.get():
+            return notation.EXACT
         began = _asking.set(True)
         try:
             kept = settings()
