@@ -18,7 +18,7 @@ from stock.shelf import jobs
 from stock.shelf.past_shelf import in_force
 from stock.shelf.studio import settings
 from stock.store.connection import connection, reading
-from stock.store.models import Bottle, Mix, Movement, Pour, Product
+from stock.store.models import Booking, Bottle, Mix, Movement, Pour, Product
 from stock.units import Microlitres, MilliPercent, ml
 
 WHOLE_MILLI = 100_000
@@ -94,11 +94,13 @@ def _products(job: int, as_of: date) -> list[tuple[str, str, Microlitres]]:
     rows = (
         Pour.select(Product.name, Product.role, Movement.change_ul)
         .join(Movement)
+        .join(Booking)
+        .switch(Movement)
         .join(Bottle)
         .join(Product)
         .switch(Pour)
         .join(Mix)
-        .where((Mix.job == job) & in_force(Movement.booking, as_of))
+        .where((Mix.job == job) & (Booking.day <= as_of) & in_force(Movement.booking, as_of))
         .order_by(Product.name_key)
     )
     for name, role, change_ul in rows.tuples():

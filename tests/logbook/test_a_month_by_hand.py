@@ -146,6 +146,8 @@ def test_the_purchases(month):
     ]
     assert totals == ("together", 4, None, 1, "31.30", None)
     assert purchases.read(since=date(2030, 1, 12)).deliveries == []
+    assert purchases.report(purchases.read()).subject == "all days"
+    assert "2030-01-01" in purchases.report(purchases.read(since=date(2030, 1, 1))).subject
     assert len(purchases.read(since=date(2030, 1, 11)).deliveries) == 1
     assert len(purchases.read(until=date(2030, 1, 10)).deliveries) == 3
 
@@ -208,6 +210,12 @@ def test_each_report_knows_its_own_day_and_nothing_of_the_next(month):
     traced = [trace.trace(bottle="1", as_of=day).mixes for day in days]
     assert [[one.volume_ul for one in each] for each in traced] == [[], [10_000], [10_000]]
     assert [trace.trace(bottle="4", as_of=day).washed_ul for day in days] == [0, 15_000, 15_000]
-    assert [job_price.read("Ferry", as_of=day).price.material for day in days] == [0, 189, 242]
+    priced = [job_price.read("Ferry", as_of=day) for day in days]
+    assert [each.price.material for each in priced] == [0, 189, 242]
+    assert [[volume_ul for _, _, volume_ul in each.products] for each in priced] == [
+        [],
+        [10_000, 2_000],
+        [10_000, 2_000],
+    ]
     listed = [[one.kind for one in history.entries(Filter(since=days[0], until=day))] for day in days]
     assert listed == [[], ["wash", "mix"], ["count", "count", "delivery", "wash", "mix"]]

@@ -1,5 +1,6 @@
 """What a month emitted, read from the books."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 from fractions import Fraction
 
@@ -9,11 +10,15 @@ from stock import clock
 from stock.bench import closing, steps, washing
 from stock.bench.mixing import MixRequest, book_mix
 from stock.bench.step_requests import StepRequest
+from stock.cautions.regulated import compare
+from stock.cautions.voc import Content
 from stock.logbook import costs, emissions, tables
+from stock.logbook.emissions import Applied
 from stock.logbook.months import month_of
 from stock.logbook.undo import undo
 from stock.shelf import counts, deliveries, handling, products
 from stock.store.models import Bottle
+from stock.voc_categories import categories
 
 
 @pytest.fixture
@@ -143,3 +148,14 @@ def test_facts_that_ended_on_the_day_before_the_last_are_a_part_of_the_month_of_
     facts = emissions._facts(used, month_of(date(2026, 3, 1)), date(2026, 3, as_of))
     assert asked == [(date(2026, 3, 1), date(2026, 3, until))]
     assert [facts(one).day for one in used] == [10, 10, until, until, as_of]
+
+
+def test_the_unit_of_a_category_s_limit_is_its_own(noted: str) -> None:
+    """40 CFR 59 subpart C limits cleaners by weight, subpart B and 2004/42/EC coatings in grams a litre."""
+    mix = Applied(1, date(2026, 3, 1), "x", Content(1.0, 0.1, 0.1, 0.5, 0.0, (), 1.0))
+    both = tuple(compare(mix.held, categories()[word]) for word in ("us:glass_cleaner", "eu:topcoat"))
+    answer = tables.emissions_json(replace(emissions.read(), mixes=(replace(mix, compared=both),)))
+    assert [(each["category"], each["unit"], each["figure"]) for each in answer["limits"]] == [
+        ("us:glass_cleaner", "percent", 10),
+        ("eu:topcoat", "g_per_l", 200),
+    ]
