@@ -207,8 +207,8 @@ def test_per_cents_are_shown_to_a_tenth():
 
 def test_scripts_read_every_reading_of_a_broken_per_cent():
     """12.5 % of the paint are 1 part to 8, a ninth of the mix."""
-    told = Reduction(Fraction(25, 2)).as_json()
-    assert (told["percent_of_paint"], told["paint_parts"], told["percent_of_mix"]) == (12.5, 8, 11.111)
+    answer = Reduction(Fraction(25, 2)).as_json()
+    assert (answer["percent_of_paint"], answer["paint_parts"], answer["percent_of_mix"]) == (12.5, 8, 11.111)
 
 
 @pytest.mark.parametrize(

@@ -265,9 +265,9 @@ def test_h225_alone_tells_that_it_boils_above_35_degrees():
 
 def test_of_several_kept_as_they_must_be_the_one_that_flashes_lowest_is_first():
     warm, cold = (reducer(number, flash_point_mc=flash) for number, flash in ((2, 22_000), (3, 12_000)))
-    [told] = kept_flammable([(each, burning(each)) for each in (warm, cold)], rule_book())
-    assert told.message.index("Product 3 (12 °C)") < told.message.index("Product 2 (22 °C)")
-    assert (told.message[:17], told.severity) == ("Highly flammable:", "note")
+    [finding] = kept_flammable([(each, burning(each)) for each in (warm, cold)], rule_book())
+    assert finding.message.index("Product 3 (12 °C)") < finding.message.index("Product 2 (22 °C)")
+    assert (finding.message[:17], finding.severity) == ("Highly flammable:", "note")
     [alone] = kept_flammable([(warm, burning(warm))], rule_book())
     assert "22 °C is its flash point" in alone.message
 
@@ -275,12 +275,12 @@ def test_of_several_kept_as_they_must_be_the_one_that_flashes_lowest_is_first():
 def test_the_estimate_of_a_blend_is_told_as_gravely_as_what_it_makes_of_it():
     """Half acetone in water is category 2; 20 % propan-2-ol flashes near 25 °C; 5 % 2-butanol near 40 °C."""
 
-    def told(**known):
+    def severity_of(**known):
         found = said(reducer(no_flash_point=False, h_statements=(), **known), bottle(1, 2))
         return one(found, "blend-burns-lower").severity
 
-    assert told(solvent="acetone", flash_point_mc=70_000) == "warn"
-    assert told(solvent="ethanol", percent=10, flash_point_mc=95_000) == "note"
+    assert severity_of(solvent="acetone", flash_point_mc=70_000) == "warn"
+    assert severity_of(solvent="ethanol", percent=10, flash_point_mc=95_000) == "note"
     burns = one(said(reducer(solvent="acetone", flash_point_mc=70_000), ASTRAY), "flammable").message
     assert "70 °C is its flash point, by what is in it lower" in burns
     assert ", by what is in it lower" not in one(said(reducer(), ASTRAY), "flammable").message
@@ -343,9 +343,9 @@ def test_what_is_unknown_silenced_or_does_not_burn_is_in_no_note_of_what_is_kept
     unknown = product(5, no_flash_point=False, solvents=None, h_statements=None)
     warm = reducer(6, flash_point_mc=40_000, h_statements=("H226",), solvents=(), water_milli=50_000)
     pairs = [(each, burning(each)) for each in (calm, unknown, one_, warm, other)]
-    told = list(kept_flammable(pairs, rule_book()))
-    assert [(each.others, each.product) for each in told] == [
+    notes = list(kept_flammable(pairs, rule_book()))
+    assert [(each.others, each.product) for each in notes] == [
         (("Product 2", "Product 3"), None),
         ((), "Product 6"),
     ]
-    assert "NFPA 30 class IB" in told[0].message
+    assert "NFPA 30 class IB" in notes[0].message

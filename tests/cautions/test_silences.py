@@ -291,19 +291,19 @@ def test_a_silence_for_two_that_meet_covers_neither_alone():
 
 def test_a_silence_is_given_back_as_it_was_asked_for():
     """A bottle, two products, one product or a place: what `silence` took."""
-    told = Silenced("flammable", "Blue", "outdoors", date(2026, 9, 1), product_id=1)
-    assert told.scope == {"product": "Blue"}
-    assert told._replace(product_id=None, place_id=3, about="Wall").scope == {"place": "Wall"}
-    assert told._replace(bottle=7).scope == {"bottle": "7"}
-    assert told._replace(pair=("Blue", "Red"), other_id=2).scope == {"product": "Blue", "other": "Red"}
+    silence = Silenced("flammable", "Blue", "outdoors", date(2026, 9, 1), product_id=1)
+    assert silence.scope == {"product": "Blue"}
+    assert silence._replace(product_id=None, place_id=3, about="Wall").scope == {"place": "Wall"}
+    assert silence._replace(bottle=7).scope == {"bottle": "7"}
+    assert silence._replace(pair=("Blue", "Red"), other_id=2).scope == {"product": "Blue", "other": "Red"}
 
 
 def test_a_silence_is_named_by_its_subject_and_the_day_on_which_it_is_asked_again():
     def named(**scope):
-        told = _named(
+        silence = _named(
             RuleChange("flammable", None, "outdoors", (), **scope), {1: "Blue", 2: "Red"}, {3: "Wall"}
         )
-        return told.about, told.until
+        return silence.about, silence.until
 
     until = date(2026, 9, 1)
     assert named(product_id=1, until=until) == ("Blue", until)

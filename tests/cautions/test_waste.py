@@ -350,7 +350,7 @@ def test_from_the_level_of_an_acid_or_a_lye_on_its_ph_is_taken_to_be_corrosive()
 
 
 @pytest.mark.parametrize(
-    ("low", "high", "water", "told"),
+    ("low", "high", "water", "codes"),
     [
         (2_000, 2_000, 90_000, [("its pH is 2 or below", False)]), (2_001, 12_499, 90_000, []),
         (12_500, 12_500, 90_000, [("its pH is 12.5 or above", False)]),
@@ -359,10 +359,10 @@ def test_from_the_level_of_an_acid_or_a_lye_on_its_ph_is_taken_to_be_corrosive()
         (1_000, None, 90_000, [("its pH is 2 or below", False)]),
     ],
 )  # fmt: skip
-def test_a_ph_is_corrosive_at_two_and_at_twelve_and_a_half(low, high, water, told):
+def test_a_ph_is_corrosive_at_two_and_at_twelve_and_a_half(low, high, water, codes):
     """40 CFR 261.22(a)(1): aqueous, pH of 2 or less, or of 12.5 or more."""
     of = product(ph_low_milli=low, ph_high_milli=high, water_milli=water, role="cleaner")
-    assert [(each.why, each.assumed) for each in us_codes(of) if each.code == "D002"] == told
+    assert [(each.why, each.assumed) for each in us_codes(of) if each.code == "D002"] == codes
 
 
 def test_a_tenth_by_volume_of_listed_solvents_makes_a_spent_mixture_listed():

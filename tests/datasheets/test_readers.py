@@ -146,8 +146,14 @@ def test_a_comma_parts_decimals_in_every_language_but_english():
 
 def test_a_proposal_as_scripts_read_it():
     (found,) = [each for each in proposals.propose([safety_sheet(s9="pH: 8 - 9")]) if each.name == "ph"]
-    told = found.as_json()
-    assert (told["page"], told["section"], told["sure"], told["booked"], told["figures"]["low"]) == (
+    answer = found.as_json()
+    assert (
+        answer["page"],
+        answer["section"],
+        answer["sure"],
+        answer["booked"],
+        answer["figures"]["low"],
+    ) == (
         1,
         9,
         True,
