@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from stock import notation, units
 from stock.errors import BadInput
-from stock.grammar import figure_and_unit, in_full, in_short, plain_figure
+from stock.grammar import exact, figure_and_unit, in_figures, in_full, in_short, plain_figure, pointed
 from stock.notation import DATE_ORDERS, EXACT, Notation, exactly, show_day
 from stock.shelf import studio
 from stock.store.connection import open_books
@@ -239,3 +239,42 @@ def test_a_relative_day_is_read_in_every_order(how: Notation) -> None:
 def test_what_is_no_day_in_the_studio_s_order_says_why(order, text, why):
     with writing_as(Notation(dates=order)), pytest.raises(BadInput, match=why):
         units.day(text, date(2026, 3, 1))
+
+
+def test_three_digits_behind_a_mark_may_be_thousands_only_behind_one_to_three_others() -> None:
+    """In a studio that writes commas: 12,500 could be two figures; 1234,500, 0,500 and 1,2500 are decimals."""
+    with writing_as(Notation(comma=True)):
+        for text, figure in (
+            ("1234,500 ml", "1234.5"),
+            ("0,500 ml", "0.5"),
+            ("1,2500 ml", "1.25"),
+            ("1,25 ml", "1.25"),
+        ):
+            assert figure_and_unit(text, "amount", "an amount")[0] == Fraction(figure)
+        for text in ("1,500 ml", "12,500 ml", "123,500 ml", "1.234 ml", "123.456 ml"):
+            with pytest.raises(BadInput, match="could be two figures"):
+                figure_and_unit(text, "amount", "an amount")
+        assert in_figures(Fraction(1_191_785, 1_000)).split() == ["1", "191,785"], "a space between thousands"
+    with writing_as(Notation()):
+        assert (in_figures(Fraction(1_191_785, 1_000)), in_figures(-1_234)) == ("1,191.785", "-1,234")
+
+
+@pytest.mark.parametrize(
+    ("figure", "digits", "shown"),
+    [
+        (Fraction(1, 2), 0, "0"), (Fraction(3, 2), 0, "2"), (Fraction(5, 2), 0, "2"), (Fraction(2, 5), 0, "0"),
+        (Fraction(3, 5), 0, "1"), (Fraction(-5, 2), 0, "-2"), (Fraction(-2, 5), 0, "0"), (Fraction(1, 3), 3, "0.333"),
+        (Fraction(2, 3), 3, "0.667"), (Fraction(-16_667, 1_000), 1, "-16.7"), (Fraction(999_999, 1_000), 2, "1000"),
+    ],
+)  # fmt: skip
+def test_a_half_is_rounded_to_the_even_figure_and_no_zeros_trail(figure, digits, shown) -> None:
+    assert pointed(figure, digits) == shown
+
+
+def test_a_float_is_the_decimal_that_is_printed_for_it() -> None:
+    assert (exact(0.1), exact(7.9), exact(Fraction(1, 3)), exact(2)) == (
+        Fraction(1, 10),
+        Fraction(79, 10),
+        Fraction(1, 3),
+        2,
+    )

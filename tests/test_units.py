@@ -871,3 +871,15 @@ def test_a_life_as_the_books_write_it_is_read_as_by_the_grammar(figure, monkeypa
     quickly = [read(text) for text in written]
     monkeypatch.setattr(spans, "_plain_duration", lambda _text: None)
     assert [read(text) for text in written] == quickly
+
+
+@pytest.mark.parametrize(
+    ("drops", "said"),
+    [
+        (0.5, "less than a drop"), (0.51, "about 1 drop"), (1.05, "1 drop"), (1.06, "about 1 drop"), (5.05, "5 drops"),
+        (5.06, "about 5 drops"), (10.1, "10 drops"), (10.11, "about 10 drops"), (99.01, "99 drops"),
+        (200, "200 drops"), (202.1, "202 drops"),
+    ],
+)  # fmt: skip
+def test_drops_are_exact_within_a_twentieth_or_one_per_cent(drops: float, said: str) -> None:
+    assert in_drops(drops) == said
