@@ -98,11 +98,11 @@ def facts(
         )  # fmt: skip
 
 
-def _studio(as_of: date | None, known: Noted = ALL_NOTED, trained: Trained = ()) -> StudioFacts:
+def _studio(as_of: date | None, noted: Noted = ALL_NOTED, trained: Trained = ()) -> StudioFacts:
     """The studio's own settings: its rule sets, its word on single rules, its fan; and who is `trained`."""
     studio = settings()
-    choices = choices_in_force(as_of) if known.choices else ()
-    silences = silences_in_force(as_of) if known.silences else ()
+    choices = choices_in_force(as_of) if noted.choices else ()
+    silences = silences_in_force(as_of) if noted.silences else ()
     collected = studio.waste_collected_on
     if collected is not None and as_of is not None and collected > as_of:
         collected = None  # on that day the noted collection was still to come, and the one before it is no longer noted
@@ -152,12 +152,12 @@ def read_products(day: date, ids: Iterable[int] | None = None) -> dict[int, Prod
     )
 
 
-def _these_products(rows: Collection[ProductRecord], known: Noted, day: date) -> dict[int, ProductFacts]:
+def _these_products(rows: Collection[ProductRecord], noted: Noted, day: date) -> dict[int, ProductFacts]:
     """The same of some products, with what was noted of them."""
     ids = [row.id for row in rows]
-    apart = APART.rows(ids, ids) if known.apart else ()
-    own = own_substances() if known.substances and known.solvents else {}
-    return _described(rows, known.solvents, apart, own, day)
+    apart = APART.rows(ids, ids) if noted.apart else ()
+    own = own_substances() if noted.substances and noted.solvents else {}
+    return _described(rows, noted.solvents, apart, own, day)
 
 
 def _described(

@@ -65,8 +65,8 @@ def heaviest_ug_per_ml(product: ProductFacts) -> int:
     """Its density in micrograms a millilitre; if unknown, that of a pigmented paint or of its densest solvent."""
     if product.density_ug_per_ml is not None:
         return product.density_ug_per_ml
-    known = (substance(share) for share in product.solvents or ())
-    named = [each.density_ug_per_ml or 0 for each in known if each is not None]
+    entries = (substance(share) for share in product.solvents or ())
+    named = [each.density_ug_per_ml or 0 for each in entries if each is not None]
     return max([HEAVIEST_UG_PER_ML, *named])
 
 
@@ -80,8 +80,8 @@ def _by_weight(product: ProductFacts, share: SolventShare, milli: int) -> int:
     """A share by weight; a share by volume counts as the smallest weight that the densities allow."""
     if share.basis == "weight":
         return milli
-    known = substance(share)
-    solvent = (known.density_ug_per_ml if known else None) or _LIGHTEST_UG_PER_ML
+    entry = substance(share)
+    solvent = (entry.density_ug_per_ml if entry else None) or _LIGHTEST_UG_PER_ML
     return milli * solvent // (product.density_ug_per_ml or HEAVIEST_UG_PER_ML)
 
 

@@ -100,5 +100,5 @@ def _bears_harm(product: ProductFacts) -> bool:
 
 
 def _harms(share: SolventShare) -> bool:
-    known = substance(share)
-    return known is None or known.h_statements is None or bool(known.h_statements)
+    entry = substance(share)
+    return entry is None or entry.h_statements is None or bool(entry.h_statements)

@@ -116,8 +116,8 @@ def groups_of(product: ProductFacts) -> frozenset[str]:
 def _cures(product: ProductFacts) -> bool:
     """Whether the kind of a hardener is known: by its groups, by an identifying substance, or by enough of another."""
     for share in product.solvents or ():
-        known = substance(share.name)
-        group = _group(known) if known is not None else ""
+        entry = substance(share.name)
+        group = _group(entry) if entry is not None else ""
         if group in _CURES_AT_ALL or (group in _CURES_BY_SHARE and share.percent_milli >= _CURES_FROM_MILLI):
             return True
     return not _CURES.isdisjoint(product.groups)
@@ -132,12 +132,12 @@ def strangers(product: ProductFacts) -> list[str]:
     ]
 
 
-def _judged(known: Substance | None) -> bool:
-    return known is not None and (_group(known) in _JUDGED or known.name in _INERT_SOLIDS)
+def _judged(entry: Substance | None) -> bool:
+    return entry is not None and (_group(entry) in _JUDGED or entry.name in _INERT_SOLIDS)
 
 
-def _group(known: Substance) -> str:
-    return _CALLED.get(known.group, known.group)
+def _group(entry: Substance) -> str:
+    return _CALLED.get(entry.group, entry.group)
 
 
 def _open(product: ProductFacts) -> str:
@@ -150,18 +150,18 @@ def _of_substances(product: ProductFacts) -> set[str]:
     shares = [share for share in product.solvents or () if share.percent_milli]
     accelerated = product.role in ("paint", "clear") and _only_traces(shares)
     for share in shares:
-        known = substance(share)
-        if known is not None and not (accelerated and known.group == "drier"):
-            found |= {_group(known), known.name}
-        if not _judged(known):
+        entry = substance(share)
+        if entry is not None and not (accelerated and entry.group == "drier"):
+            found |= {_group(entry), entry.name}
+        if not _judged(entry):
             found.add(_open(product))
     return found | ({ACCELERATED} if accelerated else set())
 
 
 def _only_traces(shares: list[SolventShare]) -> bool:
     """Whether it contains a drier or an amine, but no more than a ready resin does."""
-    known = [(share.percent_milli, substance(share)) for share in shares]
-    found = [milli for milli, each in known if each is not None and each.group in _ACCELERATES]
+    named = [(share.percent_milli, substance(share)) for share in shares]
+    found = [milli for milli, each in named if each is not None and each.group in _ACCELERATES]
     return bool(found) and sum(found) < _TRACE_MILLI
 
 
@@ -182,7 +182,7 @@ def _mixes_not_with_water(product: ProductFacts) -> bool:
     named = ((share.least_milli, substance(share)) for share in product.solvents or ())
     milli = sum(
         milli
-        for milli, known in named
-        if known is not None and known.group in ("aromatic", "hydrocarbon", "isocyanate")
+        for milli, entry in named
+        if entry is not None and entry.group in ("aromatic", "hydrocarbon", "isocyanate")
     )
     return product.role in RESINOUS and milli >= _MIXES_NOT_MILLI

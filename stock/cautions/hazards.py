@@ -96,10 +96,10 @@ _FEW = 3
 def hazards_of(product: ProductFacts) -> dict[str, tuple[str, ...]]:
     """The hazards of a product, each with its evidence: codes of hazard statements, or a clause."""
     found: dict[str, list[str]] = {}
-    known = statements() if product.h_statements else {}
+    by_code = statements() if product.h_statements else {}
     hazard: str | None
     for code in product.h_statements or ():
-        for hazard in known[code].hazards if code in known else ():
+        for hazard in by_code[code].hazards if code in by_code else ():
             found.setdefault(hazard, []).append(code)
     for group in product.groups:
         hazard = group if group in HAZARD_GROUPS else _OF_GROUPS.get(group)
@@ -133,15 +133,15 @@ def hazards_of(product: ProductFacts) -> dict[str, tuple[str, ...]]:
 
 def _by_composition(product: ProductFacts) -> Iterator[tuple[str, str]]:
     """The hazards that follow from the statements of a product's named substances, with that evidence."""
-    known = statements()
+    by_code = statements()
     for share in product.solvents or ():
         held = substance(share.name)
         for code in (held.h_statements or ()) if held is not None else ():
             least_milli = _FROM_MILLI.get(code[:4])
-            if least_milli is not None and share.percent_milli >= least_milli and code in known:
+            if least_milli is not None and share.percent_milli >= least_milli and code in by_code:
                 yield from (
                     (hazard, _("by its {name}, {code}", name=share.name, code=code))
-                    for hazard in known[code].hazards
+                    for hazard in by_code[code].hazards
                 )
 
 
@@ -198,15 +198,15 @@ def _severity(rule: _Rule, hazard: str, said: Iterable[str], *, bench: bool) -> 
 
 def named(names: Iterable[str]) -> str:
     """The first few names, and how many more there are."""
-    known = list(names)
-    more = len(known) - _FEW
-    return ", ".join(known[:_FEW]) + (_(" and {more} more", more=more) if more > 0 else "")
+    every = list(names)
+    more = len(every) - _FEW
+    return ", ".join(every[:_FEW]) + (_(" and {more} more", more=more) if more > 0 else "")
 
 
 def _in_words(grounds: Iterable[str]) -> str:
     """Hazard statements with their texts, and other evidence."""
-    known = statements()
-    said = [f"{code} {known[code].text}" if code in known else code for code in grounds]
+    by_code = statements()
+    said = [f"{code} {by_code[code].text}" if code in by_code else code for code in grounds]
     return "; ".join(said)
 
 

@@ -40,11 +40,11 @@ def mix_findings(parts: Sequence[MixPart], as_of: date, studio: StudioFacts = _N
         for part in parts
         for product, volume_ul, bottle in (part,)
     ]
-    known = StudioFacts(
+    choices = StudioFacts(
         rule_sets=studio.rule_sets, changes=studio.changes, trained=studio.trained,
         fan_l_per_h=studio.fan_l_per_h, spray_ul_per_min=studio.spray_ul_per_min, room_l=studio.room_l,
     )  # fmt: skip
-    return list(_judged(tuple(settled), as_of, known))
+    return list(_judged(tuple(settled), as_of, choices))
 
 
 @remembered(256)

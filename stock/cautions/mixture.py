@@ -61,12 +61,12 @@ class Blend(NamedTuple):
         for part in parts:
             lacks = lacks or part.product.solvents is None
             for named, mg in _milligrams(part.product, part.volume_ul):
-                known = substance(named)
-                if known is None or (known.can_flash and not (known.unifac and known.molar_mg)):
+                entry = substance(named)
+                if entry is None or (entry.can_flash and not (entry.unifac and entry.molar_mg)):
                     lacks = True
-                elif known.unifac and known.molar_mg:
-                    found[known.cas] = known
-                    moles[known.cas] = moles.get(known.cas, 0.0) + mg / known.molar_mg
+                elif entry.unifac and entry.molar_mg:
+                    found[entry.cas] = entry
+                    moles[entry.cas] = moles.get(entry.cas, 0.0) + mg / entry.molar_mg
         return Blend(tuple((found[cas], amount) for cas, amount in moles.items() if amount > 0), lacks)
 
     def fractions(self) -> list[float]:
@@ -94,8 +94,8 @@ is taken that much higher."""
 def solvent_mg(product: ProductFacts, share: SolventShare, volume_ul: Microlitres) -> float:
     """Milligrams of one solvent in `volume_ul` of a product; an unknown density is taken high."""
     if share.basis == "volume":
-        known = substance(share)
-        density = (known.density_ug_per_ml if known else None) or HEAVIEST_UG_PER_ML
+        entry = substance(share)
+        density = (entry.density_ug_per_ml if entry else None) or HEAVIEST_UG_PER_ML
     else:
         density = product.density_ug_per_ml or _own_density(product)
     return volume_ul * density / 1_000_000 * share.percent_milli / 100_000
@@ -115,24 +115,24 @@ def _own_density(product: ProductFacts) -> int:
         return HEAVIEST_UG_PER_ML
     volume = 0.0
     for named, milli in shares:
-        known = substance(named)
-        volume += milli / ((known.density_ug_per_ml if known else None) or HEAVIEST_UG_PER_ML)
+        entry = substance(named)
+        volume += milli / ((entry.density_ug_per_ml if entry else None) or HEAVIEST_UG_PER_ML)
     return min(round(_SHRINKS * sum(milli for _, milli in shares) / volume), HEAVIEST_UG_PER_ML)
 
 
-def vapour_pressure_ratio(known: Substance, kelvin: float) -> float:
+def vapour_pressure_ratio(entry: Substance, kelvin: float) -> float:
     """A substance's vapour pressure over that at its own flash point.
 
     Raises:
         ValueError: the substance has no flash point.
     """
-    if known.flash_point_mc is None:
-        raise ValueError(known.name)
-    flash = known.flash_point_mc / 1000 + ZERO_C
-    if known.antoine is not None:
-        _, b, c = known.antoine
+    if entry.flash_point_mc is None:
+        raise ValueError(entry.name)
+    flash = entry.flash_point_mc / 1000 + ZERO_C
+    if entry.antoine is not None:
+        _, b, c = entry.antoine
         return float(10 ** (b / (flash + c) - b / (kelvin + c)))
-    boils = (known.boiling_point_mc or 100_000) / 1000 + ZERO_C
+    boils = (entry.boiling_point_mc or 100_000) / 1000 + ZERO_C
     return exp(_TROUTON * boils / _GAS * (1 / flash - 1 / kelvin))
 
 
@@ -161,12 +161,12 @@ def burns_at(blend: Blend, celsius: float) -> float:
     )
 
 
-def vapour_pressure_pa(known: Substance, kelvin: float) -> float:
+def vapour_pressure_pa(entry: Substance, kelvin: float) -> float:
     """A substance's vapour pressure, Pa; if unknown, too high by Trouton's rule from its boiling point."""
-    if known.antoine is not None:
-        a, b, c = known.antoine
+    if entry.antoine is not None:
+        a, b, c = entry.antoine
         return float(10 ** (a - b / (kelvin + c)))
-    boils = (known.boiling_point_mc or 0) / 1000 + ZERO_C
+    boils = (entry.boiling_point_mc or 0) / 1000 + ZERO_C
     return _ONE_ATMOSPHERE_PA * exp(_TROUTON * boils / _GAS * (1 / boils - 1 / kelvin))
 
 

@@ -42,10 +42,10 @@ def own_substances(day: date | None = None) -> Mapping[str, Substance]:
     then = dated_substances.on(day) if day is not None else {}
     rows = [row for row in OWN.instances() if row.id not in then]
     for row in (*rows, *(row for row in then.values() if row is not None)):
-        known = substance(row.cas) if row.cas else None
-        known = known or substance(row.name)
-        made = of_row(row) if known is None else filled(known, of_row(row))
-        names = called(row.name, row.cas, row.aliases) | (names_of(known) if known else set())
+        entry = substance(row.cas) if row.cas else None
+        entry = entry or substance(row.name)
+        made = of_row(row) if entry is None else filled(entry, of_row(row))
+        names = called(row.name, row.cas, row.aliases) | (names_of(entry) if entry else set())
         found.update(dict.fromkeys(names, made))
     return found
 
@@ -63,33 +63,33 @@ def row_about(one: Substance) -> Any:
     )
 
 
-def names_of(known: Substance) -> set[str]:
+def names_of(entry: Substance) -> set[str]:
     """The folded names and the CAS number by which the table finds a substance."""
-    row = row_of(known.cas)
+    row = row_of(entry.cas)
     assert row is not None
     return called(row["name"], row["cas"], ";".join((row["german"], row["french"], row["aliases"])))
 
 
-def filled(known: Substance, own: Substance) -> Substance:
+def filled(entry: Substance, own: Substance) -> Substance:
     """A substance of the table, completed by the studio's own record; where both have a figure the worse one."""
     changed, taken = dict[str, Any](), dict[str, str]()
     for name, source in _FIGURES.items():
-        ours, theirs = getattr(known, name), getattr(own, name)
+        ours, theirs = getattr(entry, name), getattr(own, name)
         if theirs in (None, "") or theirs == ours:
             continue
         worse = theirs if ours in (None, "") else _worse(name, ours, theirs)
         if worse != ours:
             changed[name], taken[source] = worse, own.source_of(source)
-    if own.flash_point_mc is not None and known.no_flash_point in _MAY_FLASH:
+    if own.flash_point_mc is not None and entry.no_flash_point in _MAY_FLASH:
         changed |= {"no_flash_point": "", "burns": True}
     if own.density_ug_per_ml is not None:
         changed["no_density"] = ""
-    if own.peroxide == "listed" and known.peroxide != "listed":
+    if own.peroxide == "listed" and entry.peroxide != "listed":
         changed |= {"peroxide": own.peroxide, "peroxide_list": own.peroxide_list}
     if not changed:
-        return known
-    kept = [part for part in known.sources.split("; ") if part and part.split("=")[0] not in taken]
-    return known._replace(
+        return entry
+    kept = [part for part in entry.sources.split("; ") if part and part.split("=")[0] not in taken]
+    return entry._replace(
         **changed, sources="; ".join([*kept, *(f"{name}={who}" for name, who in taken.items())])
     )
 

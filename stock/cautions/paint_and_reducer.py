@@ -52,4 +52,4 @@ def _curdling(paints: Sequence[ProductFacts], book: RuleBook) -> Iterator[Findin
 
 def _share_milli(product: ProductFacts, group: str) -> MilliPercent:
     named = ((share.percent_milli, substance(share)) for share in product.solvents or ())
-    return MilliPercent(sum(milli for milli, known in named if known is not None and known.group == group))
+    return MilliPercent(sum(milli for milli, entry in named if entry is not None and entry.group == group))

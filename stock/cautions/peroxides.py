@@ -98,9 +98,9 @@ def _perhaps(product: ProductFacts, named: list[Substance], least_milli: MilliPe
     )
 
 
-def _looked_up(known: Substance | None) -> bool:
+def _looked_up(entry: Substance | None) -> bool:
     """Whether the substance was searched for in the lists; the studio's own substances were not."""
-    return known is not None and known.peroxide != ""
+    return entry is not None and entry.peroxide != ""
 
 
 def _watched_since(bottle: BottleFacts, formers: list[Substance], book: RuleBook) -> date | None:

@@ -94,8 +94,8 @@ def _shares(product: ProductFacts) -> Sequence[SolventShare]:
 
 
 def _cas(share: SolventShare) -> str:
-    known = substance(share)
-    return known.cas if known is not None else share.name.strip()
+    entry = substance(share)
+    return entry.cas if entry is not None else share.name.strip()
 
 
 def diisocyanates_milli(product: ProductFacts) -> MilliPercent:
@@ -106,8 +106,8 @@ def diisocyanates_milli(product: ProductFacts) -> MilliPercent:
     """
     named = MilliPercent(0)
     for share in _shares(product):
-        known = substance(share)
-        if known is not None and known.group == "isocyanate":
+        entry = substance(share)
+        if entry is not None and entry.group == "isocyanate":
             named = MilliPercent(named + share.percent_milli)
     if "isocyanate" not in groups_of(product):
         return named

@@ -124,34 +124,34 @@ def _limited(name: str, milligrams: float, worst: WorstVapour) -> Vapour:
     )
 
 
-def _evaporates(known: Substance | None) -> bool:
-    if known is None:
+def _evaporates(entry: Substance | None) -> bool:
+    if entry is None:
         return True
-    if known.group == "isocyanate":
+    if entry.group == "isocyanate":
         return False
-    if known.limit_ppm is not None or known.group == "chlorinated":
+    if entry.limit_ppm is not None or entry.group == "chlorinated":
         return True
-    return known.can_flash and (known.flash_point_mc or 0) <= _HIGH_FLASH_MC
+    return entry.can_flash and (entry.flash_point_mc or 0) <= _HIGH_FLASH_MC
 
 
 def _vapour(part: MixPart, share: SolventShare, book: RuleBook) -> Vapour:
-    known = substance(share)
-    if known is None:
+    entry = substance(share)
+    if entry is None:
         return _of_unknown_name(part, share, book)
-    molar_mg = known.molar_mg or book.figure(SPRAYING, "worst_molar_mg")
-    lowest = known.limit_ppm or book.figure(SPRAYING, "worst_ppm")
-    shift = known.exposure_ppm or lowest
+    molar_mg = entry.molar_mg or book.figure(SPRAYING, "worst_molar_mg")
+    lowest = entry.limit_ppm or book.figure(SPRAYING, "worst_ppm")
+    shift = entry.exposure_ppm or lowest
     return Vapour(
-        name=known.name,
+        name=entry.name,
         litres=vapour_l(solvent_mg(part.product, share, part.volume_ul), molar_mg),
-        lower_milli=(known.lower_milli or book.figure(SPRAYING, "worst_lower_milli"))
-        if known.burns
+        lower_milli=(entry.lower_milli or book.figure(SPRAYING, "worst_lower_milli"))
+        if entry.burns
         else None,
         exposure_ppm=lowest,
-        assumed=known.limit_ppm is None or (known.burns and known.lower_milli is None),
+        assumed=entry.limit_ppm is None or (entry.burns and entry.lower_milli is None),
         shift_ppm=shift,
-        short_ppm=known.short_term_ppm or shift * book.figure(SPRAYING, "excursion"),
-        ceiling_ppm=known.ceiling_ppm,
+        short_ppm=entry.short_term_ppm or shift * book.figure(SPRAYING, "excursion"),
+        ceiling_ppm=entry.ceiling_ppm,
     )
 
 

@@ -93,14 +93,14 @@ def levels() -> tuple[Level, ...]:
 
 def _listed(share: SolventShare) -> tuple[str, ...] | None:
     """The codes of the lists with a named substance; None for an unknown substance."""
-    known = substance(share)
-    return known.us_waste if known is not None else None
+    entry = substance(share)
+    return entry.us_waste if entry is not None else None
 
 
 def metals_of(share: SolventShare) -> tuple[str, ...]:
     """The metals in a named substance, by its name."""
-    known = substance(share)
-    name = (known.name if known is not None else share.name).casefold()
+    entry = substance(share)
+    name = (entry.name if entry is not None else share.name).casefold()
     return tuple(
         metal for metal, words in _METAL_WORDS.items() if any(_has(name, word) for word in words)
     )  # fmt: skip
@@ -164,8 +164,10 @@ def _stated(product: ProductFacts, wanted: tuple[str, ...]) -> list[str]:
     """Those of the given statements that its sheet has or, if none are noted, its named substances."""
     if product.h_statements is not None:
         return [code for code in wanted if code in product.h_statements]
-    known = [substance(share) for share in product.solvents or () if share.percent_milli >= STATED_FROM_MILLI]
-    codes = {code for each in known if each is not None for code in each.h_statements or ()}
+    entries = [
+        substance(share) for share in product.solvents or () if share.percent_milli >= STATED_FROM_MILLI
+    ]
+    codes = {code for each in entries if each is not None for code in each.h_statements or ()}
     return [code for code in wanted if code in codes]
 
 
@@ -254,8 +256,8 @@ def _corrosive(product: ProductFacts) -> Iterator[WasteCode]:
 
 def group_of(share: SolventShare) -> str:
     """The group of a named substance in the matrix; empty for an unknown substance."""
-    known = substance(share)
-    return known.group if known is not None else ""
+    entry = substance(share)
+    return entry.group if entry is not None else ""
 
 
 def _words(group: str) -> str:
@@ -338,14 +340,14 @@ def volume_milli(product: ProductFacts, share: SolventShare) -> float:
     """A share by volume, thousandths of a per cent; a share by weight as the largest volume that densities allow."""
     if share.basis == "volume":
         return share.percent_milli
-    known = substance(share)
-    own = (known.density_ug_per_ml if known is not None else None) or _LIGHTEST_UG_PER_ML
+    entry = substance(share)
+    own = (entry.density_ug_per_ml if entry is not None else None) or _LIGHTEST_UG_PER_ML
     return min(share.percent_milli * heaviest_ug_per_ml(product) / own, WHOLE_MILLI)
 
 
 def _name(share: SolventShare) -> str:
-    known = substance(share)
-    return known.name if known is not None else share.name
+    entry = substance(share)
+    return entry.name if entry is not None else share.name
 
 
 def _unused(product: ProductFacts) -> Iterator[WasteCode]:
