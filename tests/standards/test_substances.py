@@ -83,7 +83,7 @@ def test_there_are_at_least_two_hundred_and_fifty_each_with_a_sound_number():
 def test_each_is_found_by_its_number_and_its_english_german_french_and_short_names():
     for row in ROWS:
         for name in (row["cas"], row["name"], row["german"], row["french"], *row["aliases"].split(";")):
-            assert not name or row_of(name) is row, name
+            assert not name or row_of(name) == row, name
     for name in ("Xylol", "xylène", "XYLENE", "1330-20-7"):
         assert substance(name).name == "xylene"
     for short, name in SHORT.items():
