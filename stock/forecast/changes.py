@@ -135,7 +135,7 @@ def dying(history: UseHistory, today: int, *, abandoned: float, held_ul: Microli
 
 def _times(factor: float) -> str:
     near = round(factor)
-    if near <= 2 and factor < 2.5:
+    if near == 2:
         return "twice"
     return _("{near} times", near=near)
 

@@ -88,7 +88,7 @@ class OrderBy(NamedTuple):
 def arrival(ordered: date, lead_days: int) -> date:
     """The day on which a delivery comes; one due at a weekend comes on the Monday after."""
     day = ordered + timedelta(days=lead_days)
-    return day + timedelta(days=max(7 - day.weekday(), 0)) if day.weekday() >= _SATURDAY else day
+    return day + timedelta(days=7 - day.weekday()) if day.weekday() >= _SATURDAY else day
 
 
 def order_by(
@@ -132,9 +132,7 @@ def order_by(
 def _ordered(weekday: int, allowed: tuple[int, ...], last: int) -> Days:
     """Days from today up to `last` on which an order can be placed; `weekday` is today's."""
     days = np.arange(last + 1)
-    open_on = np.zeros(7, bool)
-    open_on[list(allowed)] = True
-    return np.asarray(days[open_on[(weekday + days) % 7]])
+    return np.asarray(days[np.isin((weekday + days) % 7, allowed)])
 
 
 @lru_cache(maxsize=256)

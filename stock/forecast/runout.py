@@ -55,7 +55,7 @@ class Supply(NamedTuple):
             if day > HORIZON:
                 break
             level += change
-            steps.append((day, level if ended is None or day < ended else min(level, 0.0)))
+            steps.append((day, level))
         if ended is not None and ended <= HORIZON:
             steps = [each for each in steps if each[0] < ended] + [(ended, min(level, 0.0))]
         return steps

@@ -48,7 +48,7 @@ def test_a_mixing_ratio_says_by_what_it_is(text, value, by, doubts):
     ("text", "value", "sure"),
     [
         ("1.5 bar", "1.5 bar", True),
-        ("1.5 bar (23.9 psi)", "1.5 bar", True),  # 1.648 bar
+        ("1.5 bar (23.92 psi)", "1.5 bar", True),  # 1.649 bar
         ("1.5 bar (24 psi)", "1.5 bar", False),  # 1.655 bar
         ("23.9 psi (1.5 bar)", "1.5 bar", True),
         ("150 kPa", "1.5 bar", True),

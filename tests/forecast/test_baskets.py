@@ -1,5 +1,7 @@
 """What is ordered together."""
 
+from dataclasses import replace
+
 from stock.forecast.baskets import BasketLine, Terms, basket
 
 DUE = BasketLine("Harbour Blue", 60_000, 2, 1_580, 0)
@@ -24,7 +26,7 @@ def test_without_shipping_nothing_has_to_ride_along():
         found = basket("Paint Barn", [DUE, SOON], terms)
         assert found is not None
         assert found.along == ()
-        assert found.saved_minor == 0
+        assert (found.saved_minor, found.shipping_minor) == (0, 0)
 
 
 def test_what_rides_along_saves_a_shipment_less_the_capital_that_is_tied_up_earlier():
@@ -32,6 +34,24 @@ def test_what_rides_along_saves_a_shipment_less_the_capital_that_is_tied_up_earl
     found = basket("Paint Barn", [DUE, SOON], Terms(490))
     assert found is not None
     assert found.saved_minor == 485
+    later = basket("Paint Barn", [replace(DUE, day=5), replace(SOON, day=14)], Terms(490))
+    assert later is not None
+    assert (later.day, later.saved_minor) == (5, 485)
+
+
+def test_what_would_take_of_the_saving_again_does_not_ride_along():
+    """600.00 twenty days early cost 8.21, and a shipment of its own 4.90."""
+    dear = BasketLine("Gold Leaf", 60_000, 1, 60_000, 20)
+    found = basket("Paint Barn", [DUE, SOON, dear], Terms(490))
+    assert found is not None
+    assert (found.along, found.saved_minor) == ((SOON,), 485)
+
+
+def test_goods_of_just_the_threshold_are_sent_free():
+    for free_from, shipping in ((1_580, 0), (1_581, 490)):
+        found = basket("Paint Barn", [DUE], Terms(490, free_from))
+        assert found is not None
+        assert found.shipping_minor == shipping
 
 
 def test_carrying_what_is_dear_early_may_cost_more_than_a_shipment():
@@ -60,6 +80,7 @@ def test_the_threshold_is_worth_reaching():
     assert found.along == (SOON,)
     assert found.shipping_minor == 0
     assert found.missing_minor is None
+    assert found.saved_minor == 975  # its own shipment and this one, less 0.05
     short = basket("Paint Barn", [DUE], Terms(490, 2_000))
     assert short is not None
     assert short.missing_minor == 420

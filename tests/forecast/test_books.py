@@ -2,13 +2,14 @@
 
 from datetime import date, datetime, timedelta
 from fractions import Fraction
+from types import SimpleNamespace
 
 import pytest
 
 from stock.bench.mixing import MixRequest, book_mix
 from stock.bench.washing import wash
 from stock.errors import BadInput, NotFound
-from stock.forecast import looking_back, orders
+from stock.forecast import books, looking_back, orders
 from stock.forecast.books import _add_sharers, _distance, read, reread
 from stock.forecast.facts import ENOUGH_EVENTS, WhatIf
 from stock.forecast.looking_back import _on_hand, look_back
@@ -25,7 +26,7 @@ from stock.store.connection import connection
 from stock.units import instant
 from tests.clock import clock_at
 from tests.conftest import make_stocked
-from tests.forecast.given import every, facts
+from tests.forecast.given import ago, every, facts
 
 TODAY = date(2026, 3, 2)
 
@@ -491,3 +492,12 @@ def test_what_a_count_says_was_used_and_not_logged_is_use(used):
     counts.count("1", 41_000, reason="not_logged")
     known = of(read(), "Harbour Blue").facts.history
     assert (known.events, date.fromordinal(int(known.days[-1]))) == (13, TODAY)
+
+
+def test_what_is_on_order_comes_on_its_expected_day_and_today_where_that_is_past_or_unknown(monkeypatch):
+    lines = [
+        SimpleNamespace(product_id=1, size_ul=60_000, open=packs, expected_on=expected_on)
+        for packs, expected_on in ((2, ago(-5)), (1, ago(0)), (3, ago(4)), (1, None), (0, ago(-9)))
+    ]
+    monkeypatch.setattr(books.orderbook, "order_lines", lambda *_: lines)
+    assert books._coming(TODAY, None) == {1: [(5, 120_000), (0, 60_000), (0, 180_000), (0, 60_000)]}

@@ -116,7 +116,7 @@ def test_how_a_change_is_worded_at_its_ends():
         return RateChange(day, factor, 1.2).words(TODAY).removesuffix(" since 12 March")
 
     assert [said(each) for each in (2.49, 2.5, 2.51, 3.4)] == [
-        "mixed twice as often", "mixed 2 times as often", "mixed 3 times as often", "mixed 3 times as often",
+        "mixed twice as often", "mixed twice as often", "mixed 3 times as often", "mixed 3 times as often",
     ]  # fmt: skip
     assert [said(1 / each) for each in (2, 3, 4, 5, 6)] == [
         f"mixed only {part} as often" for part in ("half", "a third", "a quarter", "a fifth", "a sixth")
@@ -125,3 +125,11 @@ def test_how_a_change_is_worded_at_its_ends():
     assert (
         RateChange(date(2025, 3, 12), 0, 1.6).words(TODAY).endswith("12 March 2025; before that every 2 days")
     )
+
+
+def test_a_product_is_watched_for_four_weeks_before_a_change_is_told():
+    """Mixed on each of 14 days and on none since, for two weeks more."""
+    found = change(every(1, 14, last=15), DAY)
+    assert found is not None
+    assert found.factor == 0
+    assert change(every(1, 14, last=14), DAY) is None

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from stock.forecast import ordering
-from stock.forecast.ordering import OrderBy, arrival, lead_time, order_by
+from stock.forecast.ordering import LeadTime, OrderBy, arrival, lead_time, order_by
 
 MONDAY = date(2026, 3, 2)
 
@@ -166,3 +166,30 @@ def test_what_is_ordered_on_each_day_comes_when_one_order_of_that_day_would(ahea
             assert ordering._arrivals(today.weekday(), allowed, lead, 30).tolist() == [
                 min(day, 30) for day in comes
             ]
+
+
+def test_a_risk_of_just_the_target_may_be_waited_for():
+    """
+    short with 0.05 from day 10 on and certainly from day 20 on, a delivery on the day of the order
+    day 18 is Friday 20 March; what is ordered on Monday, day 21, is too late
+    """
+    short = np.maximum(dry_from(10, 0.05), dry_from(20))
+    found = order_by(short, LeadTime(((0, 1.0),), 1, False), today=MONDAY, target=0.05)
+    assert found == OrderBy(18, 18, 0.05, late=False)
+
+
+def test_a_product_that_is_short_on_the_last_day_looked_at_is_ordered():
+    assert order_by(dry_from(730), fixed(7), today=MONDAY, target=0.05) is not None
+    assert order_by(dry_from(731), fixed(7), today=MONDAY, target=0.05) is None
+
+
+def test_what_is_no_weekday_is_no_order_day():
+    plain = order_by(dry_from(30), fixed(7), today=MONDAY, target=0.05)
+    for days in ((7,), (-1,), (7, -1)):
+        assert order_by(dry_from(30), fixed(7), today=MONDAY, target=0.05, order_days=days) == plain
+
+
+def test_a_delivery_on_the_day_of_the_order_teaches_that_it_can_be_so():
+    learnt = lead_time(10, [0])
+    assert learnt.seen == 1
+    assert learnt.chances[0] == pytest.approx((0, 0.25))

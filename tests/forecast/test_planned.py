@@ -55,3 +55,14 @@ def test_a_mix_dated_ahead_serves_nothing_yet():
     tomorrow = TODAY + timedelta(days=1)
     plans, _ = settle([PlannedNeed(50_000, ago(5), tomorrow)], [MixUse(tomorrow, 50_000)], TODAY)
     assert [each.volume_ul for each in plans] == [50_000]
+
+
+def test_a_mix_serves_a_plan_from_three_days_before_its_day_to_a_week_after_it():
+    plan = PlannedNeed(50_000, ago(90), ago(30))
+    serving = [days for days in range(20, 40) if plan.serves(MixUse(ago(days), 1))]
+    assert (min(serving), max(serving), len(serving)) == (30 - 7, 30 + 3, 11)
+
+
+def test_a_jobs_mix_serves_its_plan_from_the_day_on_which_the_plan_was_made():
+    plan = PlannedNeed(50_000, ago(20), TODAY, job=7)
+    assert [plan.serves(MixUse(ago(days), 1, 7)) for days in (21, 20, 19)] == [False, True, True]

@@ -73,3 +73,12 @@ def test_half_a_microlitre_a_day_is_used_too():
     later = StockBottle(20, False, None, 5)
     assert usable([StockBottle(10, True, 9, None), later], 0.5).losses == ((10, 5.0), (16, 17.0))
     assert usable([StockBottle(10, True, None, None), later], 0.5).losses == ((26, 17.0),)
+
+
+def test_an_empty_bottle_is_none_and_one_of_a_microlitre_is_one():
+    empty, crumb = (StockBottle(held, True, None, None) for held in (0, 1))
+    good = StockBottle(10_000, True, 5, None)
+    assert usable([empty, good], 1_000).ends == 6
+    assert usable([crumb, good], 1_000).ends is None
+    assert usable([crumb], 1_000).now_ul == 1
+    assert usable([StockBottle(10, True, 18, None)], 0.5).losses == ((19, 0.5),)
