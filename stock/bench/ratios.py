@@ -171,8 +171,8 @@ def reducers_for(paint: Product, *, as_of: date) -> list[str]:
         paint: the paint.
         as_of: the day; sheets after it are left out.
     """
-    known = [row for row in everything() if row.role in ("reducer", "cleaner")]
-    cleaners = [row for row in known if row.role == "cleaner"]
+    reducers = [row for row in everything() if row.role in ("reducer", "cleaner")]
+    cleaners = [row for row in reducers if row.role == "cleaner"]
     sheets_of = [
         each for each in sheets.views([paint.id, *(row.id for row in cleaners)], as_of=as_of) if each.in_force
     ]
@@ -181,7 +181,7 @@ def reducers_for(paint: Product, *, as_of: date) -> list[str]:
         for row in cleaners
         if any(True for _ in (*_about(sheets_of, row, paint), *_about(sheets_of, paint, row)))
     }
-    return [row.name for row in known if row.role == "reducer" or row.name in allowed]
+    return [row.name for row in reducers if row.role == "reducer" or row.name in allowed]
 
 
 def _about(

@@ -118,8 +118,12 @@ def _volume_of(weighed: Weighed, net_mg: Milligrams) -> tuple[Microlitres, Micro
     """(microlitres, their standard uncertainty) of a net mass: GUM 5.1.6, relative uncertainties in squares."""
     volume = Fraction(net_mg * 1_000_000, weighed.density_ug_per_ml)
     scale_ul = weighed.resolution_mg * 1_000_000 / weighed.density_ug_per_ml / math.sqrt(6)
-    known = weighed.density_error_ug_per_ml
-    share = DENSITY_MILLI / 100_000 / math.sqrt(3) if known is None else known / weighed.density_ug_per_ml
+    density_error = weighed.density_error_ug_per_ml
+    share = (
+        DENSITY_MILLI / 100_000 / math.sqrt(3)
+        if density_error is None
+        else density_error / weighed.density_ug_per_ml
+    )
     tare_mg = weighed.tare_mg * PACK_TARE_MILLI / 100_000 / math.sqrt(3) if weighed.tare_of_pack else 0
     tare_ul = tare_mg * 1_000_000 / weighed.density_ug_per_ml
     return Microlitres(round(volume)), _up(math.hypot(scale_ul, float(volume) * share, tare_ul))

@@ -206,8 +206,8 @@ def _facts_in_words(answer: Mapping[str, Any]) -> Iterator[str]:
     """A line for each noted fact."""
     bottle = answer["bottle"]
     if "container" in answer:
-        known = answer["container"]
-        made = _("made of {replace}", replace=known.replace("_", " ")) if known else _("of unknown material")
+        kind = answer["container"]
+        made = _("made of {replace}", replace=kind.replace("_", " ")) if kind else _("of unknown material")
         yield _("Bottle {bottle} is noted as {made}", bottle=bottle, made=made)
     if "label" in answer:
         yield _("Bottle {bottle} is labelled {label}", bottle=bottle, label=answer["label"])

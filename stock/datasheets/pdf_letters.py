@@ -38,10 +38,10 @@ class PageLetters(PDFTextDevice):
     def render_char(self, matrix: Any, font: PDFFont, *rest: Any) -> float:
         """Take one letter; returns how far the next one stands."""
         fontsize, scaling, rise, cid = rest[:4]
-        known = self._fonts.setdefault(font, {}).get(cid)
-        if known is None:
-            known = self._fonts[font][cid] = _text(font, cid), font.char_width(cid), font.get_descent()
-        text, width, descent = known
+        cached = self._fonts.setdefault(font, {}).get(cid)
+        if cached is None:
+            cached = self._fonts[font][cid] = _text(font, cid), font.char_width(cid), font.get_descent()
+        text, width, descent = cached
         advance: float = width * fontsize * scaling
         vertical = font.is_vertical()
         low = descent * fontsize + rise

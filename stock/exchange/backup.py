@@ -172,8 +172,8 @@ def _difference(old: pw.Database, new: pw.Database) -> Loss:
     lost.sort(key=lambda row: row[0], reverse=True)
     rows = {}
     for table in TOLD_TABLES:
-        known = set(copying.read(old, table))
-        changed = sum(row not in known for row in copying.read(new, table))
+        old_rows = set(copying.read(old, table))
+        changed = sum(row not in old_rows for row in copying.read(new, table))
         if changed:
             rows[table._meta.table_name] = changed
     return Loss(

@@ -142,12 +142,12 @@ class EarlierStock:
                 mine.came.append(one)
             waiting.extendleft(reversed(passed))
 
-    def _ask_of_days(self, known: Sequence[EarlierRow]) -> bool:
+    def _ask_of_days(self, earlier: Sequence[EarlierRow]) -> bool:
         """Ask whether to book another day of arrival, for which the earlier import is taken back.
 
         A delivery is one booking of all bottles of a day, and its day is never edited.
         """
-        differing = [(each, one) for each in known for one in each.came if came_otherwise(each.row, one)]
+        differing = [(each, one) for each in earlier for one in each.came if came_otherwise(each.row, one)]
         if not differing:
             return False
         questions, (each, one) = self.plan.figures.questions, differing[0]
@@ -164,17 +164,17 @@ class EarlierStock:
                 questions.of_row(line)
         return asked.chosen == 1
 
-    def _replace(self, known: Sequence[EarlierRow]) -> None:
+    def _replace(self, earlier: Sequence[EarlierRow]) -> None:
         """Note the earlier imports to take back, the file's differences, and the bottles that it lacks."""
         brought = {one.bottle: one for kind in self._by_kind.values() for one in kind}
-        numbers = {one.number for each in known for one in each.came}
+        numbers = {one.number for each in earlier for one in each.came}
         mine = {bottle for bottle, one in brought.items() if one.number in numbers}
         for number in self._files:
             if mine.intersection(bottle for bottle, *_said in import_records.of(number).said):
                 numbers.add(number)
         mine = {bottle for bottle, one in brought.items() if one.number in numbers}
         differing = []
-        for each in known:
+        for each in earlier:
             for one in each.came:
                 found = against(each.line, each.row, one) or Correction.nothing(each.line, each.row, one)
                 if came_otherwise(each.row, one):
@@ -182,17 +182,17 @@ class EarlierStock:
                     found.facts = {"received_on": days} | found.facts
                 if found.says_anything:
                     differing.append(found)
-        kept = {one.bottle for each in known for one in each.came}
+        kept = {one.bottle for each in earlier for one in each.came}
         gone = [brought[bottle] for bottle in sorted(mine - kept)]
         self.plan.replaces = Replaced(sorted(numbers, reverse=True), len(mine), differing, gone)
 
-    def _correct(self, known: Sequence[EarlierRow]) -> None:
+    def _correct(self, earlier: Sequence[EarlierRow]) -> None:
         """Note the corrections, and how many bottles of each row are new."""
         plan = self.plan
         differing: list[Correction] = []
         whole: list[tuple[EarlierRow, list[Correction]]] = []
         columns = plan.meaning.places.keys()
-        for each in known:
+        for each in earlier:
             row = each.row
             wrong = next((why for one in each.came if (why := odd(row, one)) is not None), None)
             if wrong is not None:
@@ -278,17 +278,17 @@ class EarlierStock:
                     error = BadInput(reason, remedy=remedy)
                     self.plan.bad.refuse(named, one.line, error)
 
-    def _name_what_is_gone(self, known: Sequence[EarlierRow], imports: set[int]) -> None:
+    def _name_what_is_gone(self, earlier: Sequence[EarlierRow], imports: set[int]) -> None:
         """Name the bottles that the sheet no longer lists; they stay in the books."""
-        kept = {one.bottle for each in known for one in each.came}
+        kept = {one.bottle for each in earlier for one in each.came}
         for kind in self._by_kind.values():
             self.plan.gone += [
                 one for one in kind if one.number in imports and one.bottle not in kept and one.on_hand_ul
             ]
         self.plan.gone.sort(key=lambda one: one.bottle)
 
-    def _refuse_labels(self, known: Sequence[EarlierRow]) -> None:
-        for each in known:
+    def _refuse_labels(self, earlier: Sequence[EarlierRow]) -> None:
+        for each in earlier:
             if each.row.label is not None and each.row.label == each.came[0].label:
                 error = BadInput(
                     _("the label {label} is on another bottle", label=each.row.label),

@@ -136,12 +136,12 @@ class Range:
         entry.read(given, measures=figures.measures, currency=figures.currency, today=figures.today())
         self.fresh[key] = given
 
-    def _sold(self, known: Product, pack: str, figures: Figures) -> bool:
+    def _sold(self, product: Product, pack: str, figures: Figures) -> bool:
         """Whether the books have this size, at this price if it has one."""
         size, _, price = pack.partition("=")
         size_ul = units.volume(size, measures="metric")
         minor = units.money(price, figures.currency) if price else None
-        packs = dict(products.packs_of([known.id]).get(known.id, ()))
+        packs = dict(products.packs_of([product.id]).get(product.id, ()))
         return size_ul in packs and minor in (None, packs[size_ul])
 
     def _refuse_strange(self, row: ProductRow) -> None:

@@ -76,8 +76,8 @@ def _gravity(nfpa: str | None) -> int:
 
 
 def _statements(each: StoredBottle) -> str:
-    known = each.product.h_statements
-    return NOT_NOTED if known is None else " ".join(known) or "none"
+    statements = each.product.h_statements
+    return NOT_NOTED if statements is None else " ".join(statements) or "none"
 
 
 def _state(view: BottleView) -> str:

@@ -103,12 +103,14 @@ def _deliveries(as_of: date, noted: dict[int, list[str]]) -> list[BoughtDelivery
         names: dict[str, int] = {}
         for __, ___, name, ____, _____ in rows:
             names[name] = names.get(name, 0) + 1
-        known = then if closed is not None and rows[0][1] <= closed else paid
-        worth = sum((known[bottle] * came_ul for *_, came_ul, bottle in rows if bottle in known), Fraction(0))
+        price_of = then if closed is not None and rows[0][1] <= closed else paid
+        worth = sum(
+            (price_of[bottle] * came_ul for *_, came_ul, bottle in rows if bottle in price_of), Fraction(0)
+        )
         lines.append(
             BoughtDelivery(
                 delivery, rows[0][1], ", ".join(f"{count} x {name}" for name, count in names.items()), round(worth),
-                sum(bottle not in known for *_, bottle in rows), tuple(noted.get(delivery, ())),
+                sum(bottle not in price_of for *_, bottle in rows), tuple(noted.get(delivery, ())),
             )
         )  # fmt: skip
     return lines

@@ -114,14 +114,14 @@ def choose(
 def _picked(
     candidates: Sequence[Candidate], picked: Sequence[int], product: str, today: date
 ) -> list[Candidate]:
-    known = {bottle.id: bottle for bottle in candidates}
-    strangers = [number for number in picked if number not in known]
+    by_number = {bottle.id: bottle for bottle in candidates}
+    strangers = [number for number in picked if number not in by_number]
     if strangers:
         raise BadInput(
             _("bottle {strangers} holds no {product}", strangers=strangers[0], product=product),
             remedy=_("Pick one of ") + _numbers(order(candidates, today)),
         )
-    return [known[number] for number in picked]
+    return [by_number[number] for number in picked]
 
 
 def _why(bottle: Candidate, usable: Sequence[Candidate], picked: Sequence[int], today: date) -> str:

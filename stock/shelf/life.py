@@ -45,5 +45,5 @@ def opened_at_worst(*days: date | None) -> date:
     return max((day for day in days if day is not None), default=LONG_AGO)
 
 
-def _earlier(known: date | None, other: date) -> date:
-    return other if known is None or other < known else known
+def _earlier(one: date | None, other: date) -> date:
+    return other if one is None or other < one else one

@@ -46,8 +46,8 @@ def is_day(text: str) -> bool:
 
 def is_instant(text: str) -> bool:
     """Whether a text is an instant as `clock.stamp` writes it."""
-    known = INSTANT.fullmatch(text)
-    return known is not None and is_day(known[1])
+    match = INSTANT.fullmatch(text)
+    return match is not None and is_day(match[1])
 
 
 @lru_cache(maxsize=1_024)

@@ -40,10 +40,10 @@ def listing(books: str) -> list[Snapshot]:
         return found
     with suppress(FileNotFoundError, NotADirectoryError):
         for path in folder(books).iterdir():
-            known = NAME.fullmatch(path.name)
-            if known is not None:
-                at = datetime.fromisoformat(f"{known['at']}Z")  # for every booking; strptime loads calendars
-                found.append(Snapshot(path, known["kind"], at))
+            match = NAME.fullmatch(path.name)
+            if match is not None:
+                at = datetime.fromisoformat(f"{match['at']}Z")  # for every booking; strptime loads calendars
+                found.append(Snapshot(path, match["kind"], at))
     return sorted(found, key=lambda one: (one.at, one.path.name), reverse=True)
 
 

@@ -131,10 +131,10 @@ class SilenceRule(BookingDialog[str]):
 
         scopes = {offer.casefold(): scope for offer, scope in {**self._scopes, EVERYWHERE: None}.items()}
         if text.strip().casefold() not in scopes:
-            known = ", ".join([*self._scopes, EVERYWHERE])
+            choices = ", ".join([*self._scopes, EVERYWHERE])
             raise BadInput(
                 _("{text!r} is none of what it concerns", text=text[:40]),
-                remedy=_("Write {known}", known=known),
+                remedy=_("Write {known}", known=choices),
             )
         return scopes[text.strip().casefold()]
 

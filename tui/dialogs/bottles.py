@@ -182,13 +182,13 @@ class MoveBottle(OfBottle):
         self._places = places
 
     def fields(self) -> ComposeResult:
-        known = ", ".join(self._places) or _("none yet")
+        names = ", ".join(self._places) or _("none yet")
         yield Static(
             words(
                 _(
                     "It stands in: {place}. Places: {known}.",
                     place=self.one.view.place or _("no place noted"),
-                    known=known,
+                    known=names,
                 )
             )
         )

@@ -34,7 +34,7 @@ def opening(line: str) -> Opening:
 
         return line_form.to_fill(line), [place.name for place in places.everything()]
 
-    return learn, lambda known: LineForm(*known)
+    return learn, lambda learned: LineForm(*learned)
 
 
 def _parted(text: str) -> list[Mapping[str, str]]:
@@ -102,10 +102,10 @@ class LineForm(BookingDialog[str]):
         super().take_draft(content)
         rows = content.get("rows")
         if isinstance(rows, list):
-            known = {column.key for column in COLUMNS}
+            keys = {column.key for column in COLUMNS}
             self.query_one(Grid).show(
                 [
-                    {key: str(text) for key, text in row.items() if key in known}
+                    {key: str(text) for key, text in row.items() if key in keys}
                     for row in rows
                     if isinstance(row, dict)
                 ]

@@ -36,7 +36,7 @@ def opening(name: str | None) -> Opening:
 
 def opening_many(products: Sequence[tuple[int, str]]) -> Opening:
     """The form that changes fields of several products, given by number and name."""
-    return lambda: _learned(None), lambda known: ManyProductsForm(known, products)
+    return lambda: _learned(None), lambda facts: ManyProductsForm(facts, products)
 
 
 class LineRecordForm(ProductForm):
@@ -81,8 +81,8 @@ class LineRecordForm(ProductForm):
 class ManyProductsForm(ProductForm):
     """Fields of several products: a typed field is set for all of them, empty ones stay as they are."""
 
-    def __init__(self, known: ProductFormFacts, products: Sequence[tuple[int, str]]) -> None:
-        super().__init__(known)
+    def __init__(self, facts: ProductFormFacts, products: Sequence[tuple[int, str]]) -> None:
+        super().__init__(facts)
         self._products = products
 
     def head(self) -> str:

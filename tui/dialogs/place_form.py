@@ -23,8 +23,8 @@ def opening(name: str | None, at: str = "") -> Opening:
         if name is None:
             return None, worse_case.of_place(PlaceFacts(0, ""))
         row = places.find(name)
-        known = next(place for place in facts(bottles_only=True).places if place.id == row.id)
-        return record_texts.place(row), worse_case.of_place(known)
+        judged = next(place for place in facts(bottles_only=True).places if place.id == row.id)
+        return record_texts.place(row), worse_case.of_place(judged)
 
     return learn, lambda learned: PlaceForm(*learned, at=at)
 

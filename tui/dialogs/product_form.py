@@ -92,15 +92,15 @@ def opening(name: str | None, at: str = "", *, like: str | None = None) -> Openi
             products.texts_like(like) if like is not None else {},
         )
 
-    return learn, lambda known: ProductForm(known, at=at)
+    return learn, lambda facts: ProductForm(facts, at=at)
 
 
 class ProductForm(RecordForm):
     """A product: name, role and sizes, then the other fields grouped by where they are read."""
 
-    def __init__(self, known: ProductFormFacts, *, at: str = "") -> None:
-        super().__init__(known.before, at=at, missed=known.treated)
-        self._known = known
+    def __init__(self, facts: ProductFormFacts, *, at: str = "") -> None:
+        super().__init__(facts.before, at=at, missed=facts.treated)
+        self._known = facts
 
     def head(self) -> str:
         return (
@@ -118,14 +118,14 @@ class ProductForm(RecordForm):
         from stock.shelf.entry import GROUPS
         from stock.voc_categories import categories
 
-        ask, known = self._asked, self._known
+        ask, facts = self._asked, self._known
         yield Group(_("What the label says"), [
-            ask("line", _("Line"), example=_("what it doesn't say is its line's"), offers=tuple(known.lines)),
+            ask("line", _("Line"), example=_("what it doesn't say is its line's"), offers=tuple(facts.lines)),
             ask("maker", _("Maker")),
             ask("code", _("Code"), example=_("the maker's number for it")),
             ask("color", _("Colour"), example=such_as(_("navy, dark orange or #2a6f97")),
             offers=tuple(colours.by_name())),
-            ask("supplier", _("Supplier"), offers=known.suppliers),
+            ask("supplier", _("Supplier"), offers=facts.suppliers),
             ask("lead_time", _("Lead time"), example=_("7d; empty: as its supplier's")),
             ask("discontinued", _("Discontinued"), example=_("still made")), ask("note", _("Note")),
         ])  # fmt: skip
@@ -138,7 +138,7 @@ class ProductForm(RecordForm):
             ask("store_at", _("Keeps at"), example="5C..35C"),
         ])  # fmt: skip
         yield Group(_("How it thins"), [
-            ask("usual_reducer", _("Usual reducer"), offers=known.reducers),
+            ask("usual_reducer", _("Usual reducer"), offers=facts.reducers),
             ask("drops_per_ml", _("Drops per ml"), example="20"),
             ask("density", _("Density"), example=_("1.05 g/ml; without it nothing is weighed")),
         ])  # fmt: skip
@@ -211,9 +211,9 @@ class ProductForm(RecordForm):
     def _offer(field: Field, names: Sequence[str], new: str) -> None:
         letters = field.text.casefold().split()
         fitting = [name for name in names if all(part in name.casefold() for part in letters)]
-        known = not letters or field.text.strip().casefold() in {name.casefold() for name in names}
-        field.offer(names if known else fitting)
-        field.hint("" if known else new)
+        is_known = not letters or field.text.strip().casefold() in {name.casefold() for name in names}
+        field.offer(names if is_known else fitting)
+        field.hint("" if is_known else new)
 
     def _given(self) -> dict[str, Any]:
         """What was typed differently, as the books take it."""
