@@ -133,3 +133,16 @@ def test_a_text_as_printed_is_sure_where_it_is_whole():
 )
 def test_numbers_of_transport_are_sure_where_all_modes_have_the_same(texts, found):
     assert fourteen(*texts) == found
+
+
+def test_limits_of_one_unit_beside_each_other_or_on_another_line_are_doubtful():
+    def doubts(*texts: str) -> list[tuple[str, ...]]:
+        return [one.doubts for one in hazards.section_8(lines(*texts), comma_decimal=None)]
+
+    assert doubts("acetone 67-64-1 TWA 500 ppm 1210 mg/m3") == [()]
+    assert doubts("acetone 67-64-1 TWA 500 ppm 400 ppm") == [("several limits stand beside each other",)]
+    assert doubts("acetone 67-64-1", "TWA 500 ppm") == [("the substance stands on another line",)]
+    assert doubts("acetone 67-64-1 butanone 78-93-3 TWA 500 ppm") == [
+        ("several substances stand on one line",)
+    ]
+    assert doubts("acetone 67-64-1 TWA 1,250 ppm") == [("the comma or point may part thousands or decimals",)]

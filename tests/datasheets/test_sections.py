@@ -4,6 +4,7 @@ import pytest
 
 from stock.datasheets.page_lines import SheetLine, SheetText, of_text
 from stock.datasheets.sections import Sections, parted
+from stock.datasheets.wanted_pages import WITHOUT_SECTIONS, pages_with_figures
 from tests.datasheets.languages import TITLES
 
 HEADS = [f"SECTION {number}: {title}" for number, title in enumerate(TITLES["en"], 1)]
@@ -69,3 +70,24 @@ def test_a_heading_may_have_its_title_in_the_line_below():
 def test_a_reading_that_begins_on_a_later_page_begins_in_the_section_that_it_is_told():
     text = SheetText("placed", tuple(lines("a", page=2)), begins={2: 9})
     assert [line.text for line in parted(text).lines(9)] == ["a"]
+
+
+def test_the_pages_that_matter_are_the_first_and_those_of_a_wanted_section_with_a_code_or_a_label():
+    flow = [
+        (1, HEADS[0]),
+        (2, f"{HEADS[1]}\nH226"),
+        (3, f"{HEADS[2]}\nwords"),
+        (4, f"{HEADS[3]}\nDensity: 1 g/ml"),
+        (5, "Density: 1 g/ml"),
+        (6, f"{HEADS[8]}\nFlash point: 23 °C"),
+        (7, "words"),
+        (8, "more words\nDensity: 1 g/ml"),
+    ]
+    assert pages_with_figures(flow) == {1: None, 2: 1, 4: 3, 6: 4, 8: 9}  # page 4 begins in section 3
+
+
+def test_without_four_sections_the_first_pages_matter():
+    flow = [(page, "Density: 1 g/ml") for page in range(1, WITHOUT_SECTIONS + 3)]
+    assert pages_with_figures(flow) == dict.fromkeys(range(1, WITHOUT_SECTIONS + 1))
+    three = [(page, head) for page, head in enumerate(HEADS[:3], 1)]
+    assert pages_with_figures(three) == {1: None, 2: None, 3: None}

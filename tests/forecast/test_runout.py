@@ -190,3 +190,13 @@ def test_half_a_microlitre_is_some_and_none_at_all_is_looked_at_apart_from_it():
     assert together.empty[0, 0] == 1
     assert together.empty[1, 0] == 0
     assert 0 < together.empty[1, 1] < 1
+
+
+def test_a_bare_shelf_is_short_once_a_mix_day_has_come():
+    """The chance that one has come by a day is that of another count than none, looked up week by week."""
+    own = every(10, 20)
+    outlook = studio(own).outlook([own])
+    short = chances(outlook, [Supply(Usable(0, (), None))]).short[0]
+    for days in (0, 7, 14, 28, 112, 126, 700):
+        expected = 1 - float(outlook.counts(days)[0, 0])
+        assert short[days] == pytest.approx(expected, abs=1e-9)
