@@ -21,7 +21,7 @@ from stock.cautions.own_substances import own_substances
 from stock.shelf import dated_facts, hazard_entry
 from stock.shelf.bottles import BottleView, on_shelf
 from stock.shelf.bottles_to_pour import ChosenBottle
-from stock.shelf.noted_products import ALL_NOTED, SHARES, Noted, noted
+from stock.shelf.noted_products import ALL_NOTED, SHARES, Noted, kinds_noted, noted
 from stock.shelf.products import ProductRecord, numbered
 from stock.shelf.reactive import said_to_hold_solvent
 from stock.shelf.studio import settings
@@ -78,11 +78,12 @@ def facts(
     """
     with connection(), reading():
         day = as_of or settings().today()
-        products = read_products(day)
+        known = kinds_noted()
+        products = read_products(day, known=known)
         bottles = _by_number(shelf if shelf is not None else on_shelf(as_of))
         stands = Place.select() if as_of is not None else Place.select().where(~Place.taken_back)
         places = tuple(_place(row) for row in stands)
-        studio = _studio(as_of)._replace(
+        studio = _studio(as_of, known)._replace(
             products=tuple(products.values()), bottles=tuple(bottles.values()), places=places
         )
         studio = studio._replace(trained=_trained(products.values(), day))
@@ -133,12 +134,15 @@ def _by_number(views: Iterable[BottleView | ChosenBottle]) -> dict[int, BottleFa
     return {view.id: _bottle(view) for view in views}
 
 
-def read_products(day: date, ids: Iterable[int] | None = None) -> dict[int, ProductFacts]:
+def read_products(
+    day: date, ids: Iterable[int] | None = None, *, known: Noted = ALL_NOTED
+) -> dict[int, ProductFacts]:
     """Products with their solvents and what they may not meet, by number; all, or those of `ids`.
 
     Args:
         day: the day for which the facts are wanted; a past one has those that were noted then.
         ids: the products' numbers.
+        known: which rare kinds of things the studio noted at all, where all products are read.
     """
     if ids is not None:
         wanted = list(ids)
@@ -147,7 +151,7 @@ def read_products(day: date, ids: Iterable[int] | None = None) -> dict[int, Prod
         EVERY_PRODUCT.records(ProductRecord),
         Solvent.select(*SHARES).tuples(),
         NotWith.select(*PAIRS).tuples(),
-        own_substances(),
+        own_substances() if known.substances else {},
         day,
     )
 

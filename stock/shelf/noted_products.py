@@ -5,6 +5,7 @@ from typing import Any
 
 from stock.named_tuples import NamedTuple
 from stock.shelf.products import ProductRecord
+from stock.store import statements
 from stock.store.models import NotWith, OwnSubstance, Product, RuleChoice, Silence, Solvent, Studio
 from stock.store.orm import pw
 from stock.store.prepared import Prepared
@@ -68,6 +69,15 @@ class Noted(NamedTuple):
 
 
 ALL_NOTED = Noted()
+KINDS_NOTED = """
+    SELECT EXISTS (SELECT 1 FROM rule_choice), EXISTS (SELECT 1 FROM silence), EXISTS (SELECT 1 FROM own_substance)
+"""
+
+
+def kinds_noted() -> Noted:
+    """Which rare kinds of things the studio noted at all; of pairs and data sheets it says that there may be some."""
+    choices, silences, substances = map(bool, statements.rows(KINDS_NOTED)[0])
+    return Noted(choices, silences, substances)
 
 
 def noted(products: Iterable[int]) -> Noted:
