@@ -7,11 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stock.bench import advice, outcomes
+from stock.bench import advice, outcomes, starting
 from stock.bench.advice import advise
 from stock.bench.outcomes import GridPoint, MixOutcome, bracket, enough, overshoots, posterior, too_thin
 from stock.bench.ranges import RangeLevel, SheetRange, house_ranges
-from stock.bench.starting import ENOUGH, SMALLEST_START, _start
+from stock.bench.starting import ENOUGH, SMALLEST_START, STEP_RISK, STEPS, _start
 
 
 def sheet(level: RangeLevel, low: int, high: int, *, year: int = 2024, **more) -> SheetRange:
@@ -393,3 +393,13 @@ def test_ranges_fit_the_needles_that_they_are_for():
 def test_the_window_of_the_next_step_is_that_of_the_ruling_range():
     tried = (MixOutcome(15, "good"),)
     assert advise([sheet(PAINT, 10, 20)], None, tried).cells() == posterior(10, 20, tried)
+
+
+def test_the_next_step_is_the_smallest_where_every_one_overshoots_too_often(monkeypatch):
+    """And never larger than the sheet's own step."""
+    monkeypatch.setattr(starting, "overshoots", lambda *_: 1.0)
+    assert starting.next_step([], 20, 5) == STEPS[-1]
+    assert starting.next_step([], 20, 0.25) == 0.25
+    monkeypatch.setattr(starting, "overshoots", lambda cells, at, step: STEP_RISK)
+    assert starting.next_step([], 20, STEPS[0]) == STEPS[0]
+    assert starting.next_step([], 20, STEPS[0] - 0.1) == STEPS[1]

@@ -246,3 +246,22 @@ def test_a_mix_that_is_no_kin_teaches_nothing(monkeypatch):
     for kin, many in (("own", 1), (None, 0)):
         monkeypatch.setattr(books, "_kin", lambda *_, kin=kin: kin)
         assert len(books._tried(thinner, [thinner], None, (None, None), None)) == many
+
+
+def test_what_leaves_the_reduction_as_it_was_shows_neither_too_thick_nor_too_thin():
+    """Stages of (paint, reducer, purpose): more of the same mix, then a step, then paint that brings it back."""
+
+    def shown(*held: tuple[int, int, str]) -> list[tuple[float, str, float | None]]:
+        stages = [SimpleNamespace(paint_ul=paint, reducer_ul=cut, purpose=why) for paint, cut, why in held]
+        made = SimpleNamespace(stages=stages, closed=SimpleNamespace(outcome="good"))
+        return [(one.final, one.outcome, one.thick_at) for one in outcomes_of(made)]
+
+    start = (1_000, 200, "")
+    assert shown(start, (2_000, 400, "thin")) == [(20, "good", None)]
+    assert shown(start, (1_000, 250, "thin")) == [(25, "good", 20)]
+    assert shown(start, (1_000, 250, "thin"), (1_250, 250, "bring_back")) == [
+        (25, "thin", 20),
+        (20, "good", None),
+    ]
+    assert shown(start, (1_000, 250, "add")) == [(25, "good", None)]
+    assert shown((1_000, 0, "")) == shown((0, 200, "")) == []

@@ -82,3 +82,28 @@ def test_nothing_is_noted_twice_or_for_a_delivery_that_does_not_stand(stocked):
             with pytest.raises(NotFound, match="no delivery"):
                 invoices.add("R-2", **R1, deliveries=[delivery])
     assert Invoice.select().count() == 2
+
+
+@pytest.mark.parametrize(
+    ("net", "tax", "gross", "refused"),
+    [
+        (0, 0, 0, False),
+        (-1, 0, -1, True),
+        (100, 100_000, 200, False),
+        (100, 100_001, 200, True),
+        (100, -1, 100, True),
+        (100, 19_000, 120, False),  # a rounding of one
+        (100, 19_000, 118, False),
+        (100, 19_000, 121, True),
+        (100, 19_000, 117, True),
+    ],
+)
+def test_net_and_tax_are_none_or_more_and_the_gross_may_be_one_off(stocked, net, tax, gross, refused):
+    def ask() -> None:
+        invoices._refuse_odd_amounts(net, tax, gross, invoices.gross_of(net, max(tax, 0)))
+
+    if refused:
+        with pytest.raises(BadInput):
+            ask()
+    else:
+        ask()

@@ -1,12 +1,14 @@
 """A solvent's share and its range, as sheets print them."""
 
+from types import SimpleNamespace
+
 import pytest
 
 from stock.cautions import books
 from stock.errors import BadInput
 from stock.shelf import products, record_texts
 from stock.shelf.product_view import as_json, as_lines
-from stock.shelf.shares import percent_range
+from stock.shelf.shares import percent_range, refuse_overfull
 
 
 @pytest.mark.parametrize(
@@ -107,3 +109,24 @@ def test_a_size_has_one_price(stocked):
     with pytest.raises(BadInput, match="'60ml=4' is a second price"):
         products.change("Slow Thinner", {"price": ["60ml=3", "60ml=4"]})
     products.change("Slow Thinner", {"price": ["60ml=3", "0.06l=3"]})
+
+
+@pytest.mark.parametrize(
+    ("solvents", "water", "solids", "fits"),
+    [
+        ([(60_000, "weight"), (40_000, "weight")], None, None, True),
+        ([(60_000, "weight"), (40_001, "weight")], None, None, False),
+        ([(60_000, "volume"), (40_001, "volume")], None, None, False),
+        ([(60_000, "weight")], 30_000, 10_000, True),
+        ([(60_000, "weight")], 30_000, 10_001, False),
+        ([(60_000, "volume")], 30_000, 70_000, True),  # by volume says nothing of the weight
+        ([(60_000, "volume")], 30_001, 70_000, False),
+    ],
+)
+def test_shares_with_water_and_solids_are_the_whole_at_most(solvents, water, solids, fits):
+    shares = [SimpleNamespace(least_milli=least, low_milli=None, basis=basis) for least, basis in solvents]
+    if fits:
+        refuse_overfull(shares, water, solids)
+    else:
+        with pytest.raises(BadInput, match="together"):
+            refuse_overfull(shares, water, solids)
