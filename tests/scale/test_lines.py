@@ -72,6 +72,7 @@ def test_what_could_mean_something_else_is_refused(line, why):
 )
 def test_an_overload(line):
     assert read_line(line).refused == OVERLOAD
+    assert not read_line(line).stable
 
 
 @pytest.mark.parametrize("line", [b"UL", b"-----", b"S -", b"______"])
