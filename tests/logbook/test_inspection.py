@@ -180,3 +180,14 @@ def test_a_bottle_s_state_says_since_when_it_is_open():
 
     assert (state("sealed"), state("open")) == ("sealed", "open since an unknown day")
     assert state("open", date(2026, 3, 1)) == "open since 2026-03-01"
+
+
+@pytest.mark.parametrize(
+    ("first", "told"), [(date(2025, 5, 1), True), (date(2025, 4, 30), False), (None, False)]
+)
+def test_sums_that_reach_back_before_the_books_say_so(stocked, first, told):
+    """The sum of March 2026 reaches back to April 2025; books that begin in May lack a month of it."""
+    months = [emission_year.RollingMonth(each, 1.0, 1.0, 1.0, 1.0) for each in ("2026-03", "2026-04")]
+    report = emission_year.report(emission_year.EmissionYear(date(2026, 4, 30), months, None, first))
+    assert report.notes[0].startswith("The books begin in 2025-05") == told
+    assert report.about == "2026-03 to 2026-04, as of 2026-04-30"
