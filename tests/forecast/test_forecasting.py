@@ -48,6 +48,7 @@ def test_the_reducer_limits_and_is_named():
     cut = UsualReducer("Slow Thinner", 0.2, 5_000)
     found = one(facts(every(10, 40), usual_reducer=cut))
     assert found.limited_by == "Slow Thinner"
+    assert "The reducer limits it: Slow Thinner runs out first" in found.remarks
     assert found.sprays is not None
     assert found.sprays[1] == 3
     assert one(facts(every(10, 40), usual_reducer=cut._replace(usable_ul=500_000))).limited_by is None

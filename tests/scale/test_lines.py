@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stock.scale.line_grammar import LineBuffer, read_line
+from stock.scale.line_grammar import LONGEST_LINE, LineBuffer, read_line
 from stock.scale.reading import OVERLOAD, UNDERLOAD
 
 
@@ -133,3 +133,9 @@ def test_bytes_without_an_end_don_t_pile_up():
     buffer.begin_whole()
     assert buffer.feed(b"9" * 5_000) == []
     assert buffer.feed(b" g\n12.3 g\n") == [b"12.3 g"]
+
+
+def test_a_line_may_be_as_long_as_the_longest():
+    fits = b"ST,GS," + b" " * (LONGEST_LINE - 12) + b"12.3 g"
+    assert not read_line(fits).noise
+    assert read_line(b"S" + fits).noise
