@@ -52,6 +52,9 @@ class Engine(APSWDatabase):
         line.cursor_factory = Cursor
         return line
 
+    def rows(self, sql, params=None):
+        return self.execute_sql(sql, params).fetchall()
+
     def know_again(self):
         """Nobody puts other books at the path of a recording."""
 
