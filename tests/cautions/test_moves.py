@@ -290,7 +290,11 @@ def test_the_findings_say_whether_the_moves_are_right_and_whether_one_was_missed
 
 
 def better(facts, each, where):
-    """Whether one more move to a place of which all is known takes a finding away and brings none."""
+    """Whether one more move to a place of which all is known takes a finding about the bottle away and brings none.
+
+    A limit of a home that a bottle without a place may exceed is asked of each building with stock, so it goes with the
+    last bottle of a building, too, though that one has nothing to do with it.
+    """
 
     def content(studio):
         """What is said of what, and of which bottles."""
@@ -307,7 +311,9 @@ def better(facts, each, where):
     before, now = content(facts), content(moved)
     unknown = any(one.code == "place-not-described" and one.place_id == where.id for one in now)
     more = any(bottles - before.get(one, set()) for one, bottles in now.items())
-    gone = any(one.action == "move" for one in before.keys() - now.keys())
+    gone = any(
+        one.action == "move" and each.id in {one.bottle, *before[one]} for one in before.keys() - now.keys()
+    )
     return gone and not unknown and not more and now.keys() < before.keys()
 
 

@@ -221,7 +221,7 @@ async def test_neat_drops_are_thinned_by_drops_tinted_and_made_more_of(sheet: st
             await press(pilot, "t")
             fill(pilot, colour=name, amount=text)
             await settle(pilot)
-            assert f"he density of {name}" in seen(pilot.app)
+            assert f"o density of {name} is known" in seen(pilot.app)
             await press(pilot, "enter")
             assert newest().cup == cup
             await press(pilot, "escape", "y")
