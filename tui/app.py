@@ -116,6 +116,7 @@ class Ullage(App[None]):
         self._newest: Newest | None = None
         self._guided = False
         self._looking = False
+        self._times_opened = 0
         self._lost = ""
         self._visit: Visit | None = None
         self._ahead = ahead
@@ -153,6 +154,7 @@ class Ullage(App[None]):
             if find is not None:
                 self.address = find()
             name, day, zone = opened(self.address, self._day_asked)
+            self._times_opened += 1
         except BooksUnreachable as error:
             self.call_from_thread(self.not_opened, error)
         else:
@@ -260,7 +262,13 @@ class Ullage(App[None]):
         """Check whether anything was booked or set since the last check, here or at another bench."""
         from tui.opening import newest
 
-        now, before = newest(), self._newest
+        times = self._times_opened
+        try:
+            now, before = newest(), self._newest
+        except BooksUnreachable:
+            if times == self._times_opened:
+                raise
+            return  # other books were opened at this address meanwhile
         self._newest = now
         if before is not None and now != before:
             self.post_message(self.BooksChanged(before, now))

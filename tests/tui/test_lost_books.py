@@ -2,14 +2,17 @@
 
 import asyncio
 import shutil
+import threading
 from pathlib import Path
 
 import pytest
 
+from stock.errors import BooksUnreachable
 from stock.shelf import studio as studios
 from stock.store import connection
 from stock.store.models import Studio, database
-from tests.tui.driving import LONG_S, opened, press, seen, settle
+from tests.tui.driving import LONG_S, opened, press, seen, settle, until
+from tui import opening
 from tui.dialogs.delivery import Receive
 from tui.first_run import NoBooks
 
@@ -94,3 +97,33 @@ async def test_what_is_odd_about_the_books_stands_on_each_screen(studio):
         for key in "12":
             await press(pilot, key)
             assert "no time zone 'Atlantis/Old_Harbour'" in letters(pilot)
+
+
+async def test_a_look_that_began_before_other_books_were_opened_does_not_close_them(studio, monkeypatch):
+    """It fails, since the books of its time are gone; the dashboard showed that the books can't be opened."""
+    began, may_end = threading.Event(), threading.Event()
+
+    def too_late():
+        began.set()
+        may_end.wait(LONG_S)
+        raise BooksUnreachable("the books of another studio stand there", code="books-moved")
+
+    monkeypatch.setattr("tui.app.LOOK_EVERY", 3_600)  # the app's own looks would take the place of these
+    async with opened(studio) as pilot:
+        app = pilot.app
+        for reopened in (True, False):
+            with monkeypatch.context() as patched:
+                patched.setattr(opening, "newest", too_late)
+                began.clear(), may_end.clear()
+                worker = app.look()
+                await until(began.is_set)
+                if reopened:
+                    times = app._times_opened
+                    app.books_open = False
+                    app.open_books()
+                    await until(lambda times=times: app._times_opened > times and app.books_open)
+                may_end.set()
+                await until(lambda worker=worker: worker.is_finished)
+                await settle(pilot)
+            assert app.books_open == reopened
+            assert isinstance(app.screen, NoBooks) != reopened

@@ -220,6 +220,9 @@ class Safekeeping(Listing["BackupRow | ImportedFile"]):
         if text:
             self.shell.announce(text)
             self.dismiss(True)
+            self.shell.books_open = (
+                False  # a look at the books that began before fails; that says nothing of these
+            )
             self.shell.open_books()
 
 
