@@ -322,15 +322,18 @@ def made_since(since: date, until: date) -> list[PastMix]:
 
 
 def _poured(since: date, until: date) -> Any:
+    poured = Booking.alias()  # a step may be of a later day than its mix
     return (
         Pour.select(Pour.mix, Booking.day, Mix.needle_um, Pour.part, Product.name, Movement.change_ul)
         .join(Mix)
         .join(Booking, on=(Booking.id == Mix.id))
         .switch(Pour)
         .join(Movement)
+        .join(poured, on=(poured.id == Movement.booking))
+        .switch(Movement)
         .join(Bottle)
         .join(Product)
-        .where((Booking.day >= since) & (Booking.day <= until))
+        .where((Booking.day >= since) & (Booking.day <= until) & (poured.day <= until))
         .where(in_force(Pour.mix, until) & in_force(Movement.booking, until))
         .order_by(Pour.movement)
     )

@@ -11,6 +11,8 @@ from stock import clock
 from stock.bench import closing
 from stock.bench.mixing import MixRequest, book_mix
 from stock.bench.pot_life import PotLife
+from stock.bench.step_requests import StepRequest
+from stock.bench.steps import book_step
 from stock.cautions.facts import Finding
 from stock.logbook.proof import prove
 from stock.logbook.today import (
@@ -235,15 +237,18 @@ def test_a_mix_is_remembered_with_its_steps_and_the_needle_that_sprayed_it() -> 
     assert _made(pours, None, None) == PastMix(4, DAY, parts, reducers, 8_000, 350, None)
 
 
-def test_a_past_day_does_not_know_how_a_mix_ended_later(stocked: str) -> None:
+def test_a_past_day_does_not_know_what_was_added_to_a_mix_later_and_how_it_ended(stocked: str) -> None:
     with clock_at("2030-01-10 09:00"):
         mix = int(book_mix(MixRequest(parts=(("Harbour Blue", 8_000),)), judge=False)["mix"])
     with clock_at("2030-01-12 09:00"):
+        book_step(mix, StepRequest(Fraction(5)))
         closing.close(mix, closing.Ending(outcome="good"))
     days = [
         (date(2030, 1, first), date(2030, 1, last)) for first, last in ((1, 11), (1, 12), (10, 10), (11, 12))
     ]
     assert [[one.outcome for one in made_since(*each)] for each in days] == [[None], ["good"], [None], []]
+    added = [[one.reducers for one in made_since(*each)] for each in days]
+    assert added == [[()], [(("Slow Thinner", 400),)], [()], []]
 
 
 def test_a_caution_is_told_with_what_else_it_concerns_its_remedy_and_its_source() -> None:
