@@ -105,7 +105,7 @@ def gathered(given: Sequence[Path]) -> list[Path]:
     """
     found: list[Path] = []
     for path in given:
-        if not path.is_dir():
+        if not os.path.isdir(path):
             found.append(path)
             continue
         inside = sorted(_files_of(path))
@@ -347,8 +347,8 @@ def located(given: Sequence[str]) -> list[Path]:
 
 
 def one_file(given: Sequence[Path]) -> bool:
-    """Whether a single file is named, and no folder."""
-    return len(given) == 1 and not given[0].is_dir()
+    """Whether a single file is named, and no folder; a path that no disk can hold is no folder either."""
+    return len(given) == 1 and not os.path.isdir(given[0])
 
 
 def whose(product: str | None, line: str | None) -> KnownName | None:

@@ -130,3 +130,9 @@ def test_a_folder_without_sheets_and_one_too_large_are_refused(
         (tmp_path / f"{name}.txt").write_text("x", encoding="utf-8")
     with pytest.raises(BadInput, match="more than the 1"):
         folder.gathered([tmp_path])
+
+
+def test_a_path_longer_than_a_disk_can_hold_is_one_file_that_the_reader_refuses() -> None:
+    too_long = Path("x" * 5_000)
+    assert folder.one_file([too_long])
+    assert folder.gathered([too_long]) == [too_long]
